@@ -177,7 +177,15 @@ def packed(parts: Iterable[str], width: int, between: str = "  ") -> list[str]:
 
 
 def wrapped(text: str, width: int, most: int = 2) -> list[str]:
-    """The text broken between words into at most ``most`` lines of this many cells."""
+    """The text broken between words into at most ``most`` lines of this many cells.
+
+    A dot between two parts stands between them on one line only.
+
+    Example
+    -------
+    >>> wrapped("33 g to go · u undoes it", 13)
+    ['33 g to go', 'u undoes it']
+    """
     lines: list[str] = []
     line = ""
     words = in_own_units(text).split(" ")
@@ -190,8 +198,8 @@ def wrapped(text: str, width: int, most: int = 2) -> list[str]:
             return lines
         else:
             if line:
-                lines.append(line)
-            line = word
+                lines.append(line.removesuffix(" ·"))
+            line = "" if word == "·" else word
     lines.append(cut(line, width))
     return lines
 
@@ -246,6 +254,11 @@ def below_words(lines: int) -> str:
 def day(on: date) -> str:
     """A day without its year: ``2 Dec``."""
     return f"{on.day} {MONTHS[on.month - 1]}"
+
+
+def month(on: date) -> str:
+    """The month a day lies in: ``Dec 2026``."""
+    return f"{MONTHS[on.month - 1]} {on.year}"
 
 
 def weekday(on: date) -> str:

@@ -70,7 +70,7 @@ def test_the_water_is_called_an_estimate_and_agrees_with_its_source():
     loin = weighed((31, 1000), (7, 650), style="lonza", total_salt_pct=2.75, green_g=1000.0)
     known = {name: value for name, value, _ in facts(view(loin), date(2026, 11, 25), UTC)}
     assert known["aw"] == "0.92–0.94, estimate"
-    assert known["in water"].endswith(" % salt, estimate")
+    assert known["water"].endswith(" % salt, estimate")
     unknown = weighed((31, 1000), (7, 650), style="salami-thick", total_salt_pct=2.75)
     assert water_of(unknown).why_not == "no raw composition is known for this style"
 

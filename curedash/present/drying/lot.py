@@ -36,6 +36,7 @@ from curedash.present.words import (
     day,
     days,
     filled,
+    fitting,
     left,
     moment_words,
     odds_words,
@@ -72,6 +73,7 @@ KINDS = {
     "finish": "finish",
 }
 KIND_CELLS = 8
+NARROW = 60  # columns below which a line of a list is short
 REST = "…, figures →"  # where facts are left out for want of lines
 READ = 95  # cells of a sentence that is read line by line
 FAT = ("pork belly", "pork jowl", "duck, meat and skin")  # rows that vary with their fat
@@ -90,7 +92,7 @@ def title_line(view: LotView, width: int) -> Line:
     head = cut(head, width * 2 // 3)
     room = width - cells(head) - (cells(place) + 2 if place else 0)
     once = {words.casefold(): words for words in reversed(about)}  # a batch named as its style
-    words = left(" · ".join(reversed(once.values())), max(0, room))
+    words = left(fitting(reversed(once.values()), max(0, room)), max(0, room))
     return filled([(head, "title"), (words, ""), ("  " + place, "quiet")], width)
 
 
@@ -180,7 +182,8 @@ def _weights(view: LotView, shown: Figures) -> list[Fact]:
         base = "" if lot.target_base == shown.base else f" of {lot.target_base}"
         words = about + to_go(shown.to_go_g).replace(" to go", " to").removesuffix(" past")
         beyond = " beyond" if shown.to_go_g <= 0 and words != "reached" else ""
-        name = "past" if beyond else "to go"
+        over = lot.target_base == shown.base and (shown.loss_pct or 0) > (lot.target_hi_pct or 100)
+        name = ("over" if over else "ready") if beyond else "to go"
         words += f"{beyond} {lot.target_lo_pct:g} %{base}"
         found.append((name, words, "today" if past else ""))
     if (span := pull_range(lot)) is not None:
@@ -273,7 +276,7 @@ def _water_facts(water: Water) -> list[Fact]:
     low, high = (f"{aw:.2f}" for aw in found.aw_band)
     band = low if low == high else f"{low}–{high}"
     salt = percent(found.water_phase_salt_pct)
-    return [("in water", f"{salt} salt, estimate", ""), ("aw", f"{band}, estimate", "")]
+    return [("water", f"{salt} salt, estimate", ""), ("aw", f"{band}, estimate", "")]
 
 
 def _end_facts(view: LotView) -> list[Fact]:
@@ -341,13 +344,20 @@ def fact_lines(found: list[Fact], width: int, height: int) -> list[Line]:
 
 
 def log_line(line: LogLine, zone: tzinfo, width: int) -> Line:
-    """``25 Nov 18:30  weighed  1043 g net (1071 on the scale)``; a voided one says so."""
-    when = right(moment_words(line.at, zone), 12)
+    """``25 Nov 18:30  weighed  1043 g net (1071 on the scale)``; a voided one says so.
+
+    On a phone the day alone: the time is read at the foot.
+    """
+    moment = moment_words(line.at, zone)
+    phone = width < NARROW
+    when = right(moment.rpartition(" ")[0], 6) if phone else right(moment, 12)
     kind = left(KINDS.get(line.kind, line.kind), KIND_CELLS)
     said = plain(retold(line.words))
     words = said + ("  (voided)" if line.voided else "")
     tone = "quiet" if line.voided else "act" if line.kind == "alarm" else ""
-    room = max(0, width - 12 - 4 - KIND_CELLS)
+    room = max(0, width - cells(when) - 4 - KIND_CELLS)
+    if cells(words) > room:
+        words = words.replace(" on the scale)", " on scale)")
     if line.voided and cells(words) > room:
         words = cut(said, room - 10) + "  (voided)"
     return filled(
@@ -367,14 +377,15 @@ def dose_line(line: DoseLine, zone: tzinfo, width: int) -> Line:
     """``[x] salt  27.5 g  27.4 g went in on 1 Nov``; the day alone where it went in as planned."""
     done = line.ticked_at is not None
     sign = " [x] " if done else " [ ] "
-    grams = right(f"{mass(line.planned_g)}", 11)
+    narrow = width < NARROW
+    grams = right(f"{mass(line.planned_g)}", 9 if narrow else 11)
     words = "to weigh"
     if line.ticked_at is not None:
         weighed = line.planned_g if line.weighed_g is None else line.weighed_g
         words = day(local_day(line.ticked_at, zone))
         if mass(weighed) != mass(line.planned_g):
-            words = f"{mass(weighed)} went in on {words}"
-    room = max(10, min(30, width - 40))
+            words = f"in {mass(weighed)}" if narrow else f"{mass(weighed)} went in on {words}"
+    room = max(10, min(30, width - (27 if narrow else 40)))
     name = left(ingredient_words(line.name, room), room)
     return filled([(sign, "key"), (name, ""), (grams, "strong"), ("   " + words, "quiet")], width)
 

@@ -3,7 +3,7 @@
 from datetime import tzinfo
 
 from curedash.domain.household.book import Before, FinishedLot, Spread
-from curedash.domain.record import record
+from curedash.domain.record import record, replace
 from curedash.domain.times import local_day
 from curedash.present.display_units import cost, cost_unit
 from curedash.present.numbers import number
@@ -21,6 +21,7 @@ from curedash.present.words import (
     percent,
     plain,
     right,
+    wrapped,
 )
 from curedash.services.drying.past_windows import Score
 
@@ -43,6 +44,7 @@ class Layout:
     face: int
 
 
+PHONE = Layout(40, 4, 16, 0, 0, 9, 6, 0, 0, 0, 0, 0)
 NARROW = Layout(60, 5, 21, 0, 0, 9, 6, 4, 0, 0, 8, 0)
 MIDDLE = Layout(80, 5, 25, 0, 0, 9, 6, 4, 5, 9, 8, 0)
 WIDE = Layout(120, 6, 22, 14, 12, 9, 6, 5, 6, 9, 7, 12)
@@ -60,9 +62,14 @@ ORDER_WORDS = {
 
 
 def layout_for(columns: int, *, with_cost: bool = True) -> Layout:
-    """The widest layout that fits; where no lot has a cost its room goes to the names."""
-    wide = (WIDE, MIDDLE) if with_cost else (WIDE_FREE, MIDDLE_FREE)
-    return next((one for one in wide if columns >= one.columns), NARROW)
+    """The widest layout that fits; where no lot has a cost its room goes to the names.
+
+    On a phone the names have what the other columns leave.
+    """
+    wide = (WIDE, MIDDLE, NARROW) if with_cost else (WIDE_FREE, MIDDLE_FREE, NARROW)
+    spare = max(0, columns - PHONE.columns)
+    phone = replace(PHONE, columns=PHONE.columns + spare, name=PHONE.name + spare)
+    return next((one for one in wide if columns >= one.columns), phone)
 
 
 def heads_line(layout: Layout) -> str:
@@ -103,7 +110,7 @@ def book_row(row: FinishedLot, marked: bool, layout: Layout, zone: tzinfo) -> Li
         liked,
         row.cut_face or NOTHING,
     )
-    return filled([("* " if marked else "  ", "key"), (text, "")], max(layout.columns, 60))
+    return filled([("* " if marked else "  ", "key"), (text, "")], layout.columns)
 
 
 def _row(layout: Layout, *texts: str) -> str:
@@ -140,8 +147,11 @@ def _cost(row: FinishedLot) -> str:
     return cost(row.cost_per_kg, plain(row.currency or ""))
 
 
-def about_line(row: FinishedLot, width: int) -> Line:
-    """What was thought of the lot under the cursor, its note for next time first."""
+def about_lines(row: FinishedLot, width: int) -> tuple[Line, ...]:
+    """What was thought of the lot under the cursor, its note for next time first.
+
+    A note that is longer than a line takes two.
+    """
     parts = []
     if row.note:
         parts.append(f"next time: {plain(row.note)}")
@@ -157,7 +167,10 @@ def about_line(row: FinishedLot, width: int) -> Line:
     if row.base != "hang" and row.loss_pct is not None:
         parts.append(f"loss from {row.base}")
     head, *rest = parts or ["nothing was noted"]
-    return ((fitting([f"{row.code}: {head}", *rest], width), ""),)
+    first, *more = wrapped(f"{row.code}: {head}", width)
+    if more:
+        return ((first, ""),), ((more[0], ""),)
+    return (((fitting([first, *rest], width)), ""),),
 
 
 def before_line(name: str, found: Before, score: Score | None, width: int) -> Line:

@@ -32,7 +32,7 @@ class Widths:
 
 
 PHONE = Widths(40, 12, 5, False, False, False)
-NARROW = Widths(60, 13, 5, True, True, False)
+NARROW = Widths(60, 16, 5, True, True, False)
 MIDDLE = Widths(80, 16, 7, True, True, True)
 WIDE = Widths(100, 20, 11, True, True, True)
 WIDEST = Widths(120, 24, 15, True, True, True, True)

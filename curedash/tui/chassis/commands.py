@@ -382,10 +382,10 @@ _WRITTEN: tuple[Command, ...] = (
     Command("first_start.down", ("down", "j"), "down", "One line down."),
     # ── Keys ──
     Command("keys.leave", ("q", "escape", "enter"), "back", "Back to the screen.", True),
-    Command("keys.up", ("up", "k"), "up", "One line up.", True),
-    Command("keys.down", ("down", "j"), "down", "One line down.", True),
-    Command("keys.page-up", ("pageup",), "page up", "One screen up.", True),
     Command("keys.page-down", ("pagedown", "space"), "page down", "One screen down.", True),
+    Command("keys.page-up", ("pageup",), "page up", "One screen up.", True),
+    Command("keys.down", ("down", "j"), "down", "One line down.", True),
+    Command("keys.up", ("up", "k"), "up", "One line up.", True),
     Command("keys.first", ("home",), "first", "The first line."),
     Command("keys.last", ("end",), "last", "The last line."),
     # ── all commands ──

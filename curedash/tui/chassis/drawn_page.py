@@ -15,6 +15,8 @@ from curedash.tui.widgets.lines import FixedLines
 
 FOOT_LINES = 2  # above the keys, unless what is said takes more
 MESSAGE_LINES = 6
+GAP = "   "  # between two keys at the foot
+ASKED = 5  # keys of a question, its way out among them
 ONE_PAINT_S = 0.03  # laying out a page anew would paint it three times
 
 
@@ -157,13 +159,30 @@ def keys_line(hints: list[Hint], width: int) -> Line:
 
 
 def keys_shown(hints: list[Hint], width: int) -> list[tuple[str, str]]:
-    """The keys that fit, each with the blanks before it, and what each does."""
+    """The keys that fit, each with the blanks before it, and what each does.
+
+    The way out of a question is always among them; what the first key does is cut for it.
+
+    Example
+    -------
+    >>> keys_shown([("Enter", "equalise 17 d"), ("1–4", "choose"), ("Esc", "leave")], 31)
+    [('Enter', 'equalise 17 d'), ('   Esc', 'leave')]
+    """
     shown: list[tuple[str, str]] = []
     used = 0
-    for key, label in hints:
-        text = ("   " if shown else "") + key
-        used += cells(text) + 1 + cells(label)
-        if used > width:
-            break
+    out = next((n for n, (key, _) in enumerate(hints[:ASKED]) if key.endswith("Esc")), -1)
+    room = width if out < 1 else width - len(GAP) - cells(" ".join(hints[out]))
+    for n, (key, label) in enumerate(hints):
+        text = (GAP if shown else "") + key
+        least = cells(text) + 1
+        if n == out:
+            room = width
+        elif not n and out > 0:
+            label = cut(label, max(0, room - least))
+        elif used + least + cells(label) > room:
+            if n > out:
+                break
+            continue
+        used += least + cells(label)
         shown.append((text, label))
     return shown

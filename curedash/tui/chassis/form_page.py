@@ -7,7 +7,7 @@ which buttons stand at its foot; the buttons come after the last field and never
 from abc import abstractmethod
 from typing import ClassVar
 
-from curedash.present.words import Line, plain
+from curedash.present.words import Line, cells, plain
 from curedash.tui.chassis.commands import by_key
 from curedash.tui.chassis.form import Form
 from curedash.tui.chassis.page import Page
@@ -16,6 +16,7 @@ from curedash.tui.widgets.lines import FixedLines
 
 EDITING = ("space", "backspace", "delete", "left", "right", "home", "end")
 NARROW = 70  # below this many columns the buttons have their short words
+AROUND_BUTTON = 6  # its mark, brackets and blanks
 
 Button = tuple[str, str, str]  # words, short words, the method it calls
 
@@ -49,11 +50,13 @@ class FormPage(Page):
     def buttons_line(self) -> Line:
         """The buttons in a row, the one with the focus marked."""
         line: list[tuple[str, str]] = [("  ", "")]
-        wide = self.app.size.width >= NARROW
-        for n, (words, short, _method) in enumerate(self.BUTTONS):
+        width = self.app.size.width
+        named = [words if width >= NARROW else short for words, short, _method in self.BUTTONS]
+        blank = " " if sum(cells(words) + AROUND_BUTTON for words in named) + 2 <= width else ""
+        for n, words in enumerate(named):
             chosen = n == self.button
-            text = f"{'›' if chosen else ' '}[ {words if wide else short} ]"
-            line += [(text, "typed@" if chosen else ""), (" ", "")]
+            text = f"{'›' if chosen else ' '}[{blank}{words}{blank}]"
+            line += [(text, "typed@" if chosen else ""), (blank, "")]
         return tuple(line)
 
     # ── keys ──────────────────────────────────────────────────────────────────────────────

@@ -36,7 +36,7 @@ class ListPage(Page):
         super().draw_foot()
         empty = self.is_mounted and not self.list.keys
         width = self.app.size.width
-        words = self.idle_lines(width) if empty else ()
+        words = self.idle_lines(width * MOST) if empty else ()  # cut nowhere: it is broken below
         said = (text_of(line).strip() for line in words)
         self.list.show_empty(tuple(row for text in said for row in wrapped(text, width - 2, MOST)))
         if empty and self.talking is None and not self._said and not self._busy:

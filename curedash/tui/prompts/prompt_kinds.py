@@ -140,7 +140,7 @@ class Picked(PagePrompt):
         self._number_typed = ""  # a number that Enter ended: it waits for the value asked next
 
     def lines(self, width: int) -> tuple[Line, ...]:
-        """The question, and the numbered answers; many of them take both lines."""
+        """The question, and under it the numbered answers on as many lines as they take."""
         question, head = plain(self.step.question), "strong"
         if self.step.yes_or_nothing:
             first, *more = wrapped(question, width, MOST_LINES)
@@ -151,9 +151,7 @@ class Picked(PagePrompt):
         rows = packed(words, width)
         if len(rows) > 1 and cells(question) + 3 < width // 2:
             return _rows(packed([f"{question}?   {words[0]}", *words[1:]], width))
-        if len(rows) > 1:
-            return _rows(rows)  # what is asked was seen before; the answers were not
-        return ((cut(question, width), head),), ((rows[0], ""),)
+        return ((cut(question, width), head),), *_rows(rows)
 
     def hints(self) -> list[Hint]:
         """A number, Enter for the usual one, the way back, Esc."""

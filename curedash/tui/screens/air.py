@@ -15,7 +15,7 @@ from curedash.present.places.air_curve import (
     signs_words,
 )
 from curedash.present.weighing.on_scale import dated_window
-from curedash.present.words import Line, cells, cut, day, plain, wrapped
+from curedash.present.words import Line, cells, cut, day, month, plain, wrapped
 from curedash.services.places.air_view import AirPoint, Failure, curves, failures, long_curves
 from curedash.tui.chassis.page import Page
 from curedash.tui.chassis.state import DashboardState
@@ -116,6 +116,9 @@ class AirPage(Page):
             words = f"{head.partition(',')[0]} · {span}{sensor}"
         if cells(words) > room:
             words = f"{head.partition(' [')[0]} · {span}"
+        if cells(words) > room:
+            what = head.partition(" [")[0].removeprefix("relative ")
+            words = f"{what} · {month(since)}–{month(until)}"
         return ((name, "title"), (cut(words, room), ""))
 
     def idle_lines(self, width: int) -> tuple[Line, Line]:

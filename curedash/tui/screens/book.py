@@ -11,7 +11,7 @@ from curedash.domain.records import LotState
 from curedash.present.drying.curve import LETTERS, laid_over_lines
 from curedash.present.household.book import (
     Layout,
-    about_line,
+    about_lines,
     before_line,
     book_row,
     heads_line,
@@ -24,6 +24,7 @@ from curedash.services.find import lot_with_id
 from curedash.services.household.book import laid_over, read_book, what_before
 from curedash.services.household.undo import undo_last
 from curedash.tui.chassis.commands import key_of
+from curedash.tui.chassis.drawn_page import FOOT_LINES
 from curedash.tui.chassis.foot_prompt import Hint
 from curedash.tui.chassis.list_page import ListPage
 from curedash.tui.chassis.state import DashboardState
@@ -122,9 +123,11 @@ class Book(ListPage):
         if self._overlaid:
             which = f"{len(self._marked)} marked" if self._marked else "same style"
             words = f"{which} · loss from hang weight by days since hanging"
+            if cells(words) > width - 7:
+                words = f"{which} · % lost by days hung"
         return (("BOOK   ", "title"), (cut(words, max(0, width - 7)), ""))
 
-    def idle_lines(self, width: int) -> tuple[Line, Line]:
+    def idle_lines(self, width: int) -> tuple[Line, ...]:
         """What was thought of the marked lot, and what lots like it did here before."""
         if not self._all:
             return ((_none_yet(), ""),), ()
@@ -135,7 +138,8 @@ class Book(ListPage):
             lambda conn: what_before(conn, style=row.style, species=row.species, place=row.place)
         )
         name = f"{plain(row.style_name)} in {plain(row.place)}" if row.place else row.style_name
-        return about_line(row, width), before_line(name, found, self._score(row), width)
+        about = about_lines(row, width)
+        return (*about, before_line(name, found, self._score(row), width))[:FOOT_LINES]
 
     def _score(self, row: FinishedLot) -> Score | None:
         """How the windows of its style did in its place; read once until something changes."""

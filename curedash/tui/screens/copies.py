@@ -71,7 +71,7 @@ class Copies(ListPage):
         """The file under the cursor."""
         if not self._there:
             words = f"No copies yet: one is made each day, {key_of('copies.new')} makes one now."
-            return ((cut(words, width), ""),), ()
+            return ((words, ""),), ()
         found = self._here()
         holds = plain(held_words(found, self.house.zone))
         name = plain(os.path.basename(found.copy.path))

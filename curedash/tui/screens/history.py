@@ -76,6 +76,8 @@ class History(ListPage):
         words = " · ".join(parts)
         if cells(words) > room:
             words = f"{self._about} · now {now}"
+        if cells(words) > room:
+            words = f"now {now}" if self._lot_id is None else self._about
         return (("HISTORY   ", "title"), (cut(words, room), ""))
 
     def idle_lines(self, width: int) -> tuple[Line, Line]:

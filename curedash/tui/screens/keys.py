@@ -4,13 +4,13 @@ from collections.abc import Iterable, Sequence
 from itertools import zip_longest
 
 from curedash.present.glossary import EXPLAINED_ON, TERMS
-from curedash.present.words import Line, Span, count, filled, left, wrapped
+from curedash.present.words import Line, Span, cells, count, filled, left, wrapped
 from curedash.tui.chassis.commands import MOVES, SCREENS, Command, of_form, of_page
 from curedash.tui.chassis.list_page import ListPage
 from curedash.tui.chassis.state import DashboardState
 from curedash.tui.widgets.lines import LineList
 
-KEY_CELLS = 14
+KEY_CELLS = 14  # at most, with the blanks on both sides
 TERM_CELLS = 18
 LETTERS = (
     "A digit starts the weigh-in of a row; letters are commands while nothing is typed.",
@@ -100,12 +100,14 @@ class Keys(ListPage):
         room = (width - (columns - 1) * BETWEEN) // columns
         fields = _has_fields(self._of)
         entries: list[list[Line]] = []
-        for purpose, commands in by_purpose(of_form(self._of) if fields else of_page(self._of)):
+        bound = of_form(self._of) if fields else of_page(self._of)
+        key_cells = min(KEY_CELLS, 4 + max(cells(command.key_words) for command in bound))
+        for purpose, commands in by_purpose(bound):
             head: list[Line] = [((purpose, "title"),)]
             for n, command in enumerate(commands):
-                entries.append([*([] if n else head), *command_lines(command, room)])
+                entries.append([*([] if n else head), *command_lines(command, room, key_cells)])
             entries[-1] = [*entries[-1], ()]
-        entries += legend_entries(self._of, room)
+        entries += legend_entries(self._of, room, key_cells)
         closing: list[Line] = [
             ((line, "quiet"),)
             for text in (FIELDS if fields else LETTERS)
@@ -180,7 +182,7 @@ def _has_fields(page: str) -> bool:
     return issubclass(getattr(import_module(module), kind), FormPage)
 
 
-def legend_entries(page: str, width: int) -> list[list[Line]]:
+def legend_entries(page: str, width: int, key_cells: int = KEY_CELLS) -> list[list[Line]]:
     """The signs of a page and what they mean, where it has any, below its keys."""
     from curedash.present.rack import around
     from curedash.present.weighing import round
@@ -188,9 +190,9 @@ def legend_entries(page: str, width: int) -> list[list[Line]]:
     legends = {"rack": around.LEGEND, "needs": around.LEGEND[:2], "round": round.LEGEND}
     entries: list[list[Line]] = []
     for sign, words in legends.get(page, ()):
-        first, *rest = wrapped(words, width - KEY_CELLS - 2, 3)
-        lines: list[Line] = [((left("  " + sign, KEY_CELLS), "strong"), (first, ""))]
-        lines += [((" " * KEY_CELLS + more, ""),) for more in rest]
+        first, *rest = wrapped(words, width - key_cells - 2, 3)
+        lines: list[Line] = [((left("  " + sign, key_cells), "strong"), (first, ""))]
+        lines += [((" " * key_cells + more, ""),) for more in rest]
         entries.append(lines)
     return [[(("Signs", "title"),), *entries[0]], *entries[1:], [()]] if entries else []
 
@@ -208,8 +210,8 @@ def term_entries(page: str, width: int) -> list[list[Line]]:
     return entries
 
 
-def command_lines(command: Command, width: int) -> list[Line]:
+def command_lines(command: Command, width: int, key_cells: int = KEY_CELLS) -> list[Line]:
     """A command's keys and help, broken to the width."""
-    first, *rest = wrapped(command.help, width - KEY_CELLS - 2, 3)
-    head = ((left("  " + command.key_words, KEY_CELLS), "key"), (first, ""))
-    return [head, *(((" " * KEY_CELLS + more, ""),) for more in rest)]
+    first, *rest = wrapped(command.help, width - key_cells - 1, 3)
+    head = ((left("  " + command.key_words, key_cells), "key"), (first, ""))
+    return [head, *(((" " * key_cells + more, ""),) for more in rest)]

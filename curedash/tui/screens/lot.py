@@ -24,7 +24,7 @@ from curedash.present.drying.lot import (
     sheet_lines,
     title_line,
 )
-from curedash.present.words import Line, cut, filled, wrapped
+from curedash.present.words import Line, cells, cut, filled, wrapped
 from curedash.services.household.packs import mates_of
 from curedash.services.lot_view import LotView, read_lot
 from curedash.tui.chassis.commands import FOOTER_KEYS, KEY_WORDS, footer_of, key_of
@@ -221,7 +221,9 @@ class Lot(LotCommands):
             )
         spans.append(("  ← →", "quiet"))
         if TABS[self.tab] == "dose sheet" and self.view.doses:
-            spans.append((f"   {key_of('lot.right')}: tick it, correct it", "quiet"))
+            hint = f"   {key_of('lot.right')}: tick it, correct it"
+            fits = sum(cells(text) for text, _ in spans) + cells(hint) <= width
+            spans += [(hint, "quiet")] if fits else []
         self.tabs.show(filled(spans, width))
         super().draw()
 

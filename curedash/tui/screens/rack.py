@@ -22,6 +22,7 @@ from curedash.tui.widgets.lines import FixedLines, LineList
 REFRESH_AFTER_S = 0.05
 REMEMBER_AFTER_S = 2.0
 AROUND = 5  # title, heads, foot
+EMPTY = 3  # lines of a Rack without lots: how to begin
 MANY_ROWS = 500  # above this the whole Rack is read again only after a pause
 REFRESH_MANY_AFTER_S = 2.0
 
@@ -232,7 +233,7 @@ class Rack(RackCommands):
 
     def _spare(self) -> int:
         """Lines a short Rack leaves empty, but for one between; a filter frees none."""
-        return max(0, self.app.size.height - AROUND - max(1, len(self.rows)) - 1)
+        return max(0, self.app.size.height - AROUND - (len(self.rows) or EMPTY) - 1)
 
     def _strip(self, width: int) -> list[Line]:
         """The needs for the empty lines and the one of the foot below them.
