@@ -170,7 +170,7 @@ def about_lines(row: FinishedLot, width: int) -> tuple[Line, ...]:
     first, *more = wrapped(f"{row.code}: {head}", width)
     if more:
         return ((first, ""),), ((more[0], ""),)
-    return (((fitting([first, *rest], width)), ""),),
+    return (((fitting([first, *rest], width), ""),),)
 
 
 def before_line(name: str, found: Before, score: Score | None, width: int) -> Line:
