@@ -34,8 +34,7 @@ def salt_words(facts: LotFacts) -> str | None:
 
 def contains(facts: LotFacts) -> list[str]:
     """Species, salts and every other ingredient; words that name an allergen in capitals."""
-    lot = facts.lot
-    parts = [plain(lot.species) or "meat", "salt"]
+    parts = [plain(facts.lot.species) or "meat", "salt"]
     salt = None if facts.request is None else facts.request.curing_salt
     if salt_words(facts) is not None:
         known = salt is not None and salt.strength_known

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 from curedash.domain.drying.lot_figures import chance_short, is_stalled
 from curedash.domain.drying.start_guess import loss_since
 from curedash.domain.needs.lot_needs import Need
 from curedash.domain.records import Place
 from curedash.domain.times import utc_text
+from curedash.present.numbers import pair, parts, rounded, rounded_parts
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
@@ -20,14 +19,7 @@ if TYPE_CHECKING:
 
 def need_document(need: Need) -> dict[str, Any]:
     """One need."""
-    return {
-        "level": need.level,
-        "cause": need.cause,
-        "lot": need.lot,
-        "place": need.place,
-        "message": need.message,
-        "action": need.action,
-    }
+    return {**parts(need, "level", "cause", "lot", "place", "message", "action")}
 
 
 def lot_document(row: RackRow) -> dict[str, Any]:
@@ -44,26 +36,28 @@ def lot_document(row: RackRow) -> dict[str, Any]:
         "stage_day": shown.day,
         "stage_since": lot.stage_at,
         "place": lot.place,
-        "green_g": tidy(lot.green_g),
-        "green_pm_g": tidy(lot.green_pm_g),
+        "green_g": rounded(lot.green_g),
+        "green_pm_g": rounded(lot.green_pm_g),
         "base": shown.base,
-        "base_g": tidy(shown.base_g),
+        "base_g": rounded(shown.base_g),
         "base_approx": shown.approx,
         "start_from": lot.start_from,
-        "loss_since": None if since is None else {"at": since.at, "loss_pct": tidy(since.loss_pct)},
+        "loss_since": None
+        if since is None
+        else {"at": since.at, "loss_pct": rounded(since.loss_pct)},
         "tare_g": lot.tare_g,
-        "last_net_g": tidy(lot.last_net_g),
+        "last_net_g": rounded(lot.last_net_g),
         "last_weighed_at": lot.last_at,
-        "loss_pct": tidy(shown.loss_pct),
-        "rate_pct_per_day": tidy(shown.rate_pct_per_day, 4),
+        "loss_pct": rounded(shown.loss_pct),
+        "rate_pct_per_day": rounded(shown.rate_pct_per_day, 4),
         "target_pct": list(shown.target_pct),
         "target_base": lot.target_base,
         "target_g": pair(shown.target_g),
-        "to_go_g": tidy(shown.to_go_g),
+        "to_go_g": rounded(shown.to_go_g),
         "pull_window": None if shown.window is None else [day.isoformat() for day in shown.window],
         "planned_on": lot.planned_on,
         "pull_window_how": shown.window_note or None,
-        "never_reaches_chance": tidy(chance_short(lot), 2),
+        "never_reaches_chance": rounded(chance_short(lot), 2),
         "stalled": is_stalled(lot),
         "cure_earliest_days": lot.cure_earliest_days,
         "cure_usual_days": lot.cure_usual_days,
@@ -81,16 +75,6 @@ def _ferment(row: RackRow) -> dict[str, Any] | None:
     return ferment_document(row.ferment)
 
 
-def tidy(value: float | None, decimals: int = 3) -> float | None:
-    """A float without the dust of binary arithmetic; None stays."""
-    return None if value is None else round(value, decimals)
-
-
-def pair(values: Sequence[float] | None) -> list[float | None] | None:
-    """A range as a list, lower first."""
-    return None if values is None else [tidy(value) for value in values]
-
-
 def place_document(place: Place) -> dict[str, Any]:
     """One place with its band."""
     return {
@@ -103,7 +87,7 @@ def place_document(place: Place) -> dict[str, Any]:
 
 def band(lo: float | None, hi: float | None) -> list[float | None] | None:
     """A band as a list, null if neither end was given."""
-    return None if lo is None and hi is None else [tidy(lo), tidy(hi)]
+    return None if lo is None and hi is None else [rounded(lo), rounded(hi)]
 
 
 def weighed_document(kept: Weighed) -> dict[str, Any]:
@@ -113,14 +97,10 @@ def weighed_document(kept: Weighed) -> dict[str, Any]:
         "lot": kept.lot.code,
         "at": utc_text(seen.at),
         "stage": kept.lot.stage,
-        "gross_g": tidy(seen.gross_g),
-        "tare_g": tidy(seen.tare_g),
-        "net_g": tidy(seen.net_g),
-        "change_g": tidy(seen.change_g),
-        "loss_pct": tidy(seen.loss_pct),
+        **rounded_parts(seen, "gross_g", "tare_g", "net_g", "change_g", "loss_pct"),
         "base": seen.base,
-        "base_g": tidy(seen.base_g),
-        "to_go_g": tidy(seen.to_go_g),
+        "base_g": rounded(seen.base_g),
+        "to_go_g": rounded(seen.to_go_g),
         "flagged": seen.doubts[0].kind if seen.doubts else None,
         "saved": True,
     }

@@ -1,5 +1,12 @@
 """Numbers as they are written: a real minus sign, and the decimals a kitchen scale shows."""
 
+from __future__ import annotations
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from typing import Any
+
 MINUS = "−"
 
 
@@ -43,3 +50,26 @@ def signed(grams: float) -> str:
     if text in ("0", "0.0", "0.00"):
         return "±0"
     return text if text.startswith(MINUS) else "+" + text
+
+
+# ── in documents ──────────────────────────────────────────────────────────────────────────
+
+
+def parts(of: object, *names: str) -> dict[str, Any]:
+    """These fields of a record under their own names, for a document."""
+    return {name: getattr(of, name) for name in names}
+
+
+def rounded_parts(of: object, *names: str) -> dict[str, Any]:
+    """The same for numbers, rounded for a document."""
+    return {name: rounded(getattr(of, name)) for name in names}
+
+
+def rounded(value: float | None, decimals: int = 3) -> float | None:
+    """A float without the dust of binary arithmetic; None stays."""
+    return None if value is None else round(value, decimals)
+
+
+def pair(values: Sequence[float] | None) -> list[float | None] | None:
+    """A range as a list, lower first."""
+    return None if values is None else [rounded(value) for value in values]

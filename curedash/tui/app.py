@@ -122,7 +122,7 @@ class Dashboard(FaultsApp, inherit_bindings=False):
             first = self.house.read(is_first_start)
         except CuredashError:
             return  # said by the look that follows
-        cannot = self.house.read(lambda conn: why_read_only(conn, self.house.db_path))
+        cannot = self.house.read(why_read_only, self.house.db_path)
         if cannot is not None:
             page.show_message(f"{cannot}.", "act")
             return

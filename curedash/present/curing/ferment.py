@@ -8,6 +8,7 @@ from curedash.domain.facts.degree_hours import TARGET_PH
 from curedash.domain.records import Event
 from curedash.domain.wording import clauses
 from curedash.present.display_units import temp
+from curedash.present.numbers import rounded
 from curedash.present.words import moment_words, plain
 
 
@@ -15,13 +16,13 @@ def ferment_document(state: FermentState) -> dict[str, Any]:
     """A ferment as JSON; unknown is null."""
     return {
         "hours": round(state.hours, 2),
-        "degree_hours_c": _tidy(state.total_c_h),
-        "limit_c_h": _tidy(state.limit_c_h),
-        "highest_c": _tidy(state.highest_c),
+        "degree_hours_c": rounded(state.total_c_h, 2),
+        "limit_c_h": rounded(state.limit_c_h, 2),
+        "highest_c": rounded(state.highest_c, 2),
         "known": state.known,
         "longest_gap_h": round(state.longest_gap_h, 2),
         "over": state.over,
-        "hours_left": _tidy(state.hours_left),
+        "hours_left": rounded(state.hours_left, 2),
         "ph": state.ph,
         "ph_reached": state.reached,
     }
@@ -48,7 +49,3 @@ def ferment_words(state: FermentState) -> str:
 def ph_line(event: Event, zone: tzinfo) -> str:
     """One line of the pH log."""
     return f"{moment_words(event.at, zone)}  {plain(event.text)}"
-
-
-def _tidy(value: float | None) -> float | None:
-    return None if value is None else round(value, 2)

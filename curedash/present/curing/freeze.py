@@ -7,6 +7,7 @@ from curedash.domain.facts.trichina import TRICHINA_FREEZING, FreezingRow
 from curedash.domain.facts.units import MM_PER_IN
 from curedash.domain.times import utc_text
 from curedash.present.display_units import in_fahrenheit, in_inches, retold
+from curedash.present.numbers import parts
 from curedash.services.curing.freeze import FreezingStep
 from curedash.services.household.event_words import event_text
 
@@ -53,13 +54,7 @@ def freezing_document(step: FreezingStep) -> dict[str, Any]:
         "to_go_days": count.to_go_days,
         "row": None
         if row is None
-        else {
-            "temp_c": row.temp_c,
-            "max_thickness_in": row.max_thickness_in,
-            "days": row.days,
-            "source": row.source,
-            "how": row.how,
-        },
+        else {**parts(row, "temp_c", "max_thickness_in", "days", "source", "how")},
         "due": None if step.due is None else utc_text(step.due),
         "messages": list(count.messages),
     }

@@ -12,7 +12,7 @@ from curedash.domain.dosing.result import LEVELS, NOTE, UNCHECKED
 from curedash.domain.typed.numbers import tidy
 from curedash.domain.wording import count
 from curedash.present.display_units import mass, retold
-from curedash.present.numbers import number
+from curedash.present.numbers import number, parts, rounded
 from curedash.present.words import percent, plain
 
 
@@ -25,7 +25,7 @@ def dose_document(
     """One dose as ``curedash dose --json`` lists it; unknown is null, keys are never missing."""
     request = dose.request
     return {
-        "green_g": _tidy(request.green_g),
+        "green_g": rounded(request.green_g),
         "method": request.method,
         "percent_of": request.basis,
         "pieces": request.pieces,
@@ -33,7 +33,7 @@ def dose_document(
             {
                 "name": item.name,
                 "kind": item.kind,
-                "exact_g": _tidy(item.exact_g, 6),
+                "exact_g": rounded(item.exact_g, 6),
                 "weigh_g": item.weigh_g,
                 "division_g": item.division_g,
                 "portions": item.portions,
@@ -41,7 +41,7 @@ def dose_document(
             for item in dose.ingredients
         ],
         **contents_document(dose.contents),
-        "half_division_error_pct": _tidy(dose.half_division_error_pct, 4),
+        "half_division_error_pct": rounded(dose.half_division_error_pct, 4),
         "verdict": dose.verdict,
         "verdict_words": dose.verdict_words,
         "compared": list(dose.compared),
@@ -51,7 +51,7 @@ def dose_document(
         "limit": limit_document(dose.limit),
         "nitrate_limit": limit_document(dose.nitrate_limit),
         "accepted": [{"field": field, "value": value} for field, value in dose.accepted],
-        "pack_ratio": _tidy(dose.pack_ratio, 4),
+        "pack_ratio": rounded(dose.pack_ratio, 4),
         "cure_time": None if window is None else window_document(window),
         "premix": None if premix is None else premix_document(premix),
         "given": None if bench is None else bench_document(bench),
@@ -71,9 +71,9 @@ def question_document(finding: Finding) -> dict[str, Any]:
 def contents_document(contents: Contents) -> dict[str, float | None]:
     """Total salt, nitrite as NaNO2 and nitrate as NaNO3."""
     return {
-        "total_salt_pct": _tidy(contents.total_salt_pct, 4),
-        "nitrite_mg_per_kg": _tidy(contents.nitrite_mg_per_kg, 4),
-        "nitrate_mg_per_kg": _tidy(contents.nitrate_mg_per_kg, 4),
+        "total_salt_pct": rounded(contents.total_salt_pct, 4),
+        "nitrite_mg_per_kg": rounded(contents.nitrite_mg_per_kg, 4),
+        "nitrate_mg_per_kg": rounded(contents.nitrate_mg_per_kg, 4),
     }
 
 
@@ -82,13 +82,8 @@ def limit_document(limit: Limit | None) -> dict[str, Any] | None:
     if limit is None:
         return None
     return {
-        "mg_per_kg": limit.mg_per_kg,
-        "min_mg_per_kg": limit.min_mg_per_kg,
-        "basis": limit.basis,
-        "agent": limit.agent,
-        "kind": limit.kind,
-        "rule_set": limit.rule_set,
-        "product_class": limit.product_class,
+        **parts(limit, "mg_per_kg", "min_mg_per_kg", "basis", "agent", "kind"),
+        **parts(limit, "rule_set", "product_class"),
         "applies_from": limit.applies_from or None,
         "source": limit.source,
         "how": limit.how,
@@ -98,16 +93,16 @@ def limit_document(limit: Limit | None) -> dict[str, Any] | None:
 def window_document(window: CureWindow) -> dict[str, Any]:
     """Days in the cure with every rule beside them."""
     return {
-        "earliest_days": _tidy(window.earliest_days, 1),
-        "usual_days": _tidy(window.usual_days, 1),
-        "overdue_from_days": _tidy(window.overdue_from_days, 1),
+        "earliest_days": rounded(window.earliest_days, 1),
+        "usual_days": rounded(window.usual_days, 1),
+        "overdue_from_days": rounded(window.overdue_from_days, 1),
         "rule": window.rule_name or None,
-        "stop_g": _tidy(window.stop_g, 1),
+        "stop_g": rounded(window.stop_g, 1),
         "core_share_on_rule_day_pct": _share(window.core_share_on_rule_day),
         "mean_uptake_pct": _share(window.mean_uptake),
         "salt_rest_days": None
         if window.salt_rest is None
-        else [_tidy(window.salt_rest.days_90, 1), _tidy(window.salt_rest.days_95, 1)],
+        else [rounded(window.salt_rest.days_90, 1), rounded(window.salt_rest.days_95, 1)],
         "rules": [_rule(rule) for rule in window.rules],
         "messages": list(window.messages),
         "questions": [str(text) for text in _asks(window)],
@@ -119,11 +114,11 @@ def premix_document(premix: Premix) -> dict[str, Any]:
     return {
         "name": premix.salt.name,
         "parts_plain": premix.parts_plain,
-        "curing_salt_g": _tidy(premix.curing_salt_g),
-        "plain_salt_g": _tidy(premix.plain_salt_g),
-        "nitrite_pct": _tidy(premix.salt.nitrite_pct, 6),
-        "nitrate_pct": _tidy(premix.salt.nitrate_pct, 6),
-        "nacl_pct": _tidy(premix.salt.nacl_pct, 6),
+        "curing_salt_g": rounded(premix.curing_salt_g),
+        "plain_salt_g": rounded(premix.plain_salt_g),
+        "nitrite_pct": rounded(premix.salt.nitrite_pct, 6),
+        "nitrate_pct": rounded(premix.salt.nitrate_pct, 6),
+        "nacl_pct": rounded(premix.salt.nacl_pct, 6),
         "recipe": premix.recipe,
     }
 
@@ -133,19 +128,16 @@ def bench_document(bench: MisDose) -> dict[str, Any]:
     return {
         "ingredients": [
             {
-                "name": line.name,
-                "kind": line.kind,
-                "planned_g": line.planned_g,
-                "given_g": line.given_g,
-                "top_up_g": _tidy(line.top_up_g, 4),
-                "over_g": _tidy(line.over_g, 4),
+                **parts(line, "name", "kind", "planned_g", "given_g"),
+                "top_up_g": rounded(line.top_up_g, 4),
+                "over_g": rounded(line.over_g, 4),
             }
             for line in bench.lines
         ],
         **contents_document(bench.inside),
         "at_least": None if bench.inside_low is None else contents_document(bench.inside_low),
         "planned": contents_document(bench.planned),
-        "meat_to_plan_g": _tidy(bench.meat_to_plan_g, 1),
+        "meat_to_plan_g": rounded(bench.meat_to_plan_g, 1),
         "messages": list(bench.messages),
         "choices": list(bench.choices),
     }
@@ -342,18 +334,17 @@ def _g(grams: float) -> str:
 def _share(share: Share | None) -> dict[str, float | None] | None:
     if share is None:
         return None
-    return {"central": _tidy(share.central, 1), "lo": _tidy(share.lo, 1), "hi": _tidy(share.hi, 1)}
+    return {
+        "central": rounded(share.central, 1),
+        "lo": rounded(share.lo, 1),
+        "hi": rounded(share.hi, 1),
+    }
 
 
 def _rule(rule: RuleDays) -> dict[str, Any]:
     return {
         "rule": rule.name,
-        "days": [_tidy(rule.days_lo, 1), _tidy(rule.days_hi, 1)],
+        "days": [rounded(rule.days_lo, 1), rounded(rule.days_hi, 1)],
         "source": rule.source,
         "how": rule.how,
     }
-
-
-def _tidy(value: float | None, decimals: int = 3) -> float | None:
-    """A float without the dust of binary arithmetic; None stays."""
-    return None if value is None else round(value, decimals)

@@ -3,6 +3,7 @@
 from typing import Any
 
 from curedash.present.dosing.doses import dose_document, dose_lines
+from curedash.present.numbers import parts
 from curedash.present.words import stage
 from curedash.services.dosing.add_batch import AddedBatch
 
@@ -12,11 +13,7 @@ def batch_document(added: AddedBatch) -> dict[str, Any]:
     batch = added.batch
     return {
         "batch": batch.code,
-        "name": batch.name,
-        "species": batch.species,
-        "style": batch.style,
-        "method": batch.method,
-        "salted_at": batch.salted_at,
+        **parts(batch, "name", "species", "style", "method", "salted_at"),
         "lots": [
             {
                 "code": lot.code,

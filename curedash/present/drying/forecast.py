@@ -5,6 +5,7 @@ from __future__ import annotations
 from curedash.domain.drying.lot_figures import SHORT_LIKELY, SHORT_SHOWN, STALLED
 from curedash.domain.wording import count
 from curedash.present.display_units import temp
+from curedash.present.numbers import rounded
 from curedash.present.words import days, plain
 
 TYPE_CHECKING = False
@@ -23,21 +24,23 @@ def forecast_document(seen: Forecast, moved: Sequence[Evidence] = ()) -> dict[st
     """The forecast in days since hanging, and which evidence moved it how far."""
     window = seen.window_day
     return {
-        "median_day": _rounded(seen.median_day),
-        "window_day": [_rounded(window[0]), _rounded(window[1])] if window else None,
-        "p_levels_off": _rounded(seen.p_levels_off, 3),
+        "median_day": rounded(seen.median_day, 2),
+        "window_day": [rounded(window[0], 2), rounded(window[1], 2)] if window else None,
+        "p_levels_off": rounded(seen.p_levels_off, 3),
         "method": seen.method,
         "weigh_ins_used": seen.weigh_ins_used,
-        "as_of_day": _rounded(seen.as_of_day),
-        "loss_now_pct": _rounded(seen.loss_now_pct),
+        "as_of_day": rounded(seen.as_of_day, 2),
+        "loss_now_pct": rounded(seen.loss_now_pct, 2),
         "base": "hang",
         "laws": [] if seen.trust is None else _laws(seen.trust, seen.as_of_day),
         "evidence": [
             {
                 "from": one.what,
-                "median_day": _rounded(one.median_day),
-                "window_day": None if one.window_day is None else [*map(_rounded, one.window_day)],
-                "moved_days": _rounded(one.moved_days),
+                "median_day": rounded(one.median_day, 2),
+                "window_day": None
+                if one.window_day is None
+                else [rounded(end, 2) for end in one.window_day],
+                "moved_days": rounded(one.moved_days, 2),
             }
             for one in moved
         ],
@@ -48,7 +51,7 @@ def _laws(trust: Trust, now: float) -> list[dict[str, Any]]:
     from curedash.domain.drying.forecast.layer import NAMES
 
     return [
-        {"law": name, "weight": _rounded(weight, 3), "median_day": _rounded(now + left)}
+        {"law": name, "weight": rounded(weight, 3), "median_day": rounded(now + left, 2)}
         for name, weight, left in zip(NAMES, trust.weights, trust.lefts, strict=True)
     ]
 
@@ -79,8 +82,8 @@ def lot_forecast_document(found: LotAhead) -> dict[str, Any]:
 def _air_document(air: AirLately) -> dict[str, Any]:
     """The air of another place that was reckoned with, and whether it was read there."""
     return {
-        "temp_c": _rounded(air.temp_c),
-        "rh_pct": _rounded(air.rh_pct),
+        "temp_c": rounded(air.temp_c, 2),
+        "rh_pct": rounded(air.rh_pct, 2),
         "from": "readings" if air.read else "band",
     }
 
@@ -88,7 +91,7 @@ def _air_document(air: AirLately) -> dict[str, Any]:
 def _present(now: LotAhead) -> dict[str, Any]:
     """The forecast of the lot as it is now, shown beside the one asked for."""
     return {
-        "target_pct": _rounded(now.target_pct),
+        "target_pct": rounded(now.target_pct, 2),
         "pull_window": (
             None if now.window is None or is_stalled(now) else [_iso(x) for x in now.window]
         ),
@@ -199,7 +202,3 @@ def _weigh_words(found: LotAhead) -> list[str]:
 
 def _iso(day: date | None) -> str | None:
     return None if day is None else day.isoformat()
-
-
-def _rounded(value: float | None, digits: int = 2) -> float | None:
-    return None if value is None else round(value, digits)

@@ -9,7 +9,7 @@ from curedash.domain.record import as_dict
 from curedash.domain.records import Finish, LotState, Pack
 from curedash.domain.wording import clauses, listed
 from curedash.present.display_units import cost, cost_unit, mass
-from curedash.present.documents import tidy
+from curedash.present.numbers import parts, rounded, rounded_parts
 from curedash.present.weighing.green import final_words, green_words
 from curedash.present.words import ABOUT, count, moment_words, percent
 from curedash.services.drying.finish import Finished
@@ -47,11 +47,9 @@ def rebased_document(done: Rebased) -> dict[str, Any]:
         "kind": done.kind,
         "reason": done.reason,
         "base": done.base,
-        "base_before_g": tidy(done.base_before_g),
-        "base_after_g": tidy(done.base_after_g),
-        "tare_before_g": tidy(done.tare_before_g),
-        "tare_after_g": tidy(done.tare_after_g),
-        "loss_pct": tidy(done.loss_pct),
+        **rounded_parts(
+            done, "base_before_g", "base_after_g", "tare_before_g", "tare_after_g", "loss_pct"
+        ),
         "saved": True,
     }
 
@@ -78,7 +76,7 @@ def divided_document(done: Divided) -> dict[str, Any]:
     """A division."""
     return {
         "lot": done.parent.code,
-        "trimmed_g": tidy(done.trimmed_g),
+        "trimmed_g": rounded(done.trimmed_g),
         "parts": [_part(part) for part in done.parts],
         "saved": True,
     }
@@ -89,10 +87,10 @@ def _part(part: LotState) -> dict[str, Any]:
     return {
         "code": part.code,
         "stage": part.stage,
-        "net_g": tidy(net_g),
-        "green_g": tidy(part.green_g),
-        "base_g": tidy(part.base_g),
-        "loss_pct": tidy(loss_on(part.base_g, net_g)),
+        "net_g": rounded(net_g),
+        "green_g": rounded(part.green_g),
+        "base_g": rounded(part.base_g),
+        "loss_pct": rounded(loss_on(part.base_g, net_g)),
         "base": "hang",
         "count": part.count,
     }
@@ -146,7 +144,7 @@ def opened_document(done: Opened) -> dict[str, Any]:
     return {
         "lot": done.lot.code,
         "found": done.words,
-        "short_of_target_g": tidy(done.short_g),
+        "short_of_target_g": rounded(done.short_g),
         "stage": done.lot.stage,
         "siblings": list(done.siblings),
         "saved": True,
@@ -176,18 +174,18 @@ def finish_document(code: str, ended: Finish, packs: tuple[Pack, ...]) -> dict[s
     return {
         "lot": code,
         "at": ended.at,
-        "final_g": tidy(ended.final_g),
+        "final_g": rounded(ended.final_g),
         "base": ended.base,
-        "loss_pct": tidy(ended.loss_pct),
+        "loss_pct": rounded(ended.loss_pct),
         "days": ended.days,
         "drying_days": ended.drying_days,
-        "yield_pct": tidy(ended.yield_pct),
-        "cost_in": tidy(ended.cost_in, 2),
-        "cost_per_kg": tidy(ended.cost_per_kg, 2),
+        "yield_pct": rounded(ended.yield_pct),
+        "cost_in": rounded(ended.cost_in, 2),
+        "cost_per_kg": rounded(ended.cost_per_kg, 2),
         "currency": ended.currency,
         "cut_face": ended.cut_face,
         "liked": ended.liked,
-        "liked_at_pct": tidy(ended.liked_at_pct),
+        "liked_at_pct": rounded(ended.liked_at_pct),
         "note": ended.note,
         "packs": [pack_document(pack) for pack in packs],
     }
@@ -198,7 +196,7 @@ def pack_document(pack: Pack) -> dict[str, Any]:
     return {
         "pack": pack.id,
         "at": pack.at,
-        "weight_g": tidy(pack.weight_g),
+        "weight_g": rounded(pack.weight_g),
         "keep_until": pack.keep_until,
         "given_to": pack.given_to,
         "mixed_with": pack.mixed_with,
@@ -231,11 +229,11 @@ def book_line(row: FinishedLot) -> str:
 
 def book_document(row: FinishedLot) -> dict[str, Any]:
     """One finished lot."""
-    document = {key: tidy(v) if isinstance(v, float) else v for key, v in as_dict(row).items()}
+    document = {key: rounded(v) if isinstance(v, float) else v for key, v in as_dict(row).items()}
     document.pop("id")
     return document | {
         "piece": row.piece or None,
-        "rate_pct_per_day": tidy(row.rate_pct_per_day, 4),
+        "rate_pct_per_day": rounded(row.rate_pct_per_day, 4),
     }
 
 
@@ -272,9 +270,9 @@ def before_document(found: Before) -> dict[str, Any]:
             return None
         return {
             "n": value.n,
-            "median": tidy(value.median, 4),
-            "lo": tidy(value.lo, 4),
-            "hi": tidy(value.hi, 4),
+            "median": rounded(value.median, 4),
+            "lo": rounded(value.lo, 4),
+            "hi": rounded(value.hi, 4),
         }
 
     return {
@@ -309,7 +307,7 @@ def again_document(found: Again) -> dict[str, Any]:
         "species": batch.species,
         "style": batch.style,
         "recipe": found.recipe,
-        "green_g": [tidy(lot.green_g) for lot in found.lots if lot.parent_id is None],
+        "green_g": [rounded(lot.green_g) for lot in found.lots if lot.parent_id is None],
         "finished": [book_document(row) for row in found.finished],
         "notes": list(found.notes),
     }
@@ -337,10 +335,6 @@ def history_document(line: HistoryLine, zone: tzinfo) -> dict[str, Any]:
         "at": line.at,
         "recorded_at": line.recorded_at,
         "recorded_local": local.isoformat(),
-        "actor": line.actor,
-        "origin": line.origin,
-        "verb": line.verb,
-        "subject": line.subject,
-        "undoes": line.undoes,
+        **parts(line, "actor", "origin", "verb", "subject", "undoes"),
         "taken_back": line.undone,
     }

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from curedash.domain.drying.lot_figures import STALLED
 from curedash.domain.wording import count
+from curedash.present.numbers import parts
 from curedash.present.weighing.on_scale import dated, dated_window
 from curedash.present.words import day, days
 
@@ -85,10 +86,7 @@ def score_documents(scores: Sequence[Score]) -> list[dict[str, Any]]:
     """The scores as JSON, all of them together first."""
     return [
         {
-            "style": one.style,
-            "place": one.place,
-            "windows": one.windows,
-            "lots": one.lots,
+            **parts(one, "style", "place", "windows", "lots"),
             "inside_pct": round(one.inside_pct, 1),
             "early_pct": round(one.early_pct, 1),
             "late_pct": round(one.late_pct, 1),

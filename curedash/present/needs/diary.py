@@ -19,8 +19,7 @@ from curedash.domain.needs.diary import AwayLot, DiaryItem
 from curedash.domain.needs.plan_back import ENOUGH, TIGHT, TOO_LATE, UNLIKELY
 from curedash.domain.records import LotState
 from curedash.domain.wording import clauses, listed
-from curedash.present.documents import tidy
-from curedash.present.numbers import number
+from curedash.present.numbers import number, rounded
 from curedash.present.weighing.on_scale import dated, name_of, pull_at, pull_range, tare_words
 from curedash.present.words import count, day, days, odds_words, plain, weekday
 from curedash.services.needs.away import Block
@@ -209,9 +208,9 @@ def away_document(row: AwayLot) -> dict[str, Any]:
         "passes_target": row.passes,
         "on_return_pct": None
         if row.on_return_pct is None
-        else [tidy(loss, 1) for loss in row.on_return_pct],
+        else [rounded(loss, 1) for loss in row.on_return_pct],
         "base": "hang",
-        "past_target_points": tidy(row.past_points, 1),
+        "past_target_points": rounded(row.past_points, 1),
         "weigh_before": None if row.weigh_before is None else row.weigh_before.isoformat(),
         "weigh_after": None if row.weigh_after is None else row.weigh_after.isoformat(),
         "due": None if row.due is None else row.due.isoformat(),
@@ -286,10 +285,10 @@ def plan_document(planned: PlannedBack) -> dict[str, Any]:
         },
         "standing": plan.standing,
         "target_if_salted_today": [on.isoformat() for on in plan.ready_if_today],
-        "cure_days": tidy(planned.cure_days, 1),
-        "rest_days": tidy(planned.rest_days, 1),
-        "equalise_days": tidy(planned.equalise_days, 1),
-        "drying_days": [tidy(days, 1) for days in planned.drying_days],
+        "cure_days": rounded(planned.cure_days, 1),
+        "rest_days": rounded(planned.rest_days, 1),
+        "equalise_days": rounded(planned.equalise_days, 1),
+        "drying_days": [rounded(days, 1) for days in planned.drying_days],
         "own_lots": planned.own_lots,
         "rule": planned.rule,
     }

@@ -18,9 +18,8 @@ from curedash.present.display_units import (
     temp_tidy,
     temp_unit,
 )
-from curedash.present.documents import tidy
 from curedash.present.lines import air_words
-from curedash.present.numbers import MINUS, number
+from curedash.present.numbers import MINUS, number, rounded
 from curedash.present.words import NOTHING, ago, count, plain, stage
 from curedash.services.needs.alert_rules import StandingRule
 from curedash.services.places.air_view import PlaceAir, SensorAir
@@ -140,7 +139,7 @@ def air_document(item: PlaceAir) -> dict[str, Any]:
             for series in item.series
         ],
         "lots": item.lots,
-        "hanging_g": tidy(item.hanging_g),
+        "hanging_g": rounded(item.hanging_g),
         "loaded_at": None if item.loaded_at is None else utc_of(item.loaded_at),
     }
 
@@ -149,8 +148,8 @@ def reading_document(reading: Reading) -> dict[str, Any]:
     """One reading as JSON."""
     return {
         "at": utc_of(reading.at),
-        "temp_c": tidy(reading.temp_c),
-        "rh_pct": tidy(reading.rh_pct),
+        "temp_c": rounded(reading.temp_c),
+        "rh_pct": rounded(reading.rh_pct),
     }
 
 
@@ -158,7 +157,7 @@ def stats_document(stats: WindowStats | None) -> dict[str, Any] | None:
     """Mean and range as JSON."""
     if stats is None:
         return None
-    return {"mean": tidy(stats.mean), "low": tidy(stats.low), "high": tidy(stats.high)}
+    return {"mean": rounded(stats.mean), "low": rounded(stats.low), "high": rounded(stats.high)}
 
 
 def utc_of(epoch_s: float) -> str:
@@ -198,7 +197,7 @@ def sensor_document(place: Place, sensor: Sensor) -> dict[str, Any]:
         "place": place.name,
         "sensor": sensor.name,
         "temp_offset_c": sensor.temp_offset_c,
-        "rh_offset_pct": tidy(sensor.rh_offset_pct),
+        "rh_offset_pct": rounded(sensor.rh_offset_pct),
         "salt_test_on": sensor.salt_test_on,
         "salt_test_rh_pct": sensor.salt_test_rh_pct,
         "salt_test_temp_c": sensor.salt_test_temp_c,
@@ -243,8 +242,8 @@ def touched_document(item: Touched) -> dict[str, Any]:
         "lot": item.lot.code,
         "stage": item.stage,
         "stage_day": item.stage_day,
-        "hours": tidy(item.hours),
-        "highest_c": tidy(item.highest_c),
+        "hours": rounded(item.hours),
+        "highest_c": rounded(item.highest_c),
     }
 
 

@@ -4,7 +4,7 @@ from typing import Any
 
 from curedash.domain.times import utc_text
 from curedash.domain.wording import clauses
-from curedash.present.documents import tidy
+from curedash.present.numbers import rounded_parts
 from curedash.present.weighing.weigh_line import loss_words, net_words
 from curedash.present.words import count, plain
 from curedash.services.weighing.import_sheet import Problem, Sheet, SheetLine
@@ -47,10 +47,7 @@ def sheet_document(found: Sheet) -> dict[str, Any]:
                 "line": line.number,
                 "lot": line.lot.code,
                 "at": utc_text(line.at),
-                "gross_g": tidy(line.seen.gross_g),
-                "tare_g": tidy(line.seen.tare_g),
-                "net_g": tidy(line.seen.net_g),
-                "loss_pct": tidy(line.seen.loss_pct),
+                **rounded_parts(line.seen, "gross_g", "tare_g", "net_g", "loss_pct"),
                 "base": line.seen.base,
                 "flagged": line.seen.doubts[0].kind if line.seen.doubts else None,
             }

@@ -45,16 +45,7 @@ KEY_WORDS = {
     "pagedown": "PgDn",
     "home": "Home",
     "end": "End",
-    "f1": "F1",
-    "f2": "F2",
-    "f3": "F3",
-    "f4": "F4",
-    "f5": "F5",
-    "f6": "F6",
-    "f7": "F7",
-    "f8": "F8",
-    "f9": "F9",
-    "f10": "F10",
+    **{f"f{n}": f"F{n}" for n in range(1, 11)},
     "tab": "Tab",
     "shift+tab": "⇧Tab",
     "space": "Space",
@@ -91,6 +82,33 @@ class Command:
         if self.keys:
             return " ".join(KEY_WORDS.get(key, key) for key in self.keys)
         return key_of(self.id)
+
+
+def _ways(page: str, back: str) -> tuple[Command, ...]:
+    """What every page of letters has first: its keys, and the way back."""
+    return (
+        Command(f"{page}.keys", ("question_mark", "f1"), "keys", "All keys of this screen.", True),
+        Command(f"{page}.leave", ("q", "escape"), "back", back, True),
+    )
+
+
+def _moves(page: str, row: str, *, screens: bool = True, end: str = "") -> tuple[Command, ...]:
+    """How a list is gone through: by rows, by screens, to its ends where they have a name."""
+    made = [
+        Command(f"{page}.up", ("up", "k"), "up", f"One {row} up."),
+        Command(f"{page}.down", ("down", "j"), "down", f"One {row} down."),
+    ]
+    if screens:
+        made += [
+            Command(f"{page}.page-up", ("pageup",), "page up", "One screen up."),
+            Command(f"{page}.page-down", ("pagedown",), "page down", "One screen down."),
+        ]
+    if end:
+        made += [
+            Command(f"{page}.first", ("home",), "first", f"The first {end}."),
+            Command(f"{page}.last", ("end",), "last", f"The last {end}."),
+        ]
+    return tuple(made)
 
 
 _WRITTEN: tuple[Command, ...] = (
@@ -135,17 +153,11 @@ _WRITTEN: tuple[Command, ...] = (
     Command("rack.only-batch", (), "batch", "Only the batch of this row.", within="alike 1"),
     Command("rack.only-place", (), "place", "Only the place of this row.", within="alike 2"),
     Command("rack.only-stage", (), "stage only", "Only the stage of this row.", within="alike 3"),
-    Command("rack.up", ("up", "k"), "up", "One row up."),
-    Command("rack.down", ("down", "j"), "down", "One row down."),
-    Command("rack.page-up", ("pageup",), "page up", "One screen up."),
-    Command("rack.page-down", ("pagedown",), "page down", "One screen down."),
-    Command("rack.first", ("home",), "first", "The first row."),
-    Command("rack.last", ("end",), "last", "The last row."),
+    *_moves("rack", "row", end="row"),
     Command("rack.clear", ("escape",), "all rows", "Show all rows again."),
     Command("rack.leave", ("q",), "quit", "Leave the program."),
     # ── the Round ──
-    Command("round.keys", ("question_mark", "f1"), "keys", "All keys of this screen.", True),
-    Command("round.leave", ("q", "escape"), "back", "Back; what was saved stays.", True),
+    *_ways("round", "Back; what was saved stays."),
     Command("round.later", ("z",), "skip", "Leave this lot out of the round.", True),
     Command("round.note", ("l",), "note", "A note with the next weight.", True),
     Command("round.tare", ("tab",), "without tare", "The scale shows the meat alone.", True),
@@ -156,20 +168,15 @@ _WRITTEN: tuple[Command, ...] = (
     Command("round.up", ("up",), "up", "Back to the lot above, also one just weighed."),
     Command("round.down", ("down",), "down", "On to the lot below."),
     # ── Needs ──
-    Command("needs.keys", ("question_mark", "f1"), "keys", "All keys of this screen.", True),
-    Command("needs.leave", ("q", "escape"), "back", "Back to where you came from.", True),
+    *_ways("needs", "Back to where you came from."),
     Command("needs.open", ("enter",), "do it", "Do what this line asks for, right here.", True),
     Command("needs.lot", ("right",), "open lot", "Open the page of its lot or place.", True),
     Command("needs.later", ("z",), "snooze", "Snooze it, with a reason; again: change.", True),
     Command("needs.undo", ("u",), "undo", "Undo the last change made here.", True),
     Command("needs.redo", ("y",), "redo", "Redo what was undone last."),
-    Command("needs.up", ("up", "k"), "up", "One line up."),
-    Command("needs.down", ("down", "j"), "down", "One line down."),
-    Command("needs.page-up", ("pageup",), "page up", "One screen up."),
-    Command("needs.page-down", ("pagedown",), "page down", "One screen down."),
+    *_moves("needs", "line"),
     # ── Places ──
-    Command("places.keys", ("question_mark", "f1"), "keys", "All keys of this screen.", True),
-    Command("places.leave", ("q", "escape"), "back", "Back to where you came from.", True),
+    *_ways("places", "Back to where you came from."),
     Command("places.open", ("enter",), "week", "The curves of a week.", True),
     Command("places.reading", ("g",), "reading", "A reading you took yourself.", True),
     Command(
@@ -181,11 +188,9 @@ _WRITTEN: tuple[Command, ...] = (
     Command("places.redo", ("y",), "redo", "Redo what was undone last here."),
     Command("places.new", ("n",), "new", "Add a place, with its band."),
     Command("places.edit", ("e",), "band", "Its temperature and humidity band."),
-    Command("places.up", ("up", "k"), "up", "One place up."),
-    Command("places.down", ("down", "j"), "down", "One place down."),
+    *_moves("places", "place", screens=False),
     # ── a week of one place ──
-    Command("air.keys", ("question_mark", "f1"), "keys", "All keys of this screen.", True),
-    Command("air.leave", ("q", "escape"), "back", "Back to the places.", True),
+    *_ways("air", "Back to the places."),
     Command(
         "air.view", ("v", "enter"), "other", "Temperature, humidity, dew point, drying power.", True
     ),
@@ -210,8 +215,7 @@ _WRITTEN: tuple[Command, ...] = (
     Command("new_batch.table-up", ("pageup",), "table up", "Further up the dose table."),
     Command("new_batch.empty", ("f9",), "empty", "Empty the form; again brings it back."),
     # ── Dose sheet ──
-    Command("dose_sheet.keys", ("question_mark", "f1"), "keys", "All keys of this screen.", True),
-    Command("dose_sheet.leave", ("q", "escape"), "back", "Back; what was ticked stays.", True),
+    *_ways("dose_sheet", "Back; what was ticked stays."),
     Command("dose_sheet.tick", ("space", "enter"), "tick", "Weighed as planned; go on.", True),
     Command("dose_sheet.remove", ("X",), "untick", "Untick this line.", True),
     Command("dose_sheet.into-cure", ("I",), "into cure", "Put all raw lots into the cure.", True),
@@ -224,10 +228,7 @@ _WRITTEN: tuple[Command, ...] = (
     Command("dose_sheet.record", ("R",), "to file", "Write the sheet to a file, to be printed."),
     Command("dose_sheet.stage", ("s",), "stage", "Move this lot alone to its next stage."),
     Command("dose_sheet.lot", ("right",), "open lot", "Open this lot: curve, weights, log."),
-    Command("dose_sheet.up", ("up", "k"), "up", "One ingredient up."),
-    Command("dose_sheet.down", ("down", "j"), "down", "One ingredient down."),
-    Command("dose_sheet.page-up", ("pageup",), "page up", "One screen up."),
-    Command("dose_sheet.page-down", ("pagedown",), "page down", "One screen down."),
+    *_moves("dose_sheet", "ingredient"),
     # ── the mis-dose bench (letters are typed there) ──
     Command("misdose.keys", ("f1",), "keys", "All keys of this screen.", True),
     Command("misdose.leave", ("escape", "q"), "back", "Back without saving anything.", True),
@@ -240,8 +241,7 @@ _WRITTEN: tuple[Command, ...] = (
     Command("misdose.bench-down", ("pagedown",), "down", "Scroll down."),
     Command("misdose.bench-up", ("pageup",), "back", "Scroll up."),
     # ── one lot ──
-    Command("lot.keys", ("question_mark", "f1"), "keys", "All keys of this screen.", True),
-    Command("lot.leave", ("q", "escape"), "back", "Back to where you came from.", True),
+    *_ways("lot", "Back to where you came from."),
     Command("lot.weigh", ("w",), "weigh", "Weigh it; a digit starts it at once.", True),
     Command("lot.stage", ("s",), "stage", "Change its stage, b: the batch; ended: reopen.", True),
     Command("lot.feel", ("f",), "feel", "Record rim, firmness, smell; then what next.", True),
@@ -286,15 +286,9 @@ _WRITTEN: tuple[Command, ...] = (
     Command("lot.next-tab", ("right",), "next list", "Log, dose sheet, figures."),
     Command("lot.previous-tab", ("left",), "list before", "Figures, dose sheet, log."),
     Command("lot.view", ("v",), "curve", "Curve and list, the curve alone, the list alone."),
-    Command("lot.up", ("up", "k"), "up", "One line up."),
-    Command("lot.down", ("down", "j"), "down", "One line down."),
-    Command("lot.page-up", ("pageup",), "page up", "One screen up."),
-    Command("lot.page-down", ("pagedown",), "page down", "One screen down."),
-    Command("lot.first", ("home",), "first", "The first line."),
-    Command("lot.last", ("end",), "last", "The last line."),
+    *_moves("lot", "line", end="line"),
     # ── Diary ──
-    Command("diary.keys", ("question_mark", "f1"), "keys", "All keys of this screen.", True),
-    Command("diary.leave", ("q", "escape"), "back", "The days again, then back.", True),
+    *_ways("diary", "The days again, then back."),
     Command("diary.view", ("v",), "month", "The month at a glance; again: the days.", True),
     Command("diary.new", ("n",), "away", "Days away: what passes its target meanwhile.", True),
     Command("diary.record", ("R",), "stand-in", "Write the page for your stand-in.", True),
@@ -306,13 +300,9 @@ _WRITTEN: tuple[Command, ...] = (
     ),
     Command("diary.remove", ("X",), "not away", "Delete days away."),
     Command("diary.open", ("enter",), "open", "Open the lot of this line."),
-    Command("diary.up", ("up", "k"), "up", "One line up."),
-    Command("diary.down", ("down", "j"), "down", "One line down."),
-    Command("diary.page-up", ("pageup",), "page up", "One screen up."),
-    Command("diary.page-down", ("pagedown",), "page down", "One screen down."),
+    *_moves("diary", "line"),
     # ── Book ──
-    Command("book.keys", ("question_mark", "f1"), "keys", "All keys of this screen.", True),
-    Command("book.leave", ("q", "escape"), "back", "All rows again, then back.", True),
+    *_ways("book", "All rows again, then back."),
     Command("book.open", ("enter",), "open", "The page of this lot.", True),
     Command("book.view", ("v",), "curves", "Curves of the marked lots, or of this style.", True),
     Command("book.mark", ("space",), "mark", "Mark this lot for its curve.", True),
@@ -324,38 +314,22 @@ _WRITTEN: tuple[Command, ...] = (
     Command("book.order", ("o",), "order", "Date, liked, loss, days, yield, cost, name."),
     Command("book.find", ("slash",), "find", "Only lots with these words anywhere."),
     Command("book.alike", ("L",), "alike", "Only lots of this style; again: all."),
-    Command("book.up", ("up", "k"), "up", "One row up."),
-    Command("book.down", ("down", "j"), "down", "One row down."),
-    Command("book.page-up", ("pageup",), "page up", "One screen up."),
-    Command("book.page-down", ("pagedown",), "page down", "One screen down."),
-    Command("book.first", ("home",), "first", "The first line."),
-    Command("book.last", ("end",), "last", "The last line."),
+    *_moves("book", "row", end="line"),
     # ── History ──
-    Command("history.keys", ("question_mark", "f1"), "keys", "All keys of this screen.", True),
-    Command("history.leave", ("q", "escape"), "back", "Back to where you came from.", True),
+    *_ways("history", "Back to where you came from."),
     Command("history.undo", ("u", "enter"), "undo", "Undo it; again: redo it.", True),
     Command("history.lot", ("right",), "open lot", "Open the lot of this change.", True),
     Command("history.restore", ("C",), "copies", "List the copies; restore one.", True),
-    Command("history.up", ("up", "k"), "up", "One change up."),
-    Command("history.down", ("down", "j"), "down", "One change down."),
-    Command("history.page-up", ("pageup",), "page up", "One screen up."),
-    Command("history.page-down", ("pagedown",), "page down", "One screen down."),
-    Command("history.first", ("home",), "first", "The first line."),
-    Command("history.last", ("end",), "last", "The last line."),
+    *_moves("history", "change", end="line"),
     # ── Copies ──
-    Command("copies.keys", ("question_mark", "f1"), "keys", "All keys of this screen.", True),
-    Command("copies.leave", ("q", "escape"), "back", "Back to where you came from.", True),
+    *_ways("copies", "Back to where you came from."),
     Command("copies.bring-back", ("enter",), "bring back", "Restore the marked copy.", True),
     Command(
         "copies.new", ("n",), "copy now", "Make a backup now: beside the file or elsewhere.", True
     ),
-    Command("copies.up", ("up", "k"), "up", "One copy up."),
-    Command("copies.down", ("down", "j"), "down", "One copy down."),
-    Command("copies.page-up", ("pageup",), "page up", "One screen up."),
-    Command("copies.page-down", ("pagedown",), "page down", "One screen down."),
+    *_moves("copies", "copy"),
     # ── Settings ──
-    Command("settings.keys", ("question_mark", "f1"), "keys", "All keys of this screen.", True),
-    Command("settings.leave", ("q", "escape"), "back", "Back to where you came from.", True),
+    *_ways("settings", "Back to where you came from."),
     Command("settings.edit", ("enter", "e"), "change", "Change the marked line.", True),
     Command("settings.new", ("n",), "add", "Add what is listed where the cursor is.", True),
     Command("settings.remove", ("X",), "remove", "Remove it; an alert or key: its default.", True),
@@ -365,12 +339,7 @@ _WRITTEN: tuple[Command, ...] = (
     Command("settings.undo", ("u",), "undo", "Undo the last change made here."),
     Command("settings.redo", ("y",), "redo", "Redo what was undone last."),
     Command("settings.restore", ("C",), "copies", "List the copies; restore one."),
-    Command("settings.up", ("up", "k"), "up", "One line up."),
-    Command("settings.down", ("down", "j"), "down", "One line down."),
-    Command("settings.page-up", ("pageup",), "page up", "One screen up."),
-    Command("settings.page-down", ("pagedown",), "page down", "One screen down."),
-    Command("settings.first", ("home",), "first", "The first line."),
-    Command("settings.last", ("end",), "last", "The last line."),
+    *_moves("settings", "line", end="line"),
     # ── first start ──
     Command("first_start.keys", ("question_mark", "f1"), "keys", "All keys here.", True),
     Command("first_start.leave", ("q", "escape"), "back", "To the Rack; all can wait.", True),
@@ -378,8 +347,7 @@ _WRITTEN: tuple[Command, ...] = (
     Command("first_start.under-way", ("N",), "under way", "Add pieces already under way.", True),
     Command("first_start.demo", ("f4",), "demo", "Try the demo first.", True),
     Command("first_start.edit", ("enter", "e"), "answer", "Answer the marked question.", True),
-    Command("first_start.up", ("up", "k"), "up", "One line up."),
-    Command("first_start.down", ("down", "j"), "down", "One line down."),
+    *_moves("first_start", "line", screens=False),
     # ── Keys ──
     Command("keys.leave", ("q", "escape", "enter"), "back", "Back to the screen.", True),
     Command("keys.page-down", ("pagedown", "space"), "page down", "One screen down.", True),

@@ -1,12 +1,14 @@
 """A page that is one list: how its cursor moves."""
 
 from collections.abc import Hashable, Iterable
+from typing import ClassVar
 
 from textual.widget import Widget
 
 from curedash.present.words import filled, text_of, wrapped
 from curedash.tui.chassis.page import Page
-from curedash.tui.widgets.lines import LineList
+from curedash.tui.chassis.state import DashboardState
+from curedash.tui.widgets.lines import FixedLines, LineList
 
 MOST = 4  # lines of one sentence of an empty list
 
@@ -14,11 +16,17 @@ MOST = 4  # lines of one sentence of an empty list
 class ListPage(Page):
     """A page with a list, its cursor moved by the same commands everywhere."""
 
-    list: LineList
+    HEADS: ClassVar[int] = 0  # lines above the list that never scroll
+    CURSOR: ClassVar[bool] = True
+
+    def __init__(self, house: DashboardState) -> None:
+        super().__init__(house)
+        self.heads = FixedLines(house.styles, id="heads", lines=self.HEADS)
+        self.list = LineList(house.styles, id="body", cursor=self.CURSOR)
 
     def body(self) -> Iterable[Widget]:
-        """The list."""
-        yield self.list
+        """The heads, if it has any, and the list."""
+        yield from ((self.heads, self.list) if self.HEADS else (self.list,))
 
     def changed(self, lots: set[int]) -> None:  # noqa: ARG002
         """Whatever was written may be shown here."""

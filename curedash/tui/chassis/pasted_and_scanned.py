@@ -53,7 +53,7 @@ class PastedAndScanned:
             words = "Finish this or leave it (Esc), then scan again."
             self.show_message(f"{code} was scanned. {words}", "today")
             return
-        self.weigh_scanned(self.house.read(lambda conn: require_lot(conn, code)))
+        self.weigh_scanned(self.house.read(require_lot, code))
 
     def weigh_scanned(self, lot: LotState) -> None:
         """Open the weigh-in of this lot on its page; one page of a lot gives way to another."""

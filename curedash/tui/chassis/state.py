@@ -4,7 +4,7 @@ import os
 from collections.abc import Callable
 from contextlib import suppress
 from datetime import date, datetime, tzinfo
-from typing import TYPE_CHECKING, Any, Protocol, TypeVar
+from typing import TYPE_CHECKING, Any, Concatenate, ParamSpec, Protocol, TypeVar
 
 from curedash.domain.errors import CuredashError, FileTrouble
 from curedash.services.household import household
@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from curedash.feeds.listening import BackgroundFeed
 
 T = TypeVar("T")
+P = ParamSpec("P")
 FEED = "air-feed"
 FEED_STOPS_S = 0.2
 
@@ -83,7 +84,7 @@ class DashboardState:
 
     def listen(self) -> None:
         """Listen to the broker of the file beside the screen, if it has one."""
-        if self.read(lambda conn: settings.get(conn, FEED)) is None:
+        if self.read(settings.get, FEED) is None:
             return
         from curedash.feeds.listening import BackgroundFeed
 
@@ -93,10 +94,12 @@ class DashboardState:
         self._feed = BackgroundFeed(self.db_path, self.writer.by_broker, self.now, remember)
         self._feed.start()
 
-    def read(self, ask: Callable[[Connection], T]) -> T:
+    def read(
+        self, ask: Callable[Concatenate[Connection, P], T], *given: P.args, **more: P.kwargs
+    ) -> T:
         """Ask the file something; a locked or broken file becomes one sentence (FileTrouble)."""
         with reading(self.db_path):
-            return ask(self.reader)
+            return ask(self.reader, *given, **more)
 
     def today(self) -> date:
         """The calendar day in the file's zone."""
@@ -117,7 +120,7 @@ class DashboardState:
         self._version = version
         self.read(lambda _: self.reader.require_household())
         since = self._last_change
-        self._last_change, touched = self.read(lambda conn: lots_changed_since(conn, since))
+        self._last_change, touched = self.read(lots_changed_since, since)
         self.went_back += self._last_change < since
         return touched
 

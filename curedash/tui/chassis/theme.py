@@ -5,11 +5,13 @@ console, ``screen``) the terminal's own are used and only weight and reverse rem
 """
 
 import os
+from collections.abc import Mapping
 
 from rich.color import Color
 from rich.style import Style
 from textual.theme import Theme
 
+from curedash.domain.record import record
 from curedash.tui.widgets.lines import Styles
 
 DARK = "paper-dark"
@@ -17,63 +19,37 @@ LIGHT = "paper-light"
 CONTRAST = "contrast"
 TERMINAL = "terminal"
 
-#: ``raised`` is the ground of a field one types into and of what scrolls
-_INK = {
-    DARK: {
-        "ground": "#191714",
-        "ink": "#e6e0d4",
-        "quiet": "#a99f8f",
-        "act": "#ee7060",
-        "today": "#ecb94a",
-        "good": "#a8c48a",
-        "cursor": "#cfc5b2",
-        "raised": "#38322a",
-    },
-    LIGHT: {
-        "ground": "#f7f3ea",
-        "ink": "#2a2620",
-        "quiet": "#645c50",
-        "act": "#b8190a",
-        "today": "#55420a",
-        "good": "#3f6212",
-        "cursor": "#463f34",
-        "raised": "#e4dac4",
-    },
-    CONTRAST: {
-        "ground": "#000000",
-        "ink": "#ffffff",
-        "quiet": "#e0e0e0",
-        "act": "#ff7a66",
-        "today": "#ffc21a",
-        "good": "#b6f08a",
-        "cursor": "#ffffff",
-        "raised": "#262626",
-    },
-}
 
-#: inks on the cursor's row: its bar is as far from the ground as text is
+@record
+class Inks:
+    """A theme; ``raised`` is the ground of a field one types into and of what scrolls."""
+
+    ground: str
+    ink: str
+    quiet: str
+    act: str
+    today: str
+    good: str
+    cursor: str
+    raised: str
+
+
+_INK = {
+    DARK: Inks(
+        "#191714", "#e6e0d4", "#a99f8f", "#ee7060", "#ecb94a", "#a8c48a", "#cfc5b2", "#38322a"
+    ),
+    LIGHT: Inks(
+        "#f7f3ea", "#2a2620", "#645c50", "#b8190a", "#55420a", "#3f6212", "#463f34", "#e4dac4"
+    ),
+    CONTRAST: Inks(
+        "#000000", "#ffffff", "#e0e0e0", "#ff7a66", "#ffc21a", "#b6f08a", "#ffffff", "#262626"
+    ),
+}
+#: ink, quiet, act, today and good on the cursor's row: its bar is as far from the ground as text
 _INK_MARKED = {
-    DARK: {
-        "ink": "#1b1815",
-        "quiet": "#4a4338",
-        "act": "#8f1300",
-        "today": "#362b08",
-        "good": "#2f4a0c",
-    },
-    LIGHT: {
-        "ink": "#fbf7ee",
-        "quiet": "#d2c8b6",
-        "act": "#fac7bd",
-        "today": "#efd07c",
-        "good": "#cbe6a8",
-    },
-    CONTRAST: {
-        "ink": "#000000",
-        "quiet": "#2e2e2e",
-        "act": "#a81800",
-        "today": "#4b3a06",
-        "good": "#004d00",
-    },
+    DARK: ("#1b1815", "#4a4338", "#8f1300", "#362b08", "#2f4a0c"),
+    LIGHT: ("#fbf7ee", "#d2c8b6", "#fac7bd", "#efd07c", "#cbe6a8"),
+    CONTRAST: ("#000000", "#2e2e2e", "#a81800", "#4b3a06", "#004d00"),
 }
 
 
@@ -87,75 +63,53 @@ def theme_for(wanted: str | None = None) -> str:
 
 def themes() -> list[Theme]:
     """The themes as the screen library wants them."""
-    made = [
-        Theme(
-            name=name,
-            dark=name != LIGHT,
-            primary=ink["ink"],
-            secondary=ink["quiet"],
-            warning=ink["today"],
-            error=ink["act"],
-            success=ink["good"],
-            accent=ink["ink"],
-            foreground=ink["ink"],
-            background=ink["ground"],
-            surface=ink["ground"],
-            panel=ink["raised"],
-            boost=ink["raised"],
-            variables={
-                "quiet": ink["quiet"],
-                "cursor": ink["raised"],
-                "scrollbar": ink["raised"],
-                "scrollbar-hover": ink["quiet"],
-                "scrollbar-active": ink["quiet"],
-                "scrollbar-background": ink["ground"],
-                "scrollbar-background-hover": ink["ground"],
-                "scrollbar-background-active": ink["ground"],
-                "scrollbar-corner-color": ink["ground"],
-            },
-        )
-        for name, ink in _INK.items()
-    ]
-    return [*made, _terminal_theme()]
-
-
-def _terminal_theme() -> Theme:
+    made = [_theme(name, ink, ink.ink, dark=name != LIGHT) for name, ink in _INK.items()]
     plain = "ansi_default"
+    own = Inks(plain, plain, plain, "ansi_red", "ansi_yellow", "ansi_green", plain, plain)
+    blocks = {
+        f"{block}-{side}": colour
+        for block in ("input-cursor", "block-cursor", "input-selection")
+        for side, colour in (("background", "ansi_white"), ("foreground", "ansi_black"))
+    }
+    grounds = dict.fromkeys(
+        ("ansi-background", "ansi-foreground", "border", "border-blurred"), plain
+    )
+    return [*made, _theme(TERMINAL, own, "ansi_yellow", blocks | grounds, ansi=True)]
+
+
+def _theme(
+    name: str,
+    ink: Inks,
+    first: str,
+    more: Mapping[str, str] = {},
+    *,
+    dark: bool = True,
+    ansi: bool = False,
+) -> Theme:
+    grounds = ("background", "background-hover", "background-active", "corner-color")
     return Theme(
-        name=TERMINAL,
-        ansi=True,
-        dark=True,
-        primary="ansi_yellow",
-        secondary=plain,
-        warning="ansi_yellow",
-        error="ansi_red",
-        success="ansi_green",
-        accent="ansi_yellow",
-        foreground=plain,
-        background=plain,
-        surface=plain,
-        panel=plain,
-        boost=plain,
+        name=name,
+        ansi=ansi,
+        dark=dark,
+        primary=first,
+        secondary=ink.quiet,
+        warning=ink.today,
+        error=ink.act,
+        success=ink.good,
+        accent=first,
+        foreground=ink.ink,
+        background=ink.ground,
+        surface=ink.ground,
+        panel=ink.raised,
+        boost=ink.raised,
         variables={
-            "quiet": plain,
-            "cursor": plain,
-            "scrollbar": plain,
-            "scrollbar-hover": plain,
-            "scrollbar-active": plain,
-            "scrollbar-background": plain,
-            "scrollbar-background-hover": plain,
-            "scrollbar-background-active": plain,
-            "scrollbar-corner-color": plain,
-            "input-cursor-background": "ansi_white",
-            "input-cursor-foreground": "ansi_black",
-            "ansi-background": plain,
-            "ansi-foreground": plain,
-            "border": plain,
-            "border-blurred": plain,
-            "block-cursor-foreground": "ansi_black",
-            "block-cursor-background": "ansi_white",
-            "input-selection-background": "ansi_white",
-            "input-selection-foreground": "ansi_black",
+            "quiet": ink.quiet,
+            "cursor": ink.raised,
+            "scrollbar": ink.raised,
+            "scrollbar-hover": ink.quiet,
+            "scrollbar-active": ink.quiet,
+            **{f"scrollbar-{part}": ink.ground for part in grounds},
+            **more,
         },
     )
 
@@ -164,11 +118,12 @@ def styles_for(theme: str) -> Styles:
     """A style for each tone, and the same on the cursor's row under ``tone@``."""
     if theme == TERMINAL:
         return _terminal_styles("NO_COLOR" in os.environ)
-    ink, over = _INK[theme], _INK_MARKED[theme]
+    ink = _INK[theme]
+    over = dict(zip(("ink", "quiet", "act", "today", "good"), _INK_MARKED[theme], strict=True))
     made = {
         name + mark: Style.from_color(
-            Color.parse((over if mark else ink)[colour]),
-            Color.parse(ink["cursor" if mark else "ground"]),
+            Color.parse(over[colour] if mark else getattr(ink, colour)),
+            Color.parse(ink.cursor if mark else ink.ground),
         )
         + Style(bold=bold or None)
         for name, colour, bold in (

@@ -33,7 +33,7 @@ class Where(PagePrompt):
     def __init__(self, page: Page, lot: LotState) -> None:
         super().__init__(page)
         self.lot = lot
-        self._mates = page.house.read(lambda conn: mates_of(conn, lot))
+        self._mates = page.house.read(mates_of, lot)
         self._all = False
 
     @property

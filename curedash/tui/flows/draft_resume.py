@@ -26,7 +26,7 @@ def offer(page: Page, take_up: TakeUp) -> None:
         weight = next((draft for draft in waiting if draft.name == WEIGH), None)
         if weight is not None:
             lot_id = int(weight.body["lot_id"])
-            lot = page.house.read(lambda conn: lot_with_id(conn, lot_id))
+            lot = page.house.read(lot_with_id, lot_id)
             page.talk(Offer(page, weight, lot, take_up))
         elif waiting:
             when = moment_words(waiting[0].at, page.house.zone)

@@ -73,7 +73,7 @@ def named(lots: Sequence[LotState]) -> str:
 
 def which_lots(page: Page, here: LotState, shown: Sequence[LotState], what: str) -> Steps:
     """This lot, its batch, or all the rows in sight: whatever of these differs."""
-    found = page.house.read(lambda conn: lots_named(conn, [here.batch]))
+    found = page.house.read(lots_named, [here.batch])
     batch = [lot for lot in found if (lot.stage in ENDED) == (here.stage in ENDED)]
     options: list[tuple[tuple[LotState, ...], str]] = [((here,), here.code)]
     if len(batch) > 1:

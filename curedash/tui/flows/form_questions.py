@@ -6,14 +6,14 @@ from datetime import tzinfo
 from curedash.domain.wording import listed
 from curedash.present.dosing.form.batch_doubts import NumberAsName
 from curedash.present.dosing.form.batch_field import Option
-from curedash.present.words import Line, cut, moment_words, plain, wrapped
+from curedash.present.words import Line, moment_words, plain, wrapped
 from curedash.services.file import drafts
 from curedash.tui.chassis.foot_prompt import Hint
 from curedash.tui.chassis.page import Page
-from curedash.tui.prompts.prompt import Because, PagePrompt
+from curedash.tui.prompts.prompt import Because, KeyQuestion, Way
 
 
-class NewStyle(PagePrompt):
+class NewStyle(KeyQuestion):
     """A style nobody knows: a slip of the finger, or one of one's own?"""
 
     def __init__(
@@ -25,41 +25,22 @@ class NewStyle(PagePrompt):
         take: Callable[[str], None],
         again: Callable[[], None],
     ) -> None:
-        super().__init__(page)
-        self._again = again
-        self._typed, self._near, self._keep, self._take = typed, near, keep, take
-
-    def lines(self, width: int) -> tuple[Line, ...]:
-        """That there is none of this name, and those that are near."""
-        words = f"There is no style “{plain(self._typed)}”."
-        if self._near:
-            near = listed((plain(_both(one)) for one in self._near), "or")
-            words = f"{words} Did you mean {near}?"
+        words, likely = f"There is no style “{plain(typed)}”.", list[Way]()
+        if near:
+            first = near[0][0]
+            words = f"{words} Did you mean {listed((plain(_both(one)) for one in near), 'or')}?"
+            likely = [Way(("y", "f5"), ("y", f"take {plain(first)}"), lambda: take(first))]
         own = "A style of your own starts at 30–40 % loss and no curing salt."
-        asked = [((line, "act"),) for line in wrapped(words, width)]
-        return *asked, *(((line, "quiet"),) for line in wrapped(own, width))
-
-    def hints(self) -> list[Hint]:
-        """``y`` takes what was meant; a style is made with ``k`` alone."""
-        found: list[Hint] = [("k", "a style of your own"), ("n", "type it again")]
-        return [("y", f"take {plain(self._near[0][0])}"), *found] if self._near else found
-
-    def key(self, key: str, char: str | None) -> bool:  # noqa: ARG002
-        """One key decides; Enter and what is typed on answer nothing."""
-        likely = key in ("y", "f5") and bool(self._near)
-        if likely or key in ("k", "n", "escape"):
-            self.page.hush()
-        if likely:
-            self._take(self._near[0][0])
-        elif key == "k":
-            self._keep()
-        elif key in ("n", "escape"):
-            self._again()
-        return True
+        ways = (
+            *likely,
+            Way(("k",), ("k", "a style of your own"), keep),
+            Way(("n", "escape"), ("n", "type it again"), again),
+        )
+        super().__init__(page, ((words, "act"), (own, "quiet")), ways)
 
 
-class NumberName(PagePrompt):
-    """A number where a name belongs: is it one, or does it belong elsewhere?"""
+class NumberName(KeyQuestion):
+    """A number in a field of words: the name is really that, or it was meant for another field."""
 
     def __init__(
         self,
@@ -69,57 +50,31 @@ class NumberName(PagePrompt):
         go_on: Callable[[], None],
         again: Callable[[], None],
     ) -> None:
-        super().__init__(page)
-        self._doubt, self._touched = doubt, touched
-        self._go_on, self._again = go_on, again
+        def keep() -> None:
+            touched.update(doubt.meant)
+            go_on()
 
-    def lines(self, width: int) -> tuple[Line, ...]:
-        """The question, and where else it would go."""
-        asked = [((line, "act"),) for line in wrapped(self._doubt.question, width)]
-        return *asked, *(((line, "quiet"),) for line in wrapped(self._doubt.way_out, width))
-
-    def hints(self) -> list[Hint]:
-        """Enter answers nothing."""
-        return [("k", "it is the name"), ("n", "type it again")]
-
-    def key(self, key: str, char: str | None) -> bool:  # noqa: ARG002
-        """One key decides; what is typed on answers nothing."""
-        if key in ("k", "n", "escape"):
-            self.page.hush()
-            self._touched.update(self._doubt.meant if key == "k" else {})
-            (self._go_on if key == "k" else self._again)()
-        return True
+        ways = (
+            Way(("k",), ("k", "it is the name"), keep),
+            Way(("n", "escape"), ("n", "type it again"), again),
+        )
+        super().__init__(page, ((doubt.question, "act"), (doubt.way_out, "quiet")), ways)
 
 
-class MakeAgain(PagePrompt):
-    """A half-typed form lies here while another is begun: which of them goes on."""
+class MakeAgain(KeyQuestion):
+    """Another form is half-typed; only one of them can be saved."""
 
     def __init__(
         self, page: Page, draft: drafts.Draft, take_up: Callable[[drafts.Draft], None]
     ) -> None:
-        super().__init__(page)
-        self._draft, self._take_up = draft, take_up
-
-    def lines(self, width: int) -> tuple[Line, Line]:
-        """What is kept, from when; and what happens to it."""
-        kept = kept_words(self._draft, self.page.house.zone)
-        return ((cut(f"{kept}. Delete it?", width), "strong"),), (
-            ("Only one unfinished form can be saved.", "quiet"),
+        words = f"{kept_words(draft, page.house.zone)}. Delete it?"
+        ways = (
+            Way(("y",), ("y", "delete it"), lambda: None),
+            Way(("n",), ("n", "go on with it instead"), lambda: take_up(draft)),
+            Way(("escape", "q"), ("Esc", "leave"), page.leave),
         )
-
-    def hints(self) -> list[Hint]:
-        """Nothing is overwritten without a ``y``."""
-        return [("y", "delete it"), ("n", "go on with it instead"), ("Esc", "leave")]
-
-    def key(self, key: str, char: str | None) -> bool:  # noqa: ARG002
-        """One key decides."""
-        if key in ("y", "n", "escape", "q"):
-            self.page.hush()
-        if key == "n":
-            self._take_up(self._draft)
-        elif key in ("escape", "q"):
-            self.page.leave()
-        return True
+        more = "Only one unfinished form can be saved."
+        super().__init__(page, ((words, "strong"), (more, "quiet")), ways)
 
 
 class WhySo(Because):

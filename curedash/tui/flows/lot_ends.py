@@ -50,7 +50,7 @@ from curedash.tui.prompts.lot_typed import (
     words,
     words_or_none,
 )
-from curedash.tui.prompts.questions import Choice, Save, Steps, Text, picks, save_with
+from curedash.tui.prompts.questions import Choice, Save, Steps, Text, picks, save, save_with
 
 MOST_CHOICES = 9
 LEAST_REASON = 3  # letters
@@ -66,9 +66,7 @@ def opening(page: Page, lot: LotState) -> Steps:
     if then == AFTER_SPOILED[1]:
         yield Choice(f"Throw {name_words(lot)} away?", ((True, "throw it away"),))
     if then in AFTER_SPOILED:
-        off = yield Save(
-            lambda _: lambda conn, by: opened(conn, by, lot.id, Opening(face, then, at))
-        )
+        off = yield save(opened, lot.id, Opening(face, then, at))
         _show_opened(page, off, "act")
         return
     before = yield Text(
@@ -77,7 +75,7 @@ def opening(page: Page, lot: LotState) -> Steps:
         f"Enter: not weighed{last_words(lot)}",
         net_echo(lot),
         what="the weight",
-        doubt=lambda grams: page.house.read(lambda conn: opened_doubt(conn, lot, grams, at)),
+        doubt=lambda grams: page.house.read(opened_doubt, lot, grams, at),
     )
     what = Opening(face, then, at, before_g=before)
     if then == "eat":
@@ -164,8 +162,7 @@ def discarding(page: Page, lot: LotState) -> Steps:
     why = yield Text(
         f"throw {lot.code} away because", _why, f"a few words; {page.undo_key} brings it back"
     )
-    at = page.house.now()
-    yield Save(lambda _: lambda conn, by: discard(conn, by, lot.id, why, at))
+    yield save(discard, lot.id, why, page.house.now())
     page.show_message(
         f"{lot.code} is discarded: {plain(why)}. {page.undo_key} brings it back.", "good"
     )
@@ -181,14 +178,14 @@ def _why(text: str) -> str:
 
 def taking_end_back(page: Page, lot: LotState) -> Steps:
     """Closed or thrown away by mistake, however long ago: what ended it is taken back whole."""
-    line = page.house.read(lambda conn: ending_of(conn, lot.id))
+    line = page.house.read(ending_of, lot.id)
     when = moment_words(line.at, page.house.zone)
     yield Choice(
         f"{lot.code} is {in_stage(lot.stage)} ({words_of(line)}, {when}): undo that",
         ((True, "undo it"),),
     )
-    yield Save(lambda _: lambda conn, by: undo_change(conn, by, line.id))
-    now = page.house.read(lambda conn: lot_with_id(conn, lot.id))
+    yield save(undo_change, line.id)
+    now = page.house.read(lot_with_id, lot.id)
     page.show_message(f"{lot.code} is {in_stage(now.stage)} again; nothing of it was lost.", "good")
 
 
@@ -234,7 +231,7 @@ def finishing(page: Page, lot: LotState) -> Steps:
 
 def _packed_before(page: Page, lot: LotState) -> str:
     """What Enter means for packs: those there are stay, what is typed is added."""
-    known = page.house.read(lambda conn: packs_of(conn, lot.id))
+    known = page.house.read(packs_of, lot.id)
     return f"as they are ({weights_of(known)})" if known else "none"
 
 
@@ -264,8 +261,8 @@ def _final(page: Page, lot: LotState) -> Steps:
 
     def doubt(grams: float | None, tare_g: float | None = None) -> Doubt | None:
         what = Finishing(at, grams, tare_g)
-        page.house.read(lambda conn: outcome(conn, lot, what))  # refuses where nothing is known
-        return page.house.read(lambda conn: finish_doubt(conn, lot, what))
+        page.house.read(outcome, lot, what)  # refuses where nothing is known
+        return page.house.read(finish_doubt, lot, what)
 
     grams = yield Text(
         f"{lot.code}: final weight, on the scale",
@@ -291,7 +288,7 @@ def _final(page: Page, lot: LotState) -> Steps:
 
 def _outcome(page: Page, lot: LotState, what: Finishing) -> tuple[float | None, str]:
     """What will be kept: net weight [g], and all of it in a line."""
-    net_g, base, loss_pct = page.house.read(lambda conn: outcome(conn, lot, what))
+    net_g, base, loss_pct = page.house.read(outcome, lot, what)
     parts = ["not weighed" if net_g is None else f"{mass(round(net_g, 1))} net"]
     if loss_pct is not None:
         parts.append(f"{percent(loss_pct)} lost from {base}")

@@ -33,7 +33,7 @@ from curedash.tui.flows.lot_ends import discarding, finishing
 from curedash.tui.flows.lot_packs import caution_once
 from curedash.tui.flows.move_lot import moving
 from curedash.tui.prompts.lot_typed import words
-from curedash.tui.prompts.questions import Choice, Save, Steps, Text, picks
+from curedash.tui.prompts.questions import Choice, Steps, Text, picks, save
 
 STILL_DRYING = ("drying", "ferment")
 USUAL_DAYS = 14  # of equalising on, where nobody measured the thickness (design value)
@@ -57,9 +57,7 @@ def feel(page: Page, lot: LotState) -> Steps:
         step = yield Choice(felt.words.capitalize(), tuple(ways), usual=usual)
     at = page.house.now()
     goes_on = step == "keep-drying" and lot.stage in STILL_DRYING
-    yield Save(
-        lambda _: lambda conn, by: observe.answer(conn, by, lot.id, felt, at, goes_on=goes_on)
-    )
+    yield save(observe.answer, lot.id, felt, at, goes_on=goes_on)
     yield from _on(page, lot, step, found, felt)
 
 
@@ -68,7 +66,7 @@ def _on(page: Page, lot: LotState, step: str, found: Sequence[Offer], felt: Felt
     if step == "equalise" and lot.stage == "equalising":
         days = next((offer.days for offer in found if offer.step == step), None)
         until = page.house.now() + timedelta(days=days or USUAL_DAYS)
-        yield Save(lambda _: lambda conn, by: observe.equalise_on(conn, by, lot.id, until))
+        yield save(observe.equalise_on, lot.id, until)
         page.show_message(
             f"{lot.code} goes on equalising until {day(until.astimezone(page.house.zone).date())}."
             f" {page.undo_key} undoes it.",
@@ -124,7 +122,7 @@ def mould(page: Page, lot: LotState) -> Steps:
     spread = yield Choice(f"{colour} {texture}, where", picks(SPREADS))
     action = yield Choice("what was done with it", picks(ACTIONS))
     at, entry = page.house.now(), Mould(colour, texture, spread, action)
-    kept = yield Save(lambda _: lambda conn, by: observe.log_mould(conn, by, lot.id, entry, at))
+    kept = yield save(observe.log_mould, lot.id, entry, at)
     cautions = yield caution_once(lot, entry.caution)
     if entry.asks_decision:
         yield from deciding(page, lot)
@@ -143,8 +141,7 @@ def deciding(page: Page, lot: LotState) -> Steps:
         words,
         "in your own words; the need stays open until you save them",
     )
-    at = page.house.now()
-    yield Save(lambda _: lambda conn, by: observe.decide(conn, by, lot.id, said, at))
+    yield save(observe.decide, lot.id, said, page.house.now())
     page.show_message(f"Recorded: {plain(said)}. {page.undo_key} undoes it.", "good")
 
 
@@ -153,8 +150,7 @@ def contact(page: Page, lot: LotState) -> Steps:
     if not lot.in_bag:
         raise Refused(f"{lot.code} is in no bag.")
     how = yield Choice(f"{lot.code}: the bag lies on the meat", picks(CONTACTS))
-    at = page.house.now()
-    yield Save(lambda _: lambda conn, by: observe.bag_contact(conn, by, lot.id, how, at))
+    yield save(observe.bag_contact, lot.id, how, page.house.now())
     page.show_message(f"Bag contact recorded: {how}. {page.undo_key} undoes it.", "good")
 
 
@@ -163,8 +159,7 @@ def smoking(page: Page, lot: LotState) -> Steps:
     how = yield Text(
         f"{lot.code} was smoked", words, "how long, on what, how warm: 6 h beech, 18 °C"
     )
-    at = page.house.now()
-    yield Save(lambda _: lambda conn, by: observe.smoked(conn, by, lot.id, how, at))
+    yield save(observe.smoked, lot.id, how, page.house.now())
     page.show_message(f"Smoke recorded: {plain(how)}. {page.undo_key} undoes it.", "good")
 
 
@@ -179,12 +174,12 @@ def answering(page: Page, lot: LotState) -> Steps:
         lambda text: read_answer(first.name, text).text,
         f"{plain(retold(first.text))} A value, or “unknown: why”; Esc leaves it open.",
     )
-    alike = page.house.read(lambda conn: asked_alike(conn, lot, first.name))
+    alike = page.house.read(asked_alike, lot, first.name)
     if len(alike) > 1:
         some = ((alike[:1], f"{lot.code} only"), (alike, f"all {len(alike)} that are asked this"))
         alike = yield Choice(f"{plain(said)} for", some, usual=0)
     ids = [each.id for each in alike]
-    done = yield Save(lambda _: lambda conn, by: answer_all(conn, by, ids, first.name, said))
+    done = yield save(answer_all, ids, first.name, said)
     left = f" {count(len(done[0].left), 'question')} left." if done[0].left else ""
     codes = ", ".join(each.code for each in alike)
     page.show_message(
@@ -195,5 +190,5 @@ def answering(page: Page, lot: LotState) -> Steps:
 def note(page: Page, lot: LotState) -> Steps:
     """A note in the person's own words."""
     said = yield Text(f"note on {lot.code}", words, "saved in its log, and shown when made again")
-    yield Save(lambda _: lambda conn, by: add_note(conn, by, lot.id, lot.code, said))
+    yield save(add_note, lot.id, lot.code, said)
     page.show_message(f"Note saved. {page.undo_key} undoes it.", "good")

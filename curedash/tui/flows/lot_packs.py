@@ -27,7 +27,7 @@ from curedash.services.needs.cautions import cautions_once
 from curedash.store.watching import Connection
 from curedash.tui.chassis.page import Page
 from curedash.tui.prompts.lot_typed import example, sum_words, weights_in, words, words_or_none
-from curedash.tui.prompts.questions import Save, Steps, Text
+from curedash.tui.prompts.questions import Save, Steps, Text, save, save_asking
 
 NOT_PACKED = "nothing was packed"
 
@@ -64,14 +64,14 @@ def filling(
         typed = words(text) if needed else text
         if lot is None or names_lots(typed):
             typed = shares_with_units(typed, None if lot is None else lot.code, typed_weight)
-            shares = page.house.read(lambda conn: shares_of(conn, typed, lot))
+            shares = page.house.read(shares_of, typed, lot)
             parts = typed_shares(typed, None if lot is None else lot.code)
             return Filling((), shares, " + ".join(f"{code} {mass(g)}" for code, g in parts))
         grams = weights_in(typed, whole_g)
         return Filling(grams, (), sum_words(grams) if grams else "")
 
     def doubt(found: Filling) -> str | None:
-        return page.house.read(lambda conn: _outweighed(conn, lot, found, whole_g))
+        return page.house.read(_outweighed, lot, found, whole_g)
 
     return (yield Text(question, read, help or _help(lot), _echo, doubt=doubt, what="the weights"))
 
@@ -107,21 +107,19 @@ def _echo(found: Any) -> str:
 
 def mixing_job(shares: Sequence[Share], new: NewPack) -> Save:
     """One pack out of several lots, in one change."""
-    return Save(
-        lambda said: lambda conn, by: mix_pack(conn, by, shares, new, sure=said is not None)
-    )
+    return save_asking(mix_pack, shares, new, yes="sure")
 
 
 def caution_once(lot: LotState | None, *moments: str) -> Save:
     """The cautions of these moments, each once to each person while the batch is there."""
     batch = None if lot is None else lot.batch_id
-    return Save(lambda _: lambda conn, by: cautions_once(conn, by, *moments, batch_id=batch))
+    return save(cautions_once, *moments, batch_id=batch)
 
 
 def packing(page: Page, lot: LotState) -> Steps:
     """Packs of this lot, or one pack with slices of other lots too."""
     require_ended(lot)
-    known = page.house.read(lambda conn: packs_of(conn, lot.id))
+    known = page.house.read(packs_of, lot.id)
     nobodys = [pack for pack in known if not pack.given_to]
     filled = yield from filling(
         page,
@@ -150,7 +148,7 @@ def _given(page: Page, lot: LotState, packs: Sequence[Pack]) -> Steps:
         return
     names = zip(packs, names_for(name, len(packs)), strict=True)
     to = {pack.id: whom or "" for pack, whom in names}
-    yield Save(lambda _: lambda conn, by: give(conn, by, to))
+    yield save(give, to)
     cautions = yield caution_once(lot, "sharing")
     said = f"{count(len(packs), 'pack')} of {lot.code}, for {plain(name)}."
     page.show_message(" ".join((said, f"{page.undo_key} undoes it.", *cautions)), "good")
@@ -205,9 +203,7 @@ def _kept(page: Page, lot: LotState | None, filled: Filling) -> Steps:
         said = f"One mixed pack of {mass(filled.total_g)}: {filled.words}"
     else:
         new = new_packs(filled, at, name, until)
-        yield Save(
-            lambda said: lambda conn, by: add_packs(conn, by, lot.id, new, sure=said is not None)
-        )
+        yield save_asking(add_packs, lot.id, new, yes="sure")
         said = f"{count(len(new), 'pack')}: {filled.words}"
     cautions = yield caution_once(lot, "slicing", *(["sharing"] if name else []))
     for_ = f", for {plain(name)}" if name else ""

@@ -5,7 +5,6 @@ from datetime import datetime
 from typing import Any
 
 from curedash.domain.errors import Refused
-from curedash.domain.record import replace
 from curedash.domain.records import LotState
 from curedash.present.display_units import mass
 from curedash.present.weighing.tare_typed import weight_and_words
@@ -16,7 +15,7 @@ from curedash.tui.chassis.page import Page
 from curedash.tui.flows.lot_ends import finishing
 from curedash.tui.flows.lot_packs import caution_once
 from curedash.tui.prompts.lot_typed import grams_or_none, words
-from curedash.tui.prompts.questions import Choice, Save, Steps, Text
+from curedash.tui.prompts.questions import Choice, Steps, Text, save, save_with
 
 CORRECTABLE = ("weigh-in", "stage", "pack", "finish")
 
@@ -48,7 +47,7 @@ def newest_corrected(page: Page, lot: LotState) -> Steps:
     ------
     Refused: it was never weighed
     """
-    log = page.house.read(lambda conn: lot_log(conn, lot.id))
+    log = page.house.read(lot_log, lot.id)
     found = [line for line in log if line.kind == "weigh-in" and not line.voided]
     if not found:
         raise Refused(f"{lot.code} has no weigh-in yet; {key_of('lot.weigh')} weighs it.")
@@ -73,14 +72,7 @@ def _weigh_in_right(page: Page, lot: LotState, line: LogLine) -> Steps:
     at = yield Text(
         "when", _when(page), "Enter: as it was; today, -2d, 14 Mar 18:30", _day_echo(page)
     )
-    right = Right(gross, tare, at)
-    yield Save(
-        lambda said: (
-            lambda conn, by: correct_weigh_in(
-                conn, by, line.ref, replace(right, keep_doubtful=said is not None)
-            )
-        )
-    )
+    yield save_with(correct_weigh_in, line.ref, Right(gross, tare, at))
     page.show_message(
         f"Corrected; the old weigh-in stays in the log, voided. {page.undo_key} undoes it.", "good"
     )
@@ -95,7 +87,7 @@ def _stage_right(page: Page, lot: LotState, line: LogLine) -> Steps:
         "today, -2d, 14 Mar 18:30",
         _day_echo(page),
     )
-    yield Save(lambda _: lambda conn, by: correct_stage_time(conn, by, lot.id, line.ref, at))
+    yield save(correct_stage_time, lot.id, line.ref, at)
     page.show_message(
         f"Date corrected; its days are counted again. {page.undo_key} undoes it.", "good"
     )
@@ -105,7 +97,7 @@ def _pack_right(page: Page, lot: LotState, line: LogLine) -> Steps:
     from curedash.services.household.packs import give
 
     name = yield Text(f"{lot.code}, pack of {plain(line.words)}: who got it", words)
-    yield Save(lambda _: lambda conn, by: give(conn, by, {line.ref: name}))
+    yield save(give, {line.ref: name})
     cautions = yield caution_once(lot, "sharing")
     page.show_message(
         " ".join((f"For {plain(name)}. {page.undo_key} undoes it.", *cautions)), "good"
@@ -140,5 +132,5 @@ def voiding(page: Page, lot: LotState, line: LogLine) -> Steps:
     if line.kind != "weigh-in" or line.voided:
         raise Refused("Put the cursor on a weigh-in that is not void.")
     yield Choice(f"{lot.code}: void {plain(line.words)}?", ((True, "void it"),))
-    yield Save(lambda _: lambda conn, by: void_weigh_in(conn, by, line.ref))
+    yield save(void_weigh_in, line.ref)
     page.show_message(f"Voided; it stays in the log. {page.undo_key} undoes it.", "good")

@@ -18,7 +18,7 @@ from curedash.tui.flows.lot_packs import caution_once
 from curedash.tui.flows.lot_rows import newest_corrected
 from curedash.tui.flows.lot_weights import starting, taring
 from curedash.tui.prompts.lot_typed import words
-from curedash.tui.prompts.questions import Choice, Save, Steps, Text
+from curedash.tui.prompts.questions import Choice, Steps, Text, save, save_asking
 
 WAYS_TO_TYPE = "today, -2d, 14 Mar 18:30"
 
@@ -35,14 +35,14 @@ def turning(page: Page, lot: LotState) -> Steps:
     """
     from curedash.services.curing.turn import lying_with, turn
 
-    lying = page.house.read(lambda conn: lying_with(conn, lot))
+    lying = page.house.read(lying_with, lot)
     turned = [lot]
     if len(lying) > 1:
         where = f" in {plain(lot.place)}" if lot.place else ""
         every = f"all {len(lying)} in cure{where}: {codes_of(lying)}"
         turned = yield Choice("turned now", (([lot], f"{lot.code} alone"), (lying, every)), usual=1)
     at, ids = page.house.now(), [each.id for each in turned]
-    yield Save(lambda _: lambda conn, by: turn(conn, by, ids, at))
+    yield save(turn, ids, at)
     again = min(turn_every_days(each.method) or 0.0 for each in turned)
     page.show_message(
         f"Turned: {codes_of(turned)}. Again in {number(again)} d; {page.undo_key} undoes it.",
@@ -64,12 +64,7 @@ def measuring_ph(page: Page, lot: LotState) -> Steps:
         "e.g. 5.2, from the meter or strip",
         lambda value: f"pH {value:g}",
     )
-    at = page.house.now()
-    kept = yield Save(
-        lambda said: (
-            lambda conn, by: log_ph(conn, by, lot.id, ph, at, keep_doubtful=said is not None)
-        )
-    )
+    kept = yield save_asking(log_ph, lot.id, ph, page.house.now())
     cautions = yield caution_once(lot, "ph")
     recorded = clauses(f"{lot.code}: pH {ph:g} recorded", _after_ph(kept.state), by="; ")
     page.show_message(" ".join((f"{recorded}. {page.undo_key} undoes it.", *cautions)), "good")
@@ -89,7 +84,7 @@ def freezing(page: Page, lot: LotState) -> Steps:
     """A freezing count begun, or the one that runs gone on with."""
     from curedash.services.curing.freeze import Freezing, current, freeze
 
-    running = page.house.read(lambda conn: current(conn, lot, page.house.now()))
+    running = page.house.read(current, lot, page.house.now())
     going_on = running is not None and not running.ended
     began = "Enter: as recorded" if going_on else f"Enter: now; {WAYS_TO_TYPE}"
     since = yield Text(f"{lot.code}: in the freezer since", _moment(page), began, _echo(page))
@@ -118,7 +113,7 @@ def freezing(page: Page, lot: LotState) -> Steps:
             lambda c: "" if c is None else temp(c),
         )
     told = Freezing(since, until, warmest_c, thickness_mm, chilled_c)
-    step = yield Save(lambda _: lambda conn, by: freeze(conn, by, lot.id, told))
+    step = yield save(freeze, lot.id, told)
     parts = [plain(retold(text)).rstrip(".") for text in step.count.messages]
     if step.due is not None and not step.ended:
         parts.append(f"full on {day(local_day(_utc(step.due), page.house.zone))}")
@@ -171,7 +166,7 @@ def swapping(page: Page, lot: LotState) -> Steps:
     """Its newest weigh-in exchanged with that of a lot weighed on the same day."""
     from curedash.services.weighing.swap import swap, swappable
 
-    mates = page.house.read(lambda conn: swappable(conn, lot))
+    mates = page.house.read(swappable, lot)
     if not mates:
         raise Refused(f"No other lot was weighed within a day of {lot.code}; nothing to swap.")
     others = "   ".join(f"{mate.code} {mass(mate.last_gross_g or 0.0)}" for mate in mates)
@@ -190,7 +185,7 @@ def swapping(page: Page, lot: LotState) -> Steps:
         others,
         lambda mate: f"then {lot.code} {mass(mate.last_gross_g or 0.0)}, {mate.code} {mine}",
     )
-    done = yield Save(lambda _: lambda conn, by: swap(conn, by, lot.id, other.id))
+    done = yield save(swap, lot.id, other.id)
     page.show_message(
         f"Swapped: {lot.code} {mass(done.one_gross_g)}, {other.code} {mass(done.other_gross_g)}"
         f" on the scale. {page.undo_key} undoes both.",

@@ -33,7 +33,7 @@ from curedash.tui.prompts.lot_typed import (
     words,
     words_or_none,
 )
-from curedash.tui.prompts.questions import Choice, Save, Steps, Text, picks, save_with
+from curedash.tui.prompts.questions import Choice, Steps, Text, picks, save, save_asking, save_with
 
 OWN_WORDS = "other words"
 USUAL_REASONS = {
@@ -68,7 +68,7 @@ def rebasing(page: Page, lot: LotState) -> Steps:
         f"with everything on it; Enter: the weigh-in just taken{last_words(lot)}",
         net_echo(lot),
         what="the weight",
-        doubt=lambda grams: page.house.read(lambda conn: before_doubt(conn, lot, grams, at)),
+        doubt=lambda grams: page.house.read(before_doubt, lot, grams, at),
     )
     first = lot.last_gross_g if before is None else before
     after = yield Text(
@@ -147,9 +147,7 @@ def dividing(page: Page, lot: LotState) -> Steps:
     at = page.house.now()
 
     def odd(cut: Cut, *, weighed: bool, tares: bool) -> Doubt | None:
-        return page.house.read(
-            lambda conn: doubt_of(conn, lot, cut, weighed=weighed, tares=tares or not lot.tare_g)
-        )
+        return page.house.read(doubt_of, lot, cut, weighed=weighed, tares=tares or not lot.tare_g)
 
     grams = yield Text(
         f"divide {lot.code}: each part, on the scale",
@@ -279,9 +277,7 @@ def taring(page: Page, lot: LotState) -> Steps:
         f"{known}; e.g. {tare_example()}; 0: nothing",
         echo,
     )
-    yield Save(
-        lambda _: lambda conn, by: put_tare_right(conn, by, lot.id, tare_g, what=what or None)
-    )
+    yield save(put_tare_right, lot.id, tare_g, what=what or None)
     page.show_message(f"{lot.code}: tare is {mass(tare_g)}. {page.undo_key} undoes it.", "good")
 
 
@@ -313,13 +309,7 @@ def starting(page: Page, lot: LotState) -> Steps:
             else f"{mass(found[0])} on the scale; every percentage is recomputed"
         ),
     )
-    yield Save(
-        lambda said: (
-            lambda conn, by: correct_start(
-                conn, by, lot.id, start, plus_minus_g=spread, keep_doubtful=said is not None
-            )
-        )
-    )
+    yield save_asking(correct_start, lot.id, start, plus_minus_g=spread)
     page.show_message(f"{lot.code}: hang weight corrected. {page.undo_key} undoes it.", "good")
 
 
@@ -330,11 +320,7 @@ def _starting_green(page: Page, lot: LotState) -> Steps:
         f"now: {green_words(lot)}",
         lambda g: f"{mass(g)} green",
     )
-    yield Save(
-        lambda said: (
-            lambda conn, by: correct_green(conn, by, lot.id, grams, keep_doubtful=said is not None)
-        )
-    )
+    yield save_asking(correct_green, lot.id, grams)
     page.show_message(
         f"{lot.code}: green weight is {mass(grams)}. {page.undo_key} undoes it.", "good"
     )

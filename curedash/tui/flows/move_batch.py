@@ -34,7 +34,7 @@ from curedash.tui.flows.move_lot import (
     weighed_as,
 )
 from curedash.tui.prompts.converse import converse
-from curedash.tui.prompts.questions import Save, Step, Steps
+from curedash.tui.prompts.questions import Step, Steps, save, save_with
 
 LEAVES_OUT = "-"
 
@@ -65,7 +65,7 @@ class Together:
 
     def _against(self, lot: LotState) -> str:
         move = Move(self.stage, self.page.house.now())
-        found = self.page.house.read(lambda conn: reasons_against(conn, lot, move))
+        found = self.page.house.read(reasons_against, lot, move)
         return plain(retold(stated(found[0]))) if found else ""
 
     def steps(self) -> Steps:
@@ -86,13 +86,7 @@ class Together:
             self.left.append((lot.code, ""))
             return
         self._share(asking, move)
-        yield Save(
-            lambda said: (
-                lambda conn, by: change_stage(
-                    conn, by, lot.id, replace(move, keep_doubtful=said is not None)
-                )
-            )
-        )
+        yield save_with(change_stage, lot.id, move)
         self.gone.append(lot.code)
 
     def _questions_of(self, lot: LotState, number: int) -> MoveQuestions:
@@ -142,7 +136,7 @@ class Together:
         if move is None:
             return
         ids = [lot.id for lot in self.lots]
-        yield Save(lambda _: lambda conn, by: change_together(conn, by, ids, move))
+        yield save(change_together, ids, move)
         self.gone = [lot.code for lot in self.lots]
 
     def left_words(self) -> str:

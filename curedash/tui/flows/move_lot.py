@@ -59,7 +59,7 @@ from curedash.services.places.places import (
 from curedash.tui.chassis.commands import key_of
 from curedash.tui.chassis.page import Page
 from curedash.tui.prompts.lot_typed import estimate_of, question_of, words
-from curedash.tui.prompts.questions import Save, Step, Steps, Text, Why
+from curedash.tui.prompts.questions import Step, Steps, Text, Why, save_with
 from curedash.tui.prompts.typed_air import typed_place
 
 WEIGHTS = {
@@ -103,13 +103,7 @@ def moving(page: Page, lot: LotState, stage: str) -> Steps:
     move = yield from questions(page, alone(page, lot, stage), Move(stage, page.house.now()))
     if move is None:
         return
-    moved = yield Save(
-        lambda said: (
-            lambda conn, by: change_stage(
-                conn, by, lot.id, replace(move, keep_doubtful=said is not None)
-            )
-        )
-    )
+    moved = yield save_with(change_stage, lot.id, move)
     page.show_message(
         f"{outcome_words(page, moved)}. {page.undo_key} undoes it.{_mates_wait(page, lot, move)}",
         "good",
@@ -177,7 +171,7 @@ def asks_new_place(page: Page, lot: LotState, stage: str) -> str:
         return "not said"
     if stage != DRYING:
         return ""
-    here = house.read(lambda conn: too_warm_to_dry(conn, lot, house.now()))
+    here = house.read(too_warm_to_dry, lot, house.now())
     return "" if here is None else f"stays in {plain(here.name)}, too warm to dry in"
 
 
@@ -216,7 +210,7 @@ def questions(page: Page, ask: MoveQuestions, move: Move) -> Generator[Step, Any
         move = replace(move, tare_g=tare_g, tare_what=what or None)
     if ask.places or ask.stays:
         move = yield from _placed(page, ask, move)
-    stands = page.house.read(lambda conn: reasons_against(conn, lot, move))
+    stands = page.house.read(reasons_against, lot, move)
     if stands and not move.note:
         move = replace(move, note=(yield Why(f"{lot.code}: {plain(retold(stands[0]))}")))
     return move
@@ -289,7 +283,7 @@ def colder_place(page: Page, lot: LotState, stage: str) -> str | None:
     """Where a sealed bag goes usually, if where the lot is now is too warm for it."""
     if stage not in SEALED:
         return None
-    found = page.house.read(lambda conn: cold_place(conn, lot, page.house.now()))
+    found = page.house.read(cold_place, lot, page.house.now())
     return None if found is None else found.name
 
 
@@ -299,7 +293,7 @@ def usual_place(page: Page, lot: LotState, stage: str) -> tuple[str | None, str]
     if cold is not None:
         return cold, "cold"
     if stage in HANGS and lot.stage != stage:
-        found = page.house.read(lambda conn: hanging_place(conn, lot, page.house.now(), stage))
+        found = page.house.read(hanging_place, lot, page.house.now(), stage)
         if found is not None and found.id != lot.place_id:
             return found.name, "to ferment" if stage == FERMENT else "to hang"
     return None, ""

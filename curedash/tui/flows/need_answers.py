@@ -23,7 +23,7 @@ def deciding_at(page: Page, place: Place) -> None:
     ------
     Refused: no lot waits for it
     """
-    lots = page.house.read(lambda conn: outage.waiting(conn, place, page.house.now()))
+    lots = page.house.read(outage.waiting, place, page.house.now())
     if not lots:
         off = key_of("places.outage")
         raise Refused(

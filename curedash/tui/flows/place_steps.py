@@ -28,7 +28,7 @@ from curedash.tui.chassis.commands import key_of
 from curedash.tui.chassis.page import Page
 from curedash.tui.prompts.lot_typed import words
 from curedash.tui.prompts.prompt import Ask
-from curedash.tui.prompts.questions import Choice, Save, Steps, Text
+from curedash.tui.prompts.questions import Choice, Steps, Text, save
 from curedash.tui.prompts.typed_air import (
     Pieces,
     highest_of,
@@ -61,10 +61,7 @@ def _keep_reading(page: Page, place: Place, text: str) -> str | None:
     page.write(
         lambda conn, by: places.log_by_hand(conn, by, place, read),
         lambda after: recorded(
-            page,
-            after,
-            air_words(read.temp_c, read.rh_pct),
-            house.read(lambda conn: places.judged(conn, after, read)),
+            page, after, air_words(read.temp_c, read.rh_pct), house.read(places.judged, after, read)
         ),
     )
     return None
@@ -111,8 +108,8 @@ def was_off(page: Page, place: Place) -> Steps:
             temp,
         )
     given = {"since": since, "until": until, "highest_c": highest_c}
-    touched = yield Save(lambda _: lambda conn, by: outage.record(conn, by, place, **given))
-    spared = house.read(lambda conn: outage.spared(conn, place, **given))
+    touched = yield save(outage.record, place, **given)
+    spared = house.read(outage.spared, place, **given)
     page.show_message(_kept(touched, spared, highest_c), "good")
 
 
@@ -155,8 +152,7 @@ def deciding(page: Page, place: Place, codes: str) -> Steps:
         words,
         "in your own words, saved with each lot; this stays open until then",
     )
-    at = page.house.now()
-    lots = yield Save(lambda _: lambda conn, by: outage.decide(conn, by, place, said, at))
+    lots = yield save(outage.decide, place, said, page.house.now())
     back = page.undo_key
     page.show_message(f"Recorded in {codes_of(lots)}: {plain(said)}. {back} undoes it.", "good")
 
@@ -173,7 +169,7 @@ def offsetting(page: Page, place: Place) -> Steps:
     """
     from curedash.services.places.sensors import sensors_of, set_offset
 
-    found = [s for s in page.house.read(lambda conn: sensors_of(conn, place)) if not s.retired_at]
+    found = [s for s in page.house.read(sensors_of, place) if not s.retired_at]
     if not found:
         raise Refused(f"{plain(place.name)} has no sensor; readings by hand are saved as typed.")
     sensor = found[0]
@@ -191,9 +187,7 @@ def offsetting(page: Page, place: Place) -> Steps:
     if temp_c is None and rh_pct is None:
         page.show_message("Nothing was changed.")
         return
-    kept = yield Save(
-        lambda _: lambda conn, by: set_offset(conn, by, sensor, temp_c=temp_c, rh_pct=rh_pct)
-    )
+    kept = yield save(set_offset, sensor, temp_c=temp_c, rh_pct=rh_pct)
     page.show_message(f"{sensor_line(place, kept)}. It counts from now on.", "good")
 
 
@@ -215,9 +209,7 @@ def cooler_place(page: Page, place: Place) -> Steps:
         _new_place,
         f"its name and band: Cellar {band_example()}; what dries in {plain(place.name)} moves",
     )
-    moved: tuple[LotState, ...] = yield Save(
-        lambda _: lambda conn, by: move_to_new(conn, by, place, new, page.house.now())
-    )
+    moved: tuple[LotState, ...] = yield save(move_to_new, place, new, page.house.now())
     page.show_message(
         by_number(
             len(moved),

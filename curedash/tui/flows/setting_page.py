@@ -24,20 +24,20 @@ from curedash.present.words import Line, cells, cut, plain
 from curedash.services.dosing.answer import answered_by
 from curedash.services.household import household_settings
 from curedash.services.household import preferences as person
+from curedash.services.household.preferences import View
 from curedash.services.places import places
 from curedash.store.watching import Connection
 from curedash.store.work import By
 from curedash.tui.chassis import apply_preferences as own
 from curedash.tui.chassis.commands import key_of, of_page
 from curedash.tui.chassis.foot_prompt import Hint
-from curedash.tui.chassis.list_page import ListPage
 from curedash.tui.chassis.page import Page
 from curedash.tui.chassis.state import DashboardState
 from curedash.tui.chassis.writer import Job
+from curedash.tui.flows.undo import UndoesLast
 from curedash.tui.prompts.as_shown import write_as_shown
 from curedash.tui.prompts.prompt import Ask, PagePrompt
 from curedash.tui.prompts.typed_air import typed_band, typed_place, typed_places
-from curedash.tui.widgets.lines import LineList
 
 
 class Cycled(PagePrompt):
@@ -96,8 +96,16 @@ class Cycled(PagePrompt):
 
 ELSEWHERE = {"own-key": "Enter on “own keys” changes a key; {remove} gives back the usual one."}
 
+#: kind of a line → what a person has chosen there
+OWN_UNITS: dict[str, Callable[[View], str]] = {
+    "weights": lambda view: view.weights,
+    "temperatures": lambda view: view.temperatures,
+    "lengths": View.lengths_shown,
+    "paper": View.paper_shown,
+}
 
-class SettingPage(ListPage):
+
+class SettingPage(UndoesLast):
     """Lines that Enter changes; how, by the kind of the line."""
 
     #: kind of a line → what adds another one there
@@ -116,7 +124,6 @@ class SettingPage(ListPage):
         self.rows: dict[tuple[str, str], Row] = {}
         self.column = 0  # which cell of a grid is marked
         self._asked_at = house.seen  # the newest line of the log when a change was asked for
-        self.list = LineList(house.styles, id="body")
         self._read()
 
     @abstractmethod
@@ -172,6 +179,10 @@ class SettingPage(ListPage):
     def do_edit(self) -> None:
         """Change what the marked line says."""
         row, self._asked_at = self.row_here(), self.house.seen
+        if row.kind in OWN_UNITS:
+            now = OWN_UNITS[row.kind](self.view)
+            self._pick(row, now, lambda value: self._own(row.kind, value))
+            return
         change = getattr(self, "_change_" + row.kind.replace("-", "_"), None)
         if change is None:
             words = ELSEWHERE.get(row.kind, "Put the cursor on a line below this head.")
@@ -212,6 +223,10 @@ class SettingPage(ListPage):
         """Save it on what stood on the line when it was asked for."""
         write_as_shown(self, job, then, seen=self._asked_at)
 
+    def _keep(self, change: Callable[..., Any], *given: Any) -> None:
+        """Store what was typed with this service, and say so."""
+        self._write(lambda conn, by: change(conn, by, *given), self._kept)
+
     def _kept(self, _result: Any = None) -> None:
         self.show_message(f"Saved; {self._back()}.", "good")
         self.answered()
@@ -247,27 +262,9 @@ class SettingPage(ListPage):
         """All units at once; lengths and paper follow the weights."""
         self._pick(row, units_of(self.view), lambda value: self._own_all(UNITS_TOGETHER[value]))
 
-    def _change_weights(self, row: Row) -> None:
-        self._pick(row, self.view.weights, lambda value: self._own("weights", value))
-
-    def _change_temperatures(self, row: Row) -> None:
-        self._pick(row, self.view.temperatures, lambda value: self._own("temperatures", value))
-
-    def _change_lengths(self, row: Row) -> None:
-        self._pick(row, self.view.lengths_shown(), lambda value: self._own("lengths", value))
-
-    def _change_paper(self, row: Row) -> None:
-        self._pick(row, self.view.paper_shown(), lambda value: self._own("paper", value))
-
     def _change_rule_set(self, row: Row) -> None:
         now = self.house.read(household_settings.read_settings).rule_set
-        self._pick(
-            row,
-            now,
-            lambda value: self._write(
-                lambda conn, by: household_settings.set_rule_set(conn, by, value), self._kept
-            ),
-        )
+        self._pick(row, now, lambda value: self._keep(household_settings.set_rule_set, value))
 
     def _change_zone(self, row: Row) -> None:
         self._ask(row, "time zone", self._zone)
@@ -288,9 +285,7 @@ class SettingPage(ListPage):
             scales = household_settings.typed_scales(text)
             for scale in scales:
                 self._free_scale(scale.name)
-            self._write(
-                lambda conn, by: household_settings.add_scales(conn, by, scales), self._kept
-            )
+            self._keep(household_settings.add_scales, scales)
 
         question = "scales" if row.label == "scales" else "another scale"
         self._ask(replace(row, help=scales_help()), question, add)
@@ -303,10 +298,7 @@ class SettingPage(ListPage):
         def change(typed: str) -> None:
             scale = household_settings.typed_scale(typed)
             self._free_scale(scale.name, found.name)
-            self._write(
-                lambda conn, by: household_settings.change_scale(conn, by, found.name, scale),
-                self._kept,
-            )
+            self._keep(household_settings.change_scale, found.name, scale)
 
         self._ask(row, "scale", change, text)
 
@@ -331,7 +323,7 @@ class SettingPage(ListPage):
         self._ask(replace(row, help=places_help()), "new place", add)
 
     def _change_place(self, row: Row) -> None:
-        place = self.house.read(lambda conn: places.require_place(conn, row.which))
+        place = self.house.read(places.require_place, row.which)
 
         def change(text: str) -> None:
             name, temp_c, rh_pct = typed_place(text)
@@ -359,7 +351,7 @@ class SettingPage(ListPage):
 
     def _free_name(self, name: str, own: Place | None = None) -> None:
         """Refuse a name another place has while the line is still open."""
-        found = self.house.read(lambda conn: places.find_place(conn, name))
+        found = self.house.read(places.find_place, name)
         if found is not None and (own is None or found.id != own.id):
             raise Refused(f"There is a place “{found.name}” already; give this one another name.")
 

@@ -9,15 +9,13 @@ from curedash.domain.needs.alert_rules import rule
 from curedash.present.display_units import in_fahrenheit, temp_letter
 from curedash.present.household.settings_row import Row
 from curedash.present.household.shelf_rows import jar_text
-from curedash.present.household.style_fields import StyleField, field_of
+from curedash.present.household.style_fields import field_of
 from curedash.present.places.air import is_difference
 from curedash.present.words import Line, cut, plain
 from curedash.services.dosing import jars
 from curedash.services.household import household_settings, styles
-from curedash.services.household.undo import redo_last, undo_last
 from curedash.services.needs import alert_rules
 from curedash.services.needs.cautions import cautions_once
-from curedash.tui.chassis.commands import key_of
 from curedash.tui.chassis.state import DashboardState
 from curedash.tui.chassis.writer import Job
 from curedash.tui.flows.setting_page import Cycled, SettingPage
@@ -68,20 +66,6 @@ class ShelfSettings(SettingPage):
             self._asked_at = self.house.seen
             self._change_threshold(row, char)
 
-    def do_undo(self) -> None:
-        """Undo the last change of this session."""
-        again = key_of("settings.redo")
-        self.write(
-            undo_last, lambda what: self.show_message(f"Undone: {what}. {again} redoes it.", "good")
-        )
-
-    def do_redo(self) -> None:
-        """Redo what was undone last."""
-        back = key_of("settings.undo")
-        self.write(
-            redo_last, lambda what: self.show_message(f"Redone: {what}. {back} undoes it.", "good")
-        )
-
     # ── alerts ────────────────────────────────────────────────────────────────────────────
 
     def do_left(self) -> None:
@@ -99,12 +83,6 @@ class ShelfSettings(SettingPage):
         self.column = (self.column + by) % len(row.cells)
         self.list.redraw([row.key])
 
-    def _change_alert(self, row: Row) -> None:
-        self._change_threshold(row)
-
-    def _change_limits(self, row: Row) -> None:
-        self._change_threshold(row)
-
     def _change_threshold(self, row: Row, begun: str = "") -> None:
         """The value of an alert; ``begun`` was typed already."""
         known = rule(row.cells[self.column].which if row.cells else row.which)
@@ -116,11 +94,11 @@ class ShelfSettings(SettingPage):
             value = household_settings.typed_threshold(
                 text + "F" if bare else text, known.unit, apart=is_difference(known.id)
             )
-            self._write(
-                lambda conn, by: alert_rules.set_rule(conn, by, known.id, value), self._kept
-            )
+            self._keep(alert_rules.set_rule, known.id, value)
 
         self._ask(row, f"{known.words} [{unit}]", change, begun, begun=bool(begun))
+
+    _change_alert = _change_limits = _change_threshold
 
     # ── jars ──────────────────────────────────────────────────────────────────────────────
 
@@ -135,7 +113,7 @@ class ShelfSettings(SettingPage):
         )
 
     def _change_jar(self, row: Row) -> None:
-        jar = self.house.read(lambda conn: jars.require_jar(conn, row.which))
+        jar = self.house.read(jars.require_jar, row.which)
 
         def change(text: str) -> Job:
             name, strength = jars.typed_jar(text)
@@ -183,20 +161,20 @@ class ShelfSettings(SettingPage):
             return lambda conn, by: (styles.set_style(conn, by, style_id, values), ())
 
         if field.options:
-            self._choosing(label, field, field.typed(known.style), change)
+            self.talk(
+                Cycled(
+                    self,
+                    label,
+                    field.options,
+                    field.typed(known.style),
+                    lambda answer: self._write(change(answer), self._kept_with),
+                )
+            )
         else:
             self._ask_until_saved(row, label, change, field.typed(known.style))
 
-    def _choosing(
-        self, label: str, field: StyleField, now: str, change: Callable[[str], Job]
-    ) -> None:
-        def taken(answer: str) -> None:
-            self._write(change(answer), self._kept_with)
-
-        self.talk(Cycled(self, label, field.options, now, taken))
-
     def _style(self, style_id: str) -> styles.KnownStyle:
-        return self.house.read(lambda conn: styles.require_style(conn, style_id))
+        return self.house.read(styles.require_style, style_id)
 
     def _change_copied_style(self, row: Row) -> None:
         """A copy under a name of its own, opened."""

@@ -34,7 +34,7 @@ from curedash.services.places.places import all_of, is_cold
 from curedash.tui.chassis.commands import key_of
 from curedash.tui.chassis.page import Page
 from curedash.tui.flows.move_lot import chosen
-from curedash.tui.prompts.questions import Choice, Save, Steps, Text
+from curedash.tui.prompts.questions import Choice, Steps, Text, save
 
 NOT_TAKEN = "nothing was taken in"
 
@@ -107,7 +107,7 @@ def questions(page: Page) -> Steps:
         planned_on=planned_on,
         packs=packs,
     )
-    taken: TakenIn = yield Save(lambda _: lambda conn, by: take_in(conn, by, spec))
+    taken: TakenIn = yield save(take_in, spec)
     page.house.added_lot = taken.lots[0].id
     words = taken_in_words(taken.lots, local_day(utc_text(now), zone), zone)
     return clauses(words, no_place_words(taken.lots, key_of("lot.move")), by=" ")
@@ -155,7 +155,7 @@ def _place(page: Page, stage: str) -> Steps:
         return None
     only = known[0]
     lies_cold = stage in (*SALTING, *SEALED)
-    too_warm = house.read(lambda conn: is_cold(conn, only, house.now())) is False
+    too_warm = house.read(is_cold, only, house.now()) is False
     if len(known) == 1 and not (lies_cold and too_warm):
         return only.name
     names = tuple(place.name for place in known)

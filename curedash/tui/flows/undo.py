@@ -1,13 +1,32 @@
-"""Undo and redo on the page of one lot or one batch: its own last change, not the household's."""
+"""Undo and redo: the household's last change; on the page of a lot or a batch its own."""
 
 from collections.abc import Collection
 
 from curedash.domain.errors import CuredashError, Doubtful
-from curedash.services.household.undo import redo_last_of, undo_last_of
+from curedash.services.household.undo import redo_last, redo_last_of, undo_last, undo_last_of
 from curedash.tui.chassis.commands import key_of
+from curedash.tui.chassis.list_page import ListPage
 from curedash.tui.chassis.page import Page
 from curedash.tui.prompts.converse import converse
 from curedash.tui.prompts.questions import Choice, Steps
+
+
+class UndoesLast(ListPage):
+    """A list on which undo and redo are about the last change made here, whatever it was."""
+
+    def do_undo(self) -> None:
+        """Undo the last change made here."""
+        again = key_of(f"{self.NAME}.redo")
+        self.write(
+            undo_last, lambda what: self.show_message(f"Undone: {what}. {again} redoes it.", "good")
+        )
+
+    def do_redo(self) -> None:
+        """Redo what was undone last."""
+        back = key_of(f"{self.NAME}.undo")
+        self.write(
+            redo_last, lambda what: self.show_message(f"Redone: {what}. {back} undoes it.", "good")
+        )
 
 
 def take_back(

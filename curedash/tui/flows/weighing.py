@@ -44,8 +44,7 @@ def weigh_here(
 
     def saved(kept: Weighed) -> None:
         page.hush()
-        width = page.app.size.width
-        words = saved_words(kept.lot, kept.preview, width, page.undo_key)
+        words = saved_words(kept.lot, kept.preview, page.app.size.width, page.undo_key)
         page.show_message(words + _scale_words(page), "good")
 
     known = page.house.read(open_lots) if others is None else others
@@ -139,9 +138,7 @@ class WeighIn(WeighInLine):
     def _beside_others(self, seen: Preview) -> Preview:
         """With the question that the other weights of this hour raise, if they raise one."""
         house = self.page.house
-        return house.read(
-            lambda conn: beside_others(conn, self.lot, seen, house.now(), self._together)
-        )
+        return house.read(beside_others, self.lot, seen, house.now(), self._together)
 
     def _take_answer(self, key: str, char: str | None) -> None:
         """``y`` the likely fix, ``k`` as typed, ``n`` and Esc back to typing."""
@@ -183,7 +180,7 @@ class WeighIn(WeighInLine):
         """The same number for the lot it fits, with that lot's own questions."""
         self._questions, self._readings = [], ()
         lot_id = next(lot.id for lot in self._others if lot.code == code)
-        self.lot = self.page.house.read(lambda conn: lot_with_id(conn, lot_id))
+        self.lot = self.page.house.read(lot_with_id, lot_id)
         self.without_tare = False
         self._expect()
         self._enter()
@@ -233,7 +230,7 @@ class WeighIn(WeighInLine):
     def _show_again(self, changed: Changed) -> None:
         """What it rested on has changed meanwhile: what it means now, and whether to save it."""
         try:
-            self.lot = self.page.house.read(lambda conn: lot_with_id(conn, self.lot.id))
+            self.lot = self.page.house.read(lot_with_id, self.lot.id)
             self._expect()
             seen = self._seen = self._read()
         except CuredashError as trouble:

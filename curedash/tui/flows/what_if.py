@@ -24,7 +24,7 @@ LOOKED = "nothing was asked"
 def compared(page: Page, lot: LotState) -> Steps:
     """Ask what would be otherwise; say the window it would have beside the one it has."""
     house, now = page.house, page.house.now()
-    house.read(lambda conn: what_if(conn, lot.code, now))  # refused before anything is asked
+    house.read(what_if, lot.code, now)  # refused before anything is asked
     names = tuple(p.name for p in house.read(all_of) if p.id != lot.place_id)
     ways = [(TARGET, "another target")]
     if lot.stage == DRYING:
@@ -35,7 +35,7 @@ def compared(page: Page, lot: LotState) -> Steps:
 
     def read(text: str) -> LotAhead:
         given = understood(text)
-        return house.read(lambda conn: what_if(conn, lot.code, now, **given))
+        return house.read(what_if, lot.code, now, **given)
 
     found = yield Text(f"{lot.code}: {question}", read, about, what_if_words)
     page.show_message(what_if_words(found), "good")

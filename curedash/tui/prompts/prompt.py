@@ -1,7 +1,8 @@
 """A conversation on the foot lines of a page: keys come here first, focus never moves."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from time import monotonic
+from typing import NamedTuple
 
 from curedash.present.words import Line, cut, plain, wrapped
 from curedash.tui.chassis.foot_prompt import FootPrompt, Hint
@@ -19,6 +20,42 @@ class PagePrompt(FootPrompt):
 
     def __init__(self, page: Page) -> None:
         self.page = page
+
+
+class Way(NamedTuple):
+    """An answer: its keys, what is shown of it at the foot, and what it does."""
+
+    keys: tuple[str, ...]
+    shown: Hint
+    do: Callable[[], None]
+
+
+class KeyQuestion(PagePrompt):
+    """A few sentences and the keys that answer them; no other key means anything.
+
+    ``said`` are the sentences with their tones; the question is over before an answer is done.
+    """
+
+    def __init__(self, page: Page, said: Sequence[tuple[str, str]], ways: Sequence[Way]) -> None:
+        super().__init__(page)
+        self._said, self._ways = said, ways
+
+    def lines(self, width: int) -> tuple[Line, ...]:
+        """The sentences, each whole."""
+        return tuple(((row, tone),) for text, tone in self._said for row in wrapped(text, width))
+
+    def hints(self) -> list[Hint]:
+        """The answers."""
+        return [way.shown for way in self._ways]
+
+    def key(self, key: str, char: str | None) -> bool:  # noqa: ARG002
+        """Do what one of the answers says."""
+        for way in self._ways:
+            if key in way.keys:
+                self.page.hush()
+                way.do()
+                break
+        return True
 
 
 class Ask(PagePrompt):

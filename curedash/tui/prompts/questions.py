@@ -1,11 +1,15 @@
 """What a conversation can ask: a text, a choice, a reason; and a change to save between them."""
 
 from collections.abc import Callable, Generator, Sequence
-from typing import Any
+from typing import Any, Concatenate, ParamSpec
 
 from curedash.domain.record import record, replace
 from curedash.domain.weighing.doubts import Doubt
+from curedash.store.watching import Connection
+from curedash.store.work import By
 from curedash.tui.chassis.writer import Job
+
+P = ParamSpec("P")
 
 
 @record
@@ -69,16 +73,27 @@ Steps = Generator[Step, Any, Any]
 NOTHING = "nothing was changed"
 
 
-def save_with(change: Callable[..., Any], lot_id: int, what: Any) -> Save:
-    """A change of a lot by a service that asks about what is odd; with yes it is made all the same.
+def save(
+    change: Callable[Concatenate[Connection, By, P], Any], *given: P.args, **more: P.kwargs
+) -> Save:
+    """A change by a service that asks nothing."""
+    return Save(lambda _: lambda conn, by: change(conn, by, *given, **more))
 
-    ``what`` is the service's record of the change; it has a field ``keep_doubtful``.
-    """
+
+def save_asking(
+    change: Callable[..., Any], *given: Any, yes: str = "keep_doubtful", **more: Any
+) -> Save:
+    """A change by a service that asks about what is odd; with ``yes`` it is made all the same."""
     return Save(
-        lambda answer: (
-            lambda conn, by: change(
-                conn, by, lot_id, replace(what, keep_doubtful=answer is not None)
-            )
+        lambda said: lambda conn, by: change(conn, by, *given, **more, **{yes: said is not None})
+    )
+
+
+def save_with(change: Callable[..., Any], row_id: int, what: Any) -> Save:
+    """The same, where the field ``keep_doubtful`` of the service's record says yes."""
+    return Save(
+        lambda said: (
+            lambda conn, by: change(conn, by, row_id, replace(what, keep_doubtful=said is not None))
         )
     )
 

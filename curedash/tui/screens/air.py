@@ -1,9 +1,6 @@
 """The air of one place, a week or a year: temperature, humidity, dew point, what dries."""
 
-from collections.abc import Iterable
 from datetime import datetime, timedelta
-
-from textual.widget import Widget
 
 from curedash.domain.errors import Refused
 from curedash.domain.records import Place
@@ -17,19 +14,19 @@ from curedash.present.places.air_curve import (
 from curedash.present.weighing.on_scale import dated_window
 from curedash.present.words import Line, cells, cut, day, month, plain, wrapped
 from curedash.services.places.air_view import AirPoint, Failure, curves, failures, long_curves
-from curedash.tui.chassis.page import Page
+from curedash.tui.chassis.list_page import ListPage
 from curedash.tui.chassis.state import DashboardState
-from curedash.tui.widgets.lines import LineList
 
 NO_DAYS = "No daily means yet; they are made while the program runs."
 SPANS = (7, 91, 365)  # days; beyond a week the days that were boiled down
 AROUND = 4  # lines of a screen that are not the curve
 
 
-class AirPage(Page):
+class AirPage(ListPage):
     """The curves of one place."""
 
     NAME = "air"
+    CURSOR = False
 
     def __init__(self, house: DashboardState, *, place: Place) -> None:
         super().__init__(house)
@@ -41,12 +38,7 @@ class AirPage(Page):
         self._curves: dict[str, list[AirPoint]] = {}
         self._failed: list[Failure] = []
         self._lines: list[str] = []
-        self.list = LineList(house.styles, id="body", cursor=False)
         self._read()
-
-    def body(self) -> Iterable[Widget]:
-        """The curve."""
-        yield self.list
 
     def _read(self) -> None:
         place, until, days = self._place, self._until, SPANS[self._span]
@@ -95,11 +87,6 @@ class AirPage(Page):
 
     def on_resize(self) -> None:
         """Draw it for the new size."""
-        self._fill()
-
-    def changed(self, lots: set[int]) -> None:  # noqa: ARG002
-        """A reading came."""
-        self._read()
         self._fill()
 
     def title_line(self, width: int) -> Line:

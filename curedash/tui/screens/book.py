@@ -30,7 +30,7 @@ from curedash.tui.chassis.list_page import ListPage
 from curedash.tui.chassis.state import DashboardState
 from curedash.tui.prompts.converse import converse
 from curedash.tui.prompts.prompt import Ask
-from curedash.tui.widgets.lines import FixedLines, LineList
+from curedash.tui.widgets.lines import LineList
 
 AROUND = 5  # title, heads, foot
 BASE = " · loss from hang weight"
@@ -46,6 +46,7 @@ class Book(ListPage):
     """Every finished lot, one line each."""
 
     NAME = "book"
+    HEADS = 1
 
     def __init__(self, house: DashboardState) -> None:
         super().__init__(house)
@@ -58,22 +59,19 @@ class Book(ListPage):
         self._drawn: list[Line] = []
         self._overlaid = False
         self._scores: dict[tuple[str, str | None], Score | None] = {}
-        self.heads = FixedLines(house.styles, id="heads")
-        self.list = LineList(house.styles, id="body")
         self.curves = LineList(house.styles, id="curves", cursor=False)
         self.curves.styles.display = "none"
         self._read()
 
     def body(self) -> Iterable[Widget]:
         """Heads, rows; the curves take their place when they are asked for."""
-        yield self.heads
-        yield self.list
+        yield from super().body()
         yield self.curves
 
     # ── reading ───────────────────────────────────────────────────────────────────────────
 
     def _read(self) -> None:
-        self._all = self.house.read(read_book)
+        self._all = self.house.read(lambda conn: read_book(conn))
         self._scores.clear()
         known = {row.id for row in self._all}
         self._marked = {lot_id: None for lot_id in self._marked if lot_id in known}
@@ -134,9 +132,7 @@ class Book(ListPage):
         if not self._rows:
             return (("No lot matches; Esc shows all again.", ""),), ()
         row = self._here()
-        found = self.house.read(
-            lambda conn: what_before(conn, style=row.style, species=row.species, place=row.place)
-        )
+        found = self.house.read(what_before, style=row.style, species=row.species, place=row.place)
         name = f"{plain(row.style_name)} in {plain(row.place)}" if row.place else row.style_name
         about = about_lines(row, width)
         return (*about, before_line(name, found, self._score(row), width))[:FOOT_LINES]
@@ -145,7 +141,7 @@ class Book(ListPage):
         """How the windows of its style did in its place; read once until something changes."""
         key = (row.style, row.place)
         if key not in self._scores:
-            self._scores[key] = self.house.read(lambda conn: score_of(conn, *key))
+            self._scores[key] = self.house.read(score_of, *key)
         return self._scores[key]
 
     def hints(self) -> list[Hint]:
@@ -165,7 +161,7 @@ class Book(ListPage):
         size = self.app.size
         rows = self._laid()
         house, names = self.house, {row.code: _name(row) for row in rows}
-        found = house.read(lambda conn: laid_over(conn, [row.id for row in rows], house.now()))
+        found = house.read(laid_over, [row.id for row in rows], house.now())
         lines = laid_over_lines(
             [(names.get(code, code), points) for code, points in found.items()],
             size.width,
@@ -278,7 +274,7 @@ class Book(ListPage):
 
     def _lot_here(self) -> LotState:
         lot_id = self._here().id
-        return self.house.read(lambda conn: lot_with_id(conn, lot_id))
+        return self.house.read(lot_with_id, lot_id)
 
     def do_new(self) -> None:
         """A new batch from this one, with its notes in view."""

@@ -18,7 +18,6 @@ from curedash.tui.chassis.state import DashboardState
 from curedash.tui.flows import export_flow
 from curedash.tui.prompts.converse import converse
 from curedash.tui.prompts.questions import Choice, Save, Steps
-from curedash.tui.widgets.lines import LineList
 
 WHEN_CELLS, KIND_CELLS = 19, 18
 
@@ -31,7 +30,6 @@ class Copies(ListPage):
     def __init__(self, house: DashboardState) -> None:
         super().__init__(house)
         self._there: dict[str, Held] = {}
-        self.list = LineList(house.styles, id="body")
         self._read()
 
     def _read(self) -> None:

@@ -20,7 +20,7 @@ from curedash.tui.flows.export_flow import NOTHING, to_file
 from curedash.tui.prompts.converse import converse
 from curedash.tui.prompts.lot_typed import words_or_none
 from curedash.tui.prompts.prompt import Ask
-from curedash.tui.prompts.questions import Choice, Save, Steps, Text
+from curedash.tui.prompts.questions import Choice, Steps, Text, save
 
 if TYPE_CHECKING:
     from curedash.papers.blocks import Block
@@ -97,8 +97,7 @@ class DiaryPage(DiaryLines):
 
     def do_remove(self) -> None:
         """Delete days away."""
-        today = self.house.today()
-        known = self.house.read(lambda conn: away.blocks(conn, today))
+        known = self.house.read(away.blocks, self.house.today())
         if not known:
             raise Refused("No days away are saved.")
         converse(self, lambda: self._coming_home(known))
@@ -111,7 +110,7 @@ class DiaryPage(DiaryLines):
             yield Choice(f"away {options[0][1]}", ((True, "delete them"),))
         else:
             number = yield Choice("which days", options)
-        gone = yield Save(lambda _: lambda conn, by: away.remove_away(conn, by, number))
+        gone = yield save(away.remove_away, number)
         self.show_message(f"Undone: {block_words(gone)}.", "good")
 
     # ── the page for your stand-in, and planning back ─────────────────────────────────────
@@ -119,7 +118,7 @@ class DiaryPage(DiaryLines):
     def do_record(self) -> None:
         """Show the page for the person who stands in, for the days away or the next eight."""
         self._weighs_too = False
-        waiting = self.house.read(lambda conn: read_stand_in(conn, **self._stood_in())).waiting
+        waiting = self.house.read(read_stand_in, **self._stood_in()).waiting
         words = count(len(waiting), "task")
         converse(self, lambda: self._standing_in(words, bool(waiting)))
 
@@ -138,7 +137,7 @@ class DiaryPage(DiaryLines):
         help = "a name and a phone number; Enter leaves a line to write on"
         asked = yield Text("for questions", words_or_none, help, text=known)
         if (asked or "") != known:
-            yield Save(lambda _: lambda conn, by: choose(conn, by, ASK, asked or ""))
+            yield save(choose, ASK, asked or "")
         page = self._page()
         self._show_text(STAND_IN, lambda width: as_text(page, width).split("\n"))
 
@@ -158,7 +157,7 @@ class DiaryPage(DiaryLines):
     def _page(self) -> "list[Block]":
         from curedash.papers.handover import handover
 
-        return self.house.read(lambda conn: handover(conn, **self._stood_in()))
+        return self.house.read(handover, **self._stood_in())
 
     def _away_block(self) -> Away | None:
         """The days looked at, else the next ones kept."""
@@ -211,21 +210,17 @@ class DiaryPage(DiaryLines):
                     return f"There is no style “{wanted.style}”; type one, then the day."
                 thickness_mm = wanted.thickness_mm or PLAN_THICKNESS_MM
                 planned = self.house.read(
-                    lambda conn: plan_ready(
-                        conn,
-                        style,
-                        wanted.day,
-                        today,
-                        green_g=PLAN_GREEN_G,
-                        thickness_mm=thickness_mm,
-                    )
+                    plan_ready,
+                    style,
+                    wanted.day,
+                    today,
+                    green_g=PLAN_GREEN_G,
+                    thickness_mm=thickness_mm,
                 )
                 lines = plan_lines(planned)
         except CuredashError as refusal:
             return str(refusal)
-        hanging = hanging_lines(
-            self.house.read(lambda conn: hanging_by(conn, wanted.day, now)), today
-        )
+        hanging = hanging_lines(self.house.read(hanging_by, wanted.day, now), today)
         lines = [*lines, *hanging] if wanted.style else [*(hanging or [_NOTHING_BY_THEN]), *lines]
         self._show_text(
             f"ready by {plain(wanted.day_typed)}",

@@ -1,10 +1,8 @@
 """How the diary is drawn: the days to come, a month at a glance, a report, a text."""
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Sequence
 from datetime import date
 from typing import TYPE_CHECKING, cast
-
-from textual.widget import Widget
 
 from curedash.domain.needs.days_away import Away
 from curedash.domain.needs.diary import AwayLot, DiaryItem
@@ -29,7 +27,6 @@ from curedash.tui.chassis.commands import key_of, of_page
 from curedash.tui.chassis.foot_prompt import Hint
 from curedash.tui.chassis.list_page import ListPage
 from curedash.tui.chassis.state import DashboardState
-from curedash.tui.widgets.lines import FixedLines, LineList
 
 if TYPE_CHECKING:
     pass
@@ -43,11 +40,11 @@ STAND_IN = "the page for your stand-in"
 class DiaryLines(ListPage):
     """The four views of the diary and the cursor in them."""
 
+    HEADS = 2
+
     def __init__(self, house: DashboardState) -> None:
         super().__init__(house)
         self.view = AGENDA
-        self.heads = FixedLines(house.styles, id="heads", lines=2)
-        self.list = LineList(house.styles, id="body")
         self.block: Away | None = None  # the days a report is about
         self._report: list[AwayLot] = []
         self._text: list[str] = []
@@ -57,14 +54,8 @@ class DiaryLines(ListPage):
         self._weighs_too = False  # who stands in weighs on days away too
         self._diary = self._read_days(AGENDA_DAYS)
 
-    def body(self) -> Iterable[Widget]:
-        """Heads of the month, and the list."""
-        yield self.heads
-        yield self.list
-
     def _read_days(self, length: int) -> Diary:
-        now = self.house.now()
-        return self.house.read(lambda conn: read_diary(conn, now, days=length))
+        return self.house.read(read_diary, self.house.now(), days=length)
 
     # ── filling and drawing ───────────────────────────────────────────────────────────────
 
@@ -90,7 +81,7 @@ class DiaryLines(ListPage):
         self._diary = self._read_days(AGENDA_DAYS if self.view == AGENDA else MONTH_DAYS)
         if self.view == REPORT and self.block is not None:
             block, now = self.block, self.house.now()
-            self._report = self.house.read(lambda conn: away.report(conn, block, now))
+            self._report = self.house.read(away.report, block, now)
         keys = {
             AGENDA: self._agenda_keys,
             MONTH: self._month_keys,

@@ -1,9 +1,7 @@
 """How a dose sheet is read and drawn, and where its cursor stands."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from typing import cast
-
-from textual.widget import Widget
 
 from curedash.domain.curing.stages import GROUND
 from curedash.domain.errors import NotFound, Refused
@@ -25,14 +23,13 @@ from curedash.present.words import Line, cells, cut, plain, wrapped
 from curedash.services.dosing.batch_sheet import BatchSheet, LotSheet, is_raw_pork, read_sheet
 from curedash.services.needs.cautions import cautions_once
 from curedash.tui.chassis.commands import key_of
-from curedash.tui.chassis.page import Page
+from curedash.tui.chassis.list_page import ListPage
 from curedash.tui.chassis.state import DashboardState
-from curedash.tui.widgets.lines import LineList
 
 Key = tuple[str, int]
 
 
-class DoseSheetLines(Page):
+class DoseSheetLines(ListPage):
     """The lines of the sheet of one lot or of a whole batch."""
 
     def __init__(
@@ -50,16 +47,11 @@ class DoseSheetLines(Page):
         self._notes: list[str] = []
         self._note_lines: list[str] = []  # broken to the width
         self._gone = False
-        self.list = LineList(house.styles, id="body")
         self._read_sheet()
         if not self._sheet.lots:
             raise Refused(
                 f"Batch {self._sheet.batch.code} has no dose sheet: it was saved without doses."
             )
-
-    def body(self) -> Iterable[Widget]:
-        """The list."""
-        yield self.list
 
     def on_mount(self) -> None:
         """Begin with the first line that is not ticked."""
@@ -89,8 +81,7 @@ class DoseSheetLines(Page):
     # ── reading and drawing ───────────────────────────────────────────────────────────────
 
     def _read_sheet(self) -> None:
-        batch_id = self._batch_id
-        self._sheet: BatchSheet = self.house.read(lambda conn: read_sheet(conn, batch_id))
+        self._sheet: BatchSheet = self.house.read(read_sheet, self._batch_id)
         self._lines = {line.id: line for sheet in self._sheet.lots for line in sheet.lines}
         self._lots = {sheet.lot.id: sheet for sheet in self._sheet.lots}
 
@@ -206,15 +197,8 @@ class DoseSheetLines(Page):
             self.list.move_to(("line", target.id))
         self.draw_foot()
 
-    def do_up(self) -> None:
-        """To the ingredient above."""
-        self._step(-1)
-
-    def do_down(self) -> None:
-        """To the ingredient below."""
-        self._step(1)
-
-    def _step(self, by: int) -> None:
+    def step(self, by: int) -> None:
+        """To the next ingredient, past heads and notes."""
         before = self.list.cursor_key
         while True:
             here = self.list.cursor_key
@@ -227,14 +211,6 @@ class DoseSheetLines(Page):
             if now is not None and now[0] == "line":
                 break
         self.draw_foot()
-
-    def do_page_up(self) -> None:
-        """One screen up."""
-        self.list.page(-1)
-
-    def do_page_down(self) -> None:
-        """One screen down."""
-        self.list.page(1)
 
 
 def gravest(sheet: LotSheet) -> str:

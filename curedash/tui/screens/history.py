@@ -1,9 +1,6 @@
 """History: every change of the file or of one lot, taken back or done again step by step."""
 
-from collections.abc import Iterable
 from typing import cast
-
-from textual.widget import Widget
 
 from curedash.domain.errors import Refused
 from curedash.domain.times import utc_text
@@ -16,8 +13,7 @@ from curedash.services.places.places import all_of
 from curedash.tui.chassis.list_page import ListPage
 from curedash.tui.chassis.state import DashboardState
 from curedash.tui.prompts.converse import converse
-from curedash.tui.prompts.questions import Choice, Save, Steps
-from curedash.tui.widgets.lines import FixedLines, LineList
+from curedash.tui.prompts.questions import Choice, Steps, save
 
 AT_ONCE = 200  # changes read at first, and more each time the end is reached
 
@@ -26,6 +22,7 @@ class History(ListPage):
     """Who did what, when and from where."""
 
     NAME = "history"
+    HEADS = 1
 
     def __init__(self, house: DashboardState, *, lot_id: int | None = None) -> None:
         super().__init__(house)
@@ -34,19 +31,12 @@ class History(ListPage):
         self._lines: dict[int, HistoryLine] = {}
         self._about = "the whole household"
         if lot_id is not None:
-            lot = house.read(lambda conn: lot_with_id(conn, lot_id))
+            lot = house.read(lot_with_id, lot_id)
             self._about = plain(f"{lot.code} {lot.piece}").strip()
-        self.heads = FixedLines(house.styles, id="heads")
-        self.list = LineList(house.styles, id="body")
         self._read()
 
-    def body(self) -> Iterable[Widget]:
-        """Heads and changes."""
-        yield self.heads
-        yield self.list
-
     def _read(self) -> None:
-        found = self.house.read(lambda conn: history(conn, limit=self._most, lot_id=self._lot_id))
+        found = self.house.read(history, limit=self._most, lot_id=self._lot_id)
         self._lines = {line.id: line for line in found}
 
     def on_mount(self) -> None:
@@ -85,7 +75,7 @@ class History(ListPage):
         if not self.list.keys:
             return (("Nothing was changed yet; each change will be listed here.", "quiet"),), ()
         line = self.here()
-        found = self.house.read(lambda conn: details(conn, line.id))
+        found = self.house.read(details, line.id)
         first = f"{words_of(line)} · happened {moment_words(line.at, self.house.zone)}"
         names = {place.id: place.name for place in self.house.read(all_of)}
         second = detail_words(found, width, self.house.zone, names)
@@ -146,5 +136,5 @@ class History(ListPage):
             f"{words[0].upper()}{words[1:]}? {words_of(line)}, by {plain(line.actor)}",
             ((True, words),),
         )
-        said = yield Save(lambda _: lambda conn, by: undo_change(conn, by, target.id))
+        said = yield save(undo_change, target.id)
         self.show_message(f"{'Redone' if again else 'Undone'}: {plain(said)}.", "good")

@@ -8,7 +8,6 @@ from curedash.present.words import Line, Span, cells, count, filled, left, wrapp
 from curedash.tui.chassis.commands import MOVES, SCREENS, Command, of_form, of_page
 from curedash.tui.chassis.list_page import ListPage
 from curedash.tui.chassis.state import DashboardState
-from curedash.tui.widgets.lines import LineList
 
 KEY_CELLS = 14  # at most, with the blanks on both sides
 TERM_CELLS = 18
@@ -65,11 +64,11 @@ class Keys(ListPage):
     """The keys of the page it was opened from."""
 
     NAME = "keys"
+    CURSOR = False
 
     def __init__(self, house: DashboardState, *, of: str) -> None:
         super().__init__(house)
         self._of = of
-        self.list = LineList(house.styles, id="body", cursor=False)
 
     def title_line(self, width: int) -> Line:  # noqa: ARG002
         """Which screen these keys belong to."""

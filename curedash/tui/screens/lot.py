@@ -68,7 +68,6 @@ class Lot(LotCommands):
         self._below: list[Line] = []
         self.upper = LineList(house.styles, id="upper", cursor=False)
         self.tabs = FixedLines(house.styles, id="tabs")
-        self.list = LineList(house.styles, id="body")
         self.view: LotView = self._read()
 
     def body(self) -> Iterable[Widget]:
@@ -81,7 +80,7 @@ class Lot(LotCommands):
 
     def _read(self) -> LotView:
         house = self.house
-        return house.read(lambda conn: read_lot(conn, self.lot_id, house.now(), base=house.base))
+        return house.read(read_lot, self.lot_id, house.now(), base=house.base)
 
     def changed(self, lots: set[int]) -> None:
         """Read again what may have changed; a lot that was taken back has no page."""
@@ -198,7 +197,7 @@ class Lot(LotCommands):
             )
             return
         if tab == "dose sheet":
-            mates = house.read(lambda conn: mates_of(conn, self.lot_id))
+            mates = house.read(mates_of, self.lot_id)
             lines = sheet_lines(view, house.zone, width, mates)
         else:
             lines = detail_lines(view, house.today(), house.zone, width, self._facts_above)

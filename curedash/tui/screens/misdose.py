@@ -38,7 +38,7 @@ class MisDoseBench(FormPage):
 
     def __init__(self, house: DashboardState, *, lot_id: int) -> None:
         super().__init__(house)
-        self._sheet = house.read(lambda conn: sheet_of_lot(conn, lot_id))
+        self._sheet = house.read(sheet_of_lot, lot_id)
         self._jars = house.read(shelf)
         if self._sheet.dose is None:
             raise Refused(f"{self._sheet.lot.code} has no dose sheet; write a note instead.")
@@ -70,10 +70,7 @@ class MisDoseBench(FormPage):
         read = self._read = read_bench(self.form.touched, self._sheet.lines, self._jars)
         lot = self._sheet.lot
         try:
-            now = self.house.now()
-            self._found, _dose = self.house.read(
-                lambda conn: bench_of(conn, lot, read.went_in, now)
-            )
+            self._found, _dose = self.house.read(bench_of, lot, read.went_in, self.house.now())
         except CuredashError as refusal:
             self._found = str(refusal)
 
@@ -125,8 +122,7 @@ class MisDoseBench(FormPage):
     def changed(self, lots: set[int]) -> None:
         """Somebody ticked something: the bench follows."""
         if self._sheet.lot.id in lots:
-            lot_id = self._sheet.lot.id
-            self._sheet = self.house.read(lambda conn: sheet_of_lot(conn, lot_id))
+            self._sheet = self.house.read(sheet_of_lot, self._sheet.lot.id)
             self._lines = {str(line.id): line for line in self._sheet.lines}
             self.compute()
             self.draw()

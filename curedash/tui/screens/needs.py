@@ -14,7 +14,6 @@ from curedash.present.display_units import retold
 from curedash.present.rack.around import need_words
 from curedash.present.words import count, plain
 from curedash.services.find import lot_with_id
-from curedash.services.household.undo import redo_last, undo_last
 from curedash.services.needs.check import snooze, snooze_anew
 from curedash.services.places.places import all_of
 from curedash.store.rack import open_lots
@@ -56,8 +55,7 @@ class Needs(NeedsLines):
         if not ways:
             raise Refused(f"This is done outside curedash: {plain(retold(need.action))}.")
         if need.lot_id is not None:
-            lot_id = need.lot_id
-            answer_lot(self, house.read(lambda conn: lot_with_id(conn, lot_id)), ways)
+            answer_lot(self, house.read(lot_with_id, need.lot_id), ways)
         else:
             here = next(p for p in house.read(all_of) if p.id == need.place_id)
             PLACE_ANSWERS[ways[0].id](self, here)
@@ -100,8 +98,7 @@ class Needs(NeedsLines):
         """A digit starts the weigh-in of the lot of this need."""
         need = self._chosen
         if need is not None and need.lot_id is not None and starts_weight(char):
-            lot_id = need.lot_id
-            weigh_here(self, self.house.read(lambda conn: lot_with_id(conn, lot_id)), char or "")
+            weigh_here(self, self.house.read(lot_with_id, need.lot_id), char or "")
 
     def hints(self) -> list[Hint]:
         """The usual keys; Enter says what it does here."""
@@ -200,20 +197,6 @@ class Needs(NeedsLines):
             job,
             lambda _: self.show_message(f"{said}. {back} undoes it.", "good"),
             seen=self._asked_at,
-        )
-
-    def do_undo(self) -> None:
-        """Undo the last change of this session."""
-        again = key_of("needs.redo")
-        self.write(
-            undo_last, lambda what: self.show_message(f"Undone: {what}. {again} redoes it.", "good")
-        )
-
-    def do_redo(self) -> None:
-        """Do again what was taken back last."""
-        back = key_of("needs.undo")
-        self.write(
-            redo_last, lambda what: self.show_message(f"Redone: {what}. {back} undoes it.", "good")
         )
 
 

@@ -13,9 +13,8 @@ from curedash.services.needs.check import asleep, current_needs, remembered
 from curedash.services.needs.check import key_of as need_key
 from curedash.services.places.places import all_of
 from curedash.store.watching import Connection
-from curedash.tui.chassis.list_page import ListPage
 from curedash.tui.chassis.state import DashboardState
-from curedash.tui.widgets.lines import LineList
+from curedash.tui.flows.undo import UndoesLast
 
 Key = tuple[str, int, int]
 CLEARED_SHOWN = 12
@@ -23,7 +22,7 @@ STORED, MORE = "stored", "+"  # key of a remembered need; in the key of a furthe
 MOST_LINES = 6  # of one need or reason
 
 
-class NeedsLines(ListPage):
+class NeedsLines(UndoesLast):
     """What needs somebody, each entry in as many lines as it takes."""
 
     def __init__(self, house: DashboardState) -> None:
@@ -34,14 +33,13 @@ class NeedsLines(ListPage):
         self._cleared: list[StoredNeed] = []
         self._where: dict[int, str] = {}
         self._lines: dict[Key, Line] = {}
-        self.list = LineList(house.styles, id="body")
         self.list.owner = _entry
         self._read()
 
     def _read(self) -> None:
         house = self.house
         now = house.now()
-        found = house.read(lambda conn: current_needs(conn, now))
+        found = house.read(current_needs, now)
         self._needs = {need_key(need): need for need in found}
         stands, cleared = house.read(remembered)
         self._asleep = asleep(stands, now)

@@ -145,7 +145,7 @@ class NewBatch(BatchForm):
     def _mixed(self, jar: Jar, mix: Premix, better: DoseRequest) -> None:
         """The jar is on the shelf now: dose with it."""
         again, now = self._again, self.house.now()
-        self._start = self.house.read(lambda conn: start_batch(conn, again, now))
+        self._start = self.house.read(start_batch, again, now)
         self.form.put({"curing_salt": jar.salt.id, "cure": text_of(better.cure_pct or 0.0)})
         self.compute()
         self.draw()
@@ -219,8 +219,7 @@ class NewBatch(BatchForm):
         """Go on with what was left half-typed."""
         again = draft.body.get("again")
         if isinstance(again, str):
-            now = self.house.now()
-            self._start = self.house.read(lambda conn: start_batch(conn, again, now))
+            self._start = self.house.read(start_batch, again, self.house.now())
             self._again = again
         for name, into in (("touched", self.form.touched), ("strays", self.form.strays)):
             if isinstance(found := draft.body.get(name), dict):

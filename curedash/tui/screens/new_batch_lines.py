@@ -84,7 +84,7 @@ class BatchForm(DraftForm):
         super().__init__(house)
         self._again = again
         now = house.now()
-        self._start = house.read(lambda conn: start_batch(conn, again, now))
+        self._start = house.read(start_batch, again, now)
         self._values: dict[str, str] = {}
         self._read: Read | None = None
         self._table: DoseTable | None = None

@@ -6,7 +6,6 @@ from curedash.tui.chassis.line_input import TypedLine
 from curedash.tui.chassis.list_page import ListPage
 from curedash.tui.chassis.page import Page
 from curedash.tui.chassis.state import DashboardState
-from curedash.tui.widgets.lines import LineList
 
 KEY_CELLS = 10
 LABEL_CELLS = 14
@@ -22,7 +21,6 @@ class Palette(ListPage):
         self._of = of
         self._by_id = {command.id: command for command in of_page(of.NAME)}
         self._typed = TypedLine()
-        self.list = LineList(house.styles, id="body")
 
     def title_line(self, width: int) -> Line:  # noqa: ARG002
         """What is typed."""

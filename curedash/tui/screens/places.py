@@ -1,10 +1,8 @@
 """Places: the air of each, what hangs there; readings, bands and failures typed."""
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection
 from datetime import timedelta
 from typing import cast
-
-from textual.widget import Widget
 
 from curedash.domain.errors import CuredashError, Refused
 from curedash.domain.needs.lot_needs import LEVELS
@@ -35,7 +33,6 @@ from curedash.tui.flows.need_answers import deciding_at
 from curedash.tui.prompts.converse import converse
 from curedash.tui.prompts.prompt import Ask
 from curedash.tui.prompts.typed_air import typed_band, typed_place
-from curedash.tui.widgets.lines import FixedLines, LineList
 
 WEEK = timedelta(days=7)
 LEAST_CURVE = 7  # lines below which a week is not drawn
@@ -45,6 +42,7 @@ class Places(ListPage):
     """Every fridge, chamber and cellar."""
 
     NAME = "places"
+    HEADS = 1
 
     def __init__(self, house: DashboardState, *, at: int | None = None) -> None:
         super().__init__(house)
@@ -56,24 +54,17 @@ class Places(ListPage):
         self._why: dict[int, str] = {}
         self._means: dict[int, list[float | None]] = {}
         self._weeks: dict[int, list[AirPoint]] = {}
-        self.heads = FixedLines(house.styles, id="heads")
-        self.list = LineList(house.styles, id="body")
         self.list.owner = lambda key: cast(tuple[int, int], key)[0]
         self._read()
 
-    def body(self) -> Iterable[Widget]:
-        """The heads of the columns and the list."""
-        yield self.heads
-        yield self.list
-
     def _read(self) -> None:
         house, now = self.house, self.house.now()
-        self._air = {a.place.id: a for a in house.read(lambda conn: air_of_places(conn, now))}
+        self._air = {a.place.id: a for a in house.read(air_of_places, now)}
         self._means = house.read(
             lambda conn: {key: recent_means(conn, air, now) for key, air in self._air.items()}
         )
         self._levels, self._why, self._weeks = {}, {}, {}
-        needs = house.read(lambda conn: current_needs(conn, now))
+        needs = house.read(current_needs, now)
         for need in sorted(needs, key=lambda each: (LEVELS.index(each.level), together(each))):
             if need.place_id is not None:  # of equal needs its air comes before its lots
                 self._levels.setdefault(need.place_id, need.level)
@@ -115,7 +106,7 @@ class Places(ListPage):
         if room < LEAST_CURVE:
             return lines
         if place_id not in self._weeks:
-            week = self.house.read(lambda conn: curves(conn, air.place, now))
+            week = self.house.read(curves, air.place, now)
             name = air.series[0].name if air.series else ""
             self._weeks[place_id] = week.get(name, [])
         drawn = curve_lines(

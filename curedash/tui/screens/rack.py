@@ -17,7 +17,7 @@ from curedash.tui.chassis.need_keys import action_of, action_words, rack_key, st
 from curedash.tui.chassis.state import DashboardState
 from curedash.tui.prompts.prompt import Ask
 from curedash.tui.screens.rack_commands import RackCommands
-from curedash.tui.widgets.lines import FixedLines, LineList
+from curedash.tui.widgets.lines import FixedLines
 
 REFRESH_AFTER_S = 0.05
 REMEMBER_AFTER_S = 2.0
@@ -31,6 +31,7 @@ class Rack(RackCommands):
     """Every open lot, one line each."""
 
     NAME = "rack"
+    HEADS = 1
 
     def __init__(self, house: DashboardState) -> None:
         super().__init__(house)
@@ -41,8 +42,6 @@ class Rack(RackCommands):
         self._remembered: set[tuple[str, str | None, str]] = set()
         self._axis: Axis | None = None
         self._layout: Layout = layout_for(0)
-        self.heads = FixedLines(house.styles, id="heads")
-        self.list = LineList(house.styles, id="body")
         self.list.moved = self._marked
         self.more = FixedLines(house.styles, id="more", lines=0)  # needs below a short Rack
         self.pane = FixedLines(house.styles, id="pane", lines=0)

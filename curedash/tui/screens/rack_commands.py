@@ -8,22 +8,21 @@ from typing import cast
 from curedash.domain.errors import Refused
 from curedash.domain.records import LotState
 from curedash.present.words import plain, stage
-from curedash.services.household.undo import redo_last, undo_last
 from curedash.tui.chassis.commands import ON_ROW, key_of, of_page
 from curedash.tui.chassis.line_input import starts_weight
-from curedash.tui.chassis.list_page import ListPage
 from curedash.tui.chassis.state import DashboardState
 from curedash.tui.flows.under_way import NOT_TAKEN, taking_in
+from curedash.tui.flows.undo import UndoesLast
 from curedash.tui.flows.weighing import weigh_here
 from curedash.tui.prompts.converse import converse
 from curedash.tui.prompts.questions import Choice, Steps
-from curedash.tui.screens.rack_rows import RackRows
+from curedash.tui.screens.rack_rows import RackRows, own_groups
 
 HELD_S = 1.0  # so soon after it left another page a key does not leave the program
 REPEAT_S = 0.25  # a key that is held comes again sooner than this
 
 
-class RackCommands(ListPage):
+class RackCommands(UndoesLast):
     """What the keys of the Rack do; the rows and their drawing are elsewhere."""
 
     def __init__(self, house: DashboardState) -> None:
@@ -31,7 +30,7 @@ class RackCommands(ListPage):
         self.rows = RackRows(house)
         self.renew = False  # put the rows in order on coming back
 
-    def _here(self) -> LotState:
+    def here(self) -> LotState:
         """The lot under the cursor."""
         key = self.list.cursor_key
         if key is None:
@@ -58,54 +57,16 @@ class RackCommands(ListPage):
         self._weigh("")
 
     def _weigh(self, text: str) -> None:
-        weigh_here(self, self._here(), text, self.rows.lots)
+        weigh_here(self, self.here(), text, self.rows.lots)
 
     def take_up(self, lot: LotState, text: str) -> None:
         """Go on with a weight that was half typed."""
         weigh_here(self, lot, text, self.rows.lots)
 
-    def do_undo(self) -> None:
-        """Undo the last change of this session."""
-        again = key_of("rack.redo")
-        self.write(
-            undo_last, lambda what: self.show_message(f"Undone: {what}. {again} redoes it.", "good")
-        )
-
-    def do_redo(self) -> None:
-        """Do again what was taken back last."""
-        back = key_of("rack.undo")
-        self.write(
-            redo_last, lambda what: self.show_message(f"Redone: {what}. {back} undoes it.", "good")
-        )
-
     def do_round(self) -> None:
         """Weigh what is due."""
         self.renew = True
         self.show("round", ended=self.show_message)
-
-    def do_diary(self) -> None:
-        """The days to come."""
-        self.show("diary")
-
-    def do_places(self) -> None:
-        """Open the places."""
-        self.show("places")
-
-    def do_book(self) -> None:
-        """Open the Book."""
-        self.show("book")
-
-    def do_settings(self) -> None:
-        """Open the settings."""
-        self.show("settings")
-
-    def do_history(self) -> None:
-        """Open the history."""
-        self.show("history")
-
-    def do_needs(self) -> None:
-        """Open the needs."""
-        self.show("needs")
 
     def do_new(self) -> None:
         """Salt a new batch."""
@@ -118,20 +79,7 @@ class RackCommands(ListPage):
 
     def do_open(self) -> None:
         """Open this lot."""
-        self.show("lot", lot_id=self._here().id)
-
-    def on_its_page(self, method: str) -> None:
-        """Open the page of this lot and do there what the key does on it."""
-        self.show("lot", lot_id=self._here().id, begins=method)
-
-    def do_sheet(self) -> None:
-        """The dose sheets of this lot's batch."""
-        lot = self._here()
-        self.show("dose_sheet", batch_id=lot.batch_id, lot_id=lot.id)
-
-    def do_misdose(self) -> None:
-        """What really went into this lot, and common fixes."""
-        self.show("misdose", lot_id=self._here().id)
+        self.show("lot", lot_id=self.here().id)
 
     def do_tag(self) -> None:
         """Tags of this lot, its batch or the rows shown."""
@@ -146,37 +94,8 @@ class RackCommands(ListPage):
         from curedash.tui.prompts.converse import converse
 
         shown = [self.rows.row(cast(int, key)).lot for key in self.list.keys]
-        lot = self._here()
+        lot = self.here()
         converse(self, lambda: getattr(export_flow, name)(self, lot, shown), export_flow.NOTHING)
-
-    def do_turned(self) -> None:
-        """It was turned in the cure."""
-        self._step("turning")
-
-    def do_ph(self) -> None:
-        """Its pH was measured."""
-        self._step("measuring_ph")
-
-    def do_edit(self) -> None:
-        """Its tare, the weight it began with, a swapped weigh-in."""
-        self._step("correcting")
-
-    def do_swap(self) -> None:
-        """Its newest weigh-in was another lot's."""
-        self._step("swapping")
-
-    def _step(self, name: str) -> None:
-        from curedash.tui.flows import lot_steps
-        from curedash.tui.prompts.converse import converse
-
-        lot = self._here()
-        converse(self, lambda: getattr(lot_steps, name)(self, lot))
-
-    def do_stage(self) -> None:
-        """Move this lot on."""
-        from curedash.tui.flows.choose_stage import begin
-
-        begin(self, self._here())
 
     # ── which rows ────────────────────────────────────────────────────────────────────────
 
@@ -184,38 +103,24 @@ class RackCommands(ListPage):
     def _filter(self, find: str | None = None) -> None:
         """Show the rows that are wanted now."""
 
-    def _toggle_only(self, kind: str, which: str) -> None:
+    def toggle_only(self, kind: str, which: str) -> None:
+        """Only rows of this batch, place or stage; again: all."""
         self.rows.toggle_only(kind, which)
         self._filter()
 
     def do_alike(self) -> None:
         """Only rows like this one; again, and Enter: all."""
-        lot = self._here()
+        lot = self.here()
         converse(self, lambda: self._only_like(lot), "the rows stay as they were")
 
     def _only_like(self, lot: LotState) -> Steps:
         """What the rows have in common with this one."""
         now = self.rows.only
-        ways = (
-            (("batch", lot.batch), f"batch {lot.batch}"),
-            (("place", lot.place or ""), plain(lot.place) if lot.place else "no place"),
-            (("stage", lot.stage), stage(lot.stage)),
-        )
+        words = (f"batch {lot.batch}", plain(lot.place or "no place"), stage(lot.stage))
+        ways = zip(own_groups(lot).items(), words, strict=True)
         every = () if now is None else ((now, "all rows"),)
         kind, which = yield Choice("only", (*ways, *every), usual=None if now is None else 3)
-        self._toggle_only(kind, which)
-
-    def do_only_batch(self) -> None:
-        """Only the batch of this row."""
-        self._toggle_only("batch", self._here().batch)
-
-    def do_only_place(self) -> None:
-        """Only the place of this row."""
-        self._toggle_only("place", self._here().place or "")
-
-    def do_only_stage(self) -> None:
-        """Only the stage of this row."""
-        self._toggle_only("stage", self._here().stage)
+        self.toggle_only(kind, which)
 
     def do_leave(self) -> None:
         """Leave the program, unless the same key has just left another page: it was held."""
@@ -228,11 +133,42 @@ class RackCommands(ListPage):
         self.app.exit(0)
 
 
-def _on_its_page(method: str) -> Callable[[RackCommands], None]:
-    """A key of the Rack that its page answers."""
-    return lambda page: page.on_its_page(method)
+Does = Callable[[RackCommands], None]
 
 
+def _opens(page_name: str) -> Does:
+    return lambda page: page.show(page_name)
+
+
+def _on_its_page(method: str) -> Does:
+    """A key of the Rack that the page of the lot answers."""
+    return lambda page: page.show("lot", lot_id=page.here().id, begins=method)
+
+
+def _in_its_row(verb: str) -> Does:
+    """What the page of a lot does as well, asked on the Rack itself."""
+
+    def do(page: RackCommands) -> None:
+        from curedash.tui.flows.lot_actions import LOT_ACTIONS
+
+        LOT_ACTIONS[f"lot.{verb}"](page, page.here())
+
+    return do
+
+
+def _only(kind: str) -> Does:
+    return lambda page: page.toggle_only(kind, own_groups(page.here())[kind])
+
+
+DOES: dict[str, Does] = {
+    **{name: _opens(name) for name in ("diary", "places", "book", "settings", "history", "needs")},
+    **{verb: _in_its_row(verb) for verb in ("turned", "ph", "edit", "swap", "stage")},
+    **{verb: _in_its_row(verb) for verb in ("sheet", "misdose")},
+    **{f"only-{kind}": _only(kind) for kind in ("batch", "place", "stage")},
+}
 for _command in of_page("rack"):
-    if _command.id.removeprefix("rack.") in ON_ROW:
+    _verb = _command.id.removeprefix("rack.")
+    if _verb in ON_ROW:
         setattr(RackCommands, _command.method, _on_its_page(_command.method))
+    elif _verb in DOES:
+        setattr(RackCommands, _command.method, DOES[_verb])

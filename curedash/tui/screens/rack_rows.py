@@ -9,6 +9,11 @@ from curedash.services.rack import RackRow, in_rack_order, read_rack, read_row, 
 from curedash.tui.chassis.state import DashboardState
 
 
+def own_groups(lot: LotState) -> dict[str, str]:
+    """What it shares with other lots: its batch, place and stage."""
+    return {"batch": lot.batch, "place": lot.place or "", "stage": lot.stage}
+
+
 class RackRows:
     """What the Rack shows, without a cell of it."""
 
@@ -29,12 +34,12 @@ class RackRows:
     def read(self, *, anew: bool) -> None:
         """Read every lot; rows keep their places unless the order is wanted anew."""
         house = self.house
-        rack = house.read(lambda conn: read_rack(conn, house.now(), base=house.base))
+        rack = house.read(read_rack, house.now(), base=house.base)
         self._rows = {row.lot.id: row for row in rack.rows}
         self.needs = gathered(rack.needs, [row.lot for row in rack.rows])
         self.asleep = []
         if not self.needs:
-            self.asleep = house.read(lambda conn: snoozed(conn, house.now()))
+            self.asleep = house.read(snoozed, house.now())
         self.day = house.today()
         fresh = [row.lot.id for row in rack.rows]
         if anew:
@@ -48,7 +53,7 @@ class RackRows:
     def read_one(self, lot_id: int) -> bool:
         """Read one lot again; True if it is shown."""
         house = self.house
-        row = house.read(lambda conn: read_row(conn, lot_id, house.now(), base=house.base))
+        row = house.read(read_row, lot_id, house.now(), base=house.base)
         if row is None or lot_id not in self._rows:
             return False
         self._rows[lot_id] = row
@@ -91,8 +96,7 @@ class RackRows:
     def _is_wanted(self, lot: LotState) -> bool:
         if self.only is not None:
             kind, which = self.only
-            own = {"batch": lot.batch, "place": lot.place or "", "stage": lot.stage}
-            if own[kind] != which:
+            if own_groups(lot)[kind] != which:
                 return False
         words = (
             lot.code,

@@ -125,7 +125,7 @@ class RoundLines(Page):
     def _read(self) -> None:
         """What is due in hanging order; everything that hangs if nothing is due."""
         house, now = self.house, self.house.now()
-        rack = house.read(lambda conn: read_rack(conn, now))
+        rack = house.read(read_rack, now)
         rules = house.read(need_rules)
         self._others = [row.lot for row in rack.rows]
         drying = [lot for lot in self._others if lot.stage == "drying"]
@@ -174,10 +174,9 @@ class RoundLines(Page):
     def _show_ended(self) -> None:
         """What was weighed, what was left out, what needs somebody next."""
         house = self.house
-        rack = house.read(lambda conn: read_rack(conn, house.now()))
+        rack = house.read(read_rack, house.now())
         needs = gathered(rack.needs, [row.lot for row in rack.rows])
-        width = self.app.size.width
-        lines = ended_lines(len(self._seen), self._not_weighed(), needs, width)
+        lines = ended_lines(len(self._seen), self._not_weighed(), needs, self.app.size.width)
         lines += [(), (("  Weighed", "title"),)] if self._seen else []
         lines += [self._line(at) for at, lot in enumerate(self._lots) if lot.id in self._seen]
         self.list.with_cursor(False)
@@ -241,7 +240,7 @@ class Round(RoundLines):
             self.draw()
         before, self._at = self._at, at
         house, lot_id = self.house, self._lots[at].id
-        row = house.read(lambda conn: read_row(conn, lot_id, house.now()))
+        row = house.read(read_row, lot_id, house.now())
         if row is not None:
             self._lots[at] = self._as_before(row.lot)
         self.list.redraw([before, at])

@@ -1,6 +1,7 @@
 """Settings: what this person sees and what the household settled, changed at the foot."""
 
 from collections.abc import Collection
+from functools import partial
 from os import environ
 
 from curedash.domain.errors import Refused
@@ -137,22 +138,10 @@ class Settings(ShelfSettings):
     # ── the household ─────────────────────────────────────────────────────────────────────
 
     def _change_keep_days(self, row: Row) -> None:
-        self._ask(
-            row,
-            "a pack keeps, days",
-            lambda text: self._write(
-                lambda conn, by: household_settings.set_keep_days(conn, by, text), self._kept
-            ),
-        )
+        self._ask(row, "a pack keeps, days", partial(self._keep, household_settings.set_keep_days))
 
     def _change_copies(self, row: Row) -> None:
-        self._ask(
-            row,
-            "daily copies to keep",
-            lambda text: self._write(
-                lambda conn, by: household_settings.set_copies(conn, by, text), self._kept
-            ),
-        )
+        self._ask(row, "daily copies to keep", partial(self._keep, household_settings.set_copies))
 
     def do_sensor(self) -> None:
         """Choose who measures in this place."""
@@ -160,7 +149,7 @@ class Settings(ShelfSettings):
         if row.kind != "place":
             sensor = key_of("settings.sensor")
             raise Refused(f"Put the cursor on a place, then {sensor} says who measures there.")
-        place = self.house.read(lambda conn: places.require_place(conn, row.which))
+        place = self.house.read(places.require_place, row.which)
         self.talk(
             Cycled(
                 self,
@@ -177,18 +166,16 @@ class Settings(ShelfSettings):
         """Forget a scale, jar or style; give an alert or a key its usual value."""
         row, self._asked_at = self.row_here(), self.house.seen
         if row.kind == "scale":
-            self._write(
-                lambda conn, by: household_settings.remove_scale(conn, by, row.which), self._kept
-            )
+            self._keep(household_settings.remove_scale, row.which)
         elif row.kind in ("alert", "limits"):
             which = row.cells[self.column].which if row.cells else row.which
-            self._write(lambda conn, by: alert_rules.reset_rule(conn, by, which), self._kept)
+            self._keep(alert_rules.reset_rule, which)
         elif row.kind == "jar":
-            self._write(lambda conn, by: jars.remove_jar(conn, by, row.which), self._kept)
+            self._keep(jars.remove_jar, row.which)
         elif row.kind == "own-key":
             self._bind(row.which)
         elif row.kind == "styles" and row.which:
-            self._write(lambda conn, by: styles.remove_unused(conn, by, row.which), self._kept)
+            self._keep(styles.remove_unused, row.which)
         else:
             raise Refused(
                 f"{key_of('settings.remove')} is for scales, jars, own styles, alerts, own keys;"

@@ -5,9 +5,11 @@ The list of all of them is in :mod:`curedash.present.dosing.form.batch_fields`.
 
 from collections.abc import Callable, Sequence
 from datetime import datetime, tzinfo
+from typing import Any
 
 from curedash.domain.curing.stages import GROUND, RAW
 from curedash.domain.record import record
+from curedash.present.display_units import in_pounds
 from curedash.present.dosing.form.batch_cells import Values
 from curedash.services.dosing.batch_start import Start
 
@@ -62,16 +64,9 @@ def is_under_way(values: Values) -> bool:
     return values.get("now", RAW) != RAW
 
 
-def _always(_shape: Shape) -> bool:
-    return True
-
-
-def _nothing(_values: Values, _start: Start | None) -> list[Option]:
-    return []
-
-
-def _as_typed(text: str, _context: Context) -> object:
-    return text
+Read = Callable[[str, Context], object]
+Offer = Callable[[Values, Start | None], list[Option]]
+NO_YES: tuple[Option, ...] = ((NO, "no"), (YES, "yes"))
 
 
 @record
@@ -79,20 +74,21 @@ class Field:
     """A field of the form.
 
     ``kind`` is text, choice (one of a few), combo or search (see ``tui/chassis/form.py``).
-    ``read`` turns a text into a value, or refuses it in a sentence; ``wanted`` says what to type
-    where it must not stay empty. ``usual`` is its value while nothing else decides it; ``when``
-    says which batches have it.
+    ``read`` turns a text into a value, or refuses it in a sentence; ``read_in`` does where the
+    moment or the shelf matters. ``wanted`` says what to type where it must not stay empty.
+    ``usual`` is its value while nothing else decides it; ``when`` says which batches have it.
     """
 
     id: str
-    label: str
     help: str
+    label: str
     kind: str = "text"
-    visible: Callable[[Shape], bool] = _always
-    options: Callable[[Values, Start | None], list[Option]] = _nothing
-    read: Callable[[str, Context], object] = _as_typed
-    wanted: Callable[[Values], str] | None = None
-    usual: Callable[[Values, Start], str] | str = ""
+    visible: Callable[[Shape], bool] = lambda _shape: True
+    options: Offer | tuple[Option, ...] = ()
+    read: Callable[[str], object] = lambda text: text
+    read_in: Read | None = None
+    wanted: Callable[[Values], str] | str = ""
+    usual: Callable[[Start], str] | str = ""
     unit: Callable[[Values], str] | str = ""
     when: str = NEW
 
@@ -100,6 +96,37 @@ class Field:
         """Whether a form of this shape has it."""
         mine = ALWAYS, UNDER_WAY if shape.under_way else NEW
         return self.when in mine and self.visible(shape)
+
+    def value(self, text: str, context: Context) -> object:
+        """What was typed, as it is meant."""
+        return self.read(text) if self.read_in is None else self.read_in(text, context)
+
+
+def entry(field_id: str, help: str, *, label: str = "", **more: Any) -> Field:
+    """A field one types into, called as its id unless it has a label."""
+    return Field(field_id, help, label or field_id.replace("_", " "), **more)
+
+
+def choice(
+    field_id: str, help: str, options: Offer | tuple[Option, ...], *, label: str = "", **more: Any
+) -> Field:
+    """A field of a few answers."""
+    return entry(field_id, help, label=label, kind="choice", options=options, **more)
+
+
+def in_time(parse: Callable[[str, datetime, tzinfo], object]) -> Read:
+    """A reader of days or moments, which count from now in the zone of the household."""
+    return lambda text, context: parse(text, context.now, context.zone)
+
+
+def places(_values: Values, start: Start | None) -> list[Option]:
+    """The places there are."""
+    return [] if start is None else [(place, place) for place, _warm in start.places]
+
+
+def grams(_values: Values) -> str:
+    """The unit of a bare weight; in pounds a bare number may be ounces."""
+    return "" if in_pounds() else "g"
 
 
 def fitting(offered: Sequence[Option], typed: str) -> list[Option]:

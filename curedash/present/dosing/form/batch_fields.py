@@ -12,7 +12,7 @@ from curedash.domain.curing.stages import GROUND, IN_CURE
 from curedash.domain.dosing import METHODS, Scale, curing_salts, resolve_curing_salt
 from curedash.domain.dosing.limits import product_classes, rule_sets
 from curedash.domain.errors import CuredashError
-from curedash.domain.facts.cure_time_rules import CureTimeRule
+from curedash.domain.typed.dates import parse_day, parse_near_day, parse_when
 from curedash.domain.typed.prices import price
 from curedash.domain.typed.units import parse_pct, parse_weight_g
 from curedash.present.display_units import (
@@ -23,10 +23,12 @@ from curedash.present.display_units import (
     tare_example,
     typed_weight,
 )
+from curedash.present.dosing.form import batch_texts as texts
 from curedash.present.dosing.form.batch_cells import BAGGED, Values, above
 from curedash.present.dosing.form.batch_field import (
     ALWAYS,
     NO,
+    NO_YES,
     PARTIAL,
     WHOLE,
     YES,
@@ -34,83 +36,19 @@ from curedash.present.dosing.form.batch_field import (
     Field,
     Option,
     Shape,
+    choice,
+    entry,
     fitting,
-)
-from curedash.present.dosing.form.batch_texts import (
-    amount,
-    bags,
-    loss_range,
-    number_of_packs,
-    one_name,
-    pack_g,
-    pieces_together,
-    scales,
-    scales_text,
-    spices,
-    thickness_mm,
-    thicknesses_mm,
-    weight_g,
-    weights_g,
-    whole_days,
+    grams,
+    in_time,
+    places,
 )
 from curedash.present.dosing.form.sausage_fields import MIXED, STARTED, STUFFING
 from curedash.present.dosing.form.under_way_fields import STICKER, WHERE_NOW
 from curedash.services.dosing.batch_start import Start
 from curedash.services.dosing.dosing_means import find_style
 
-# ── reading ───────────────────────────────────────────────────────────────────────────────
-
-
-def _plain(parse: Callable[[str], object]) -> Callable[[str, Context], object]:
-    """A reader that needs nothing but the text."""
-    return lambda text, _context: parse(text)
-
-
-def _style(text: str, context: Context) -> object:
-    return find_style(text, context.start.defaults, asks=False)
-
-
-def _moment(text: str, context: Context) -> object:
-    from curedash.domain.typed.dates import parse_when
-
-    return parse_when(text, context.now, context.zone)
-
-
-def _day(text: str, context: Context) -> object:
-    from curedash.domain.typed.dates import parse_day
-
-    return parse_day(text, context.now, context.zone, ahead=False).isoformat()
-
-
-def _label_day(text: str, context: Context) -> object:
-    from curedash.domain.typed.dates import parse_near_day
-
-    return parse_near_day(text, context.now, context.zone).isoformat()
-
-
-def _salt(text: str, context: Context) -> object:
-    return resolve_curing_salt(text, context.start.defaults.jars)
-
-
-def _water_g(text: str) -> object:
-    return parse_weight_g(typed_weight(text), marks_are_decimal=True)
-
-
-# ── what a field offers ───────────────────────────────────────────────────────────────────
-
-Options = Callable[[Values, Start | None], list[Option]]
-
-
-def _few(*offered: Option) -> Options:
-    """The same few, whatever else the form says."""
-    return lambda _values, _start: list(offered)
-
-
-_yes_no = _few((NO, "no"), (YES, "yes"))
-
-
-def _rule_sets(_values: Values, _start: Start | None) -> list[Option]:
-    return [("", "none picked"), *rule_sets()]
+# ── what a field offers, and when it is there ─────────────────────────────────────────────
 
 
 def _classes(values: Values, _start: Start | None) -> list[Option]:
@@ -120,11 +58,8 @@ def _classes(values: Values, _start: Start | None) -> list[Option]:
 
 
 def _day_rules(values: Values, _start: Start | None = None) -> list[Option]:
-    return [("", "the usual rule"), *((rule.name, rule.name) for rule in _rules(values))]
-
-
-def _rules(values: Values) -> tuple[CureTimeRule, ...]:
-    return rules_for(values["method"]) if values["method"] in dict(METHODS) else ()
+    rules = rules_for(values["method"]) if values["method"] in dict(METHODS) else ()
+    return [("", "the usual rule"), *((rule.name, rule.name) for rule in rules)]
 
 
 def _styles(_values: Values, start: Start | None) -> list[Option]:
@@ -136,19 +71,8 @@ def _salts(_values: Values, start: Start | None) -> list[Option]:
     return [(salt.id, salt.name) for salt in jars]
 
 
-def _places(_values: Values, start: Start | None) -> list[Option]:
-    return [] if start is None else [(place, place) for place, _warm in start.places]
-
-
-# ── when a field is there ─────────────────────────────────────────────────────────────────
-
-
 def _all_alike(shape: Shape) -> bool:
     return not shape.one_by_one
-
-
-def _cut_alike(shape: Shape) -> bool:
-    return not shape.one_by_one and not shape.ground
 
 
 def _of_a_cut(shape: Shape) -> bool:
@@ -156,20 +80,15 @@ def _of_a_cut(shape: Shape) -> bool:
     return not shape.ground
 
 
-def _in_one_place(shape: Shape) -> bool:
-    """A sausage says where it ferments, and where it hangs."""
-    return shape.under_way or not shape.ground
+def _bags_shared(shape: Shape) -> bool:
+    return shape.pieces > 1 and shape.method in BAGGED and not shape.one_by_one
 
 
 def _method_is(*methods: str) -> Callable[[Shape], bool]:
     return lambda shape: shape.method in methods
 
 
-def _bags_shared(shape: Shape) -> bool:
-    return shape.pieces > 1 and shape.method in BAGGED and not shape.one_by_one
-
-
-# ── units, and what must not stay empty ───────────────────────────────────────────────────
+# ── units, what must not stay empty, the usual value ──────────────────────────────────────
 
 
 def _of_basis(values: Values) -> str:
@@ -179,376 +98,317 @@ def _of_basis(values: Values) -> str:
     return "% of " + ("brine" if brine else "meat")
 
 
-def _grams(_values: Values) -> str:
-    return "" if in_pounds() else "g"  # there a bare number may be ounces
-
-
-def _length(_values: Values) -> str:
-    return length_unit()
-
-
-def _such_as(text: str) -> Callable[[Values], str]:
-    """``e.g. …``, with the quantities in the units shown."""
-    return lambda _values: text.format(**examples())
-
-
 def _salt_wanted(values: Values) -> str:
     return "" if values["method"] in ("pack", "salt-box") else "e.g. 2.75 %"
 
 
 def _water_wanted(values: Values) -> str:
-    brined = values["method"] == "equilibrium-brine"
-    return f"e.g. {examples()['water']}" if brined else ""
+    return "e.g. {water}" if values["method"] == "equilibrium-brine" else ""
 
 
-# ── the usual value ───────────────────────────────────────────────────────────────────────
-
-
-def _usual_rules(_values: Values, start: Start) -> str:
+def _usual_rules(start: Start) -> str:
     last = start.last
     return start.defaults.rule_set or (last.rule_set if last else None) or ""
 
 
-def _usual_scale(_values: Values, start: Start) -> str:
+def _usual_scale(start: Start) -> str:
     last = start.last
-    return scales_text(start.defaults.scales or (last.shelf_of_scales if last else (Scale(1.0),)))
+    return texts.scales_text(
+        start.defaults.scales or (last.shelf_of_scales if last else (Scale(1.0),))
+    )
 
 
 # ── the fields ────────────────────────────────────────────────────────────────────────────
 
 _MEAT = (
-    Field(
-        "style",
+    entry(
         "style",
         "letters, then → takes one; another name makes one",
-        "combo",
+        kind="combo",
         options=_styles,
-        read=_style,
-        wanted=_such_as("e.g. coppa"),
+        read_in=lambda text, context: find_style(text, context.start.defaults, asks=False),
+        wanted="e.g. coppa",
         when=ALWAYS,
     ),
-    Field(
-        "name",
+    entry(
         "name",
         "what the batch is called, e.g. Beef eye",
-        read=_plain(one_name),
-        wanted=_such_as("e.g. Beef eye"),
+        read=texts.one_name,
+        wanted="e.g. Beef eye",
         when=ALWAYS,
     ),
     *WHERE_NOW,
-    Field(
+    entry(
         "pieces",
-        "green weights",
         "raw, one each: {weights}; or one divided: {divided}",
+        label="green weights",
         visible=_all_alike,
-        read=_plain(weights_g),
-        wanted=_such_as("e.g. {two}"),
-        unit=_grams,
+        read=texts.weights_g,
+        wanted="e.g. {two}",
+        unit=grams,
     ),
     *MIXED,
-    Field(
+    choice(
         "each",
-        "the pieces",
         "one by one: each its thickness, name, roast",
-        "choice",
-        options=_few((NO, "all alike"), (YES, "one by one")),
+        ((NO, "all alike"), (YES, "one by one")),
+        label="the pieces",
         usual=NO,
     ),
-    Field(
-        "thickness",
+    entry(
         "thickness",
         "thickest spot, never rounded down: {thick}; or one each: {thicknesses}",
-        visible=_cut_alike,
-        read=_plain(thicknesses_mm),
-        unit=_length,
+        visible=lambda shape: not shape.one_by_one and not shape.ground,
+        read=texts.thicknesses_mm,
+        unit=lambda _values: length_unit(),
         when=ALWAYS,
     ),
-    Field(
+    entry(
         "bags",
-        "in one bag",
         "pieces salted together, by number: 1+2, or 1+2 3+4, or all; empty: each in a bag of its"
         " own",
+        label="in one bag",
         visible=_bags_shared,
-        read=lambda text, context: bags(text, context.pieces),
+        read_in=lambda text, context: texts.bags(text, context.pieces),
     ),
-    Field("species", "species", "beef, pork, duck, venison …", when=ALWAYS),
-    Field("cut", "cut", "the cut, e.g. eye of round", visible=_of_a_cut, when=ALWAYS),
-    Field(
-        "shape",
+    entry("species", "beef, pork, duck, venison …", when=ALWAYS),
+    entry("cut", "the cut, e.g. eye of round", visible=_of_a_cut, when=ALWAYS),
+    choice(
         "shape",
         "salt gets into a tied round sooner than a slab",
-        "choice",
+        (("slab", "slab"), ("round", "round, tied")),
         visible=_of_a_cut,
-        options=_few(("slab", "slab"), ("round", "round, tied")),
         usual="slab",
         when=ALWAYS,
     ),
-    Field(
+    choice(
         "skin",
-        "skin, fat cap",
         "then salt enters from the other side only",
-        "choice",
+        NO_YES,
+        label="skin, fat cap",
         visible=_of_a_cut,
-        options=_yes_no,
         usual=NO,
         when=ALWAYS,
     ),
 )
 _SALT = (
-    Field(
+    entry(
         "curing_salt",
-        "curing salt",
         "←→ a type or own jar, or its strength: 5.88/0",
-        "search",
+        kind="search",
         options=_salts,
-        read=_salt,
+        read_in=lambda text, context: resolve_curing_salt(text, context.start.defaults.jars),
     ),
-    Field(
+    entry(
         "cure",
-        "cure dose",
         "curing salt in percent, or the nitrite wanted: 120 mg/kg",
+        label="cure dose",
         visible=lambda shape: shape.method != "pack",
-        read=_plain(amount),
+        read=texts.amount,
         unit=_of_basis,
     ),
-    Field(
-        "salt",
+    entry(
         "salt",
         "total salt in percent; the curing salt counts in it or beside it",
-        read=_plain(parse_pct),
+        read=parse_pct,
         wanted=_salt_wanted,
         unit=_of_basis,
     ),
     STARTED,
-    Field(
-        "water",
+    entry(
         "water",
         "weight of the water, e.g. {water}",
         visible=_method_is("equilibrium-brine", *PARTIAL),
-        read=_plain(_water_g),
+        read=lambda text: parse_weight_g(typed_weight(text), marks_are_decimal=True),
         wanted=_water_wanted,
-        unit=_grams,
+        unit=grams,
     ),
-    Field(
+    entry(
         "pickup",
-        "pick-up",
         "brine the meat takes up, percent of its weight, e.g. 4 %",
+        label="pick-up",
         visible=_method_is("immersion"),
-        read=_plain(parse_pct),
-        wanted=_such_as("e.g. 4 %"),
+        read=parse_pct,
+        wanted="e.g. 4 %",
         unit="% of meat",
     ),
-    Field(
-        "pump",
+    entry(
         "pump",
         "brine pumped in, percent of the meat's weight, e.g. 10 %",
         visible=_method_is("injection"),
-        read=_plain(parse_pct),
-        wanted=_such_as("e.g. 10 %"),
+        read=parse_pct,
+        wanted="e.g. 10 %",
         unit="% of meat",
     ),
-    Field(
-        "pack",
+    entry(
         "pack",
         "weight of one pack for how much meat: {pack}",
         visible=_method_is("pack"),
-        read=_plain(pack_g),
-        wanted=_such_as("{pack}"),
+        read=texts.pack_g,
+        wanted="{pack}",
     ),
-    Field(
+    entry(
         "packs",
-        "packs used",
         "on all pieces together, e.g. 1 or 0.5; empty: what they are rated for",
+        label="packs used",
         visible=_method_is("pack"),
-        read=_plain(number_of_packs),
+        read=texts.number_of_packs,
     ),
-    Field(
-        "method",
-        "method",
-        "how it is salted",
-        "choice",
-        options=_few(*METHODS),
-        usual="equilibrium",
-    ),
-    Field(
+    choice("method", "how it is salted", METHODS, usual="equilibrium"),
+    choice(
         "salt_means",
-        "salt % means",
         "all salt, or all but the curing salt",
-        "choice",
+        (("includes", "all, curing salt included"), ("besides", "besides the curing salt")),
+        label="salt % means",
         visible=_method_is(*WHOLE, *PARTIAL),
-        options=_few(
-            ("includes", "all, curing salt included"), ("besides", "besides the curing salt")
-        ),
         usual="includes",
     ),
-    Field(
+    choice(
         "percent_of",
-        "percent of",
         "what the percentages refer to",
-        "choice",
+        (("brine", "the brine"), ("meat", "the meat")),
         visible=_method_is(*PARTIAL),
-        options=_few(("brine", "the brine"), ("meat", "the meat")),
         usual="brine",
     ),
-    Field("sugar", "sugar", "percent; empty: none", read=_plain(parse_pct), unit=_of_basis),
-    Field(
-        "spices", "spices", "name and percent: black pepper 0.4, juniper 0.2", read=_plain(spices)
-    ),
-    Field(
-        "scale",
+    entry("sugar", "percent; empty: none", read=parse_pct, unit=_of_basis),
+    entry("spices", "name and percent: black pepper 0.4, juniper 0.2", read=texts.spices),
+    entry(
         "scale",
         "what it shows: 0.1; several with their maximum: 0.01/200, 1/5000",
-        read=_plain(scales),
-        wanted=_such_as("its steps, e.g. 0.1 g"),
+        read=texts.scales,
+        wanted="its steps, e.g. 0.1 g",
         usual=_usual_scale,
         unit="g",
     ),
-    Field(
-        "rules", "rule set", "whose limits count", "choice", options=_rule_sets, usual=_usual_rules
+    choice(
+        "rules",
+        "whose limits count",
+        (("", "none picked"), *rule_sets()),
+        label="rule set",
+        usual=_usual_rules,
     ),
-    Field("class", "product class", "which of its limits", "choice", options=_classes),
-    Field(
-        "eaten",
+    choice("class", "which of its limits", _classes, label="product class"),
+    choice(
         "eaten",
         "eaten raw, cooked soon, or fried",
-        "choice",
-        options=_few(
-            ("", "not said"), ("as-is", "as it is"), ("cooked-soon", "cooked soon"), ("fried",) * 2
-        ),
+        (("", "not said"), ("as-is", "as it is"), ("cooked-soon", "cooked soon"), ("fried",) * 2),
     ),
 )
 _PLACE = (
-    Field(
-        "place",
+    entry(
         "place",
         "where it cures; → takes one, another name is new",
-        "combo",
-        visible=_in_one_place,
-        options=_places,
-        read=_plain(one_name),
+        kind="combo",
+        visible=lambda shape: shape.under_way or not shape.ground,
+        options=places,
+        read=texts.one_name,
         when=ALWAYS,
     ),
-    Field(
+    entry(
         "salted",
-        "salted on",
         "if it is in the cure already: the day, e.g. yesterday; otherwise leave it empty",
-        read=_moment,
+        label="salted on",
+        read_in=in_time(parse_when),
     ),
     STICKER,
-    Field("days", "planned days", "from salting to slicing, e.g. 60 d", read=_plain(whole_days)),
-    Field(
+    entry(
+        "days", "from salting to slicing, e.g. 60 d", label="planned days", read=texts.whole_days
+    ),
+    entry(
         "target",
-        "pulled at",
         "percent lost, e.g. 35–40 %",
-        read=_plain(loss_range),
+        label="pulled at",
+        read=texts.loss_range,
         unit="% lost",
         when=ALWAYS,
     ),
-    Field(
+    choice(
         "rule",
-        "days by rule",
         "the rule of thumb for the days in the cure",
-        "choice",
+        _day_rules,
+        label="days by rule",
         visible=lambda shape: len(_day_rules(shape.values)) > 1,
-        options=_day_rules,
     ),
 )
 _LATER = (
-    Field(
-        "source",
+    entry(
         "source",
         "the roast it was cut from: 1, or a name; its price comes below",
         visible=_all_alike,
         when=ALWAYS,
     ),
-    Field(
+    entry(
         "use_by",
-        "use-by day",
         "on the meat's label, e.g. 2 Dec; empty: it has none",
-        read=_label_day,
+        label="use-by day",
+        read_in=in_time(lambda *typed: parse_near_day(*typed).isoformat()),
         when=ALWAYS,
     ),
-    Field(
+    choice(
         "bag",
-        "dries in a bag",
         "in a bag that lets vapour through",
-        "choice",
+        NO_YES,
+        label="dries in a bag",
         visible=_of_a_cut,
-        options=_yes_no,
         usual=NO,
         when=ALWAYS,
     ),
-    Field("note", "note", "for next time", when=ALWAYS),
+    entry("note", "for next time", when=ALWAYS),
 )
 #: a line for each piece
 _PIECE = (
-    Field(
+    entry(
         "green",
-        "green weight",
         "raw, e.g. {green}; Enter on an empty one: no more",
-        read=_plain(weight_g),
+        label="green weight",
+        read=texts.weight_g,
     ),
-    Field(
+    entry(
         "thick",
-        "thickness",
         "at its thickest spot, e.g. {thick}; empty: as above",
-        read=_plain(thickness_mm),
+        label="thickness",
+        read=texts.thickness_mm,
     ),
-    Field(
+    entry(
         "piece",
-        "name",
         "what it is called, e.g. thick end; empty: by its code alone",
-        read=_plain(one_name),
+        label="name",
+        read=texts.one_name,
     ),
-    Field("from", "roast", "it was cut from: 1, 2 or a name; empty: as above"),
-    Field(
-        "count",
-        "count",
-        "small pieces weighed together as this one; empty: 1",
-        read=_plain(pieces_together),
+    entry("from", "it was cut from: 1, 2 or a name; empty: as above", label="roast"),
+    entry(
+        "count", "small pieces weighed together as this one; empty: 1", read=texts.pieces_together
     ),
-    Field("together", "bag", "pieces with the same number here share a bag; empty: its own"),
+    entry("together", "pieces with the same number here share a bag; empty: its own", label="bag"),
 )
 #: a line for each roast
 _ROAST = (
-    Field(
-        "price",
-        "price",
-        "38.20 for the whole or {price}, with its currency or without",
-        read=_plain(price),
+    entry("price", "38.20 for the whole or {price}, with its currency or without", read=price),
+    entry("bought", "as bought, e.g. {bought}", label="weight", read=texts.weight_g),
+    entry("shop", "where it was bought; empty: as above", read=texts.one_name),
+    entry(
+        "packed",
+        "the date on its label; empty: as above",
+        read_in=in_time(lambda *typed: parse_day(*typed, ahead=False).isoformat()),
     ),
-    Field("bought", "weight", "as bought, e.g. {bought}", read=_plain(weight_g)),
-    Field("shop", "shop", "where it was bought; empty: as above", read=_plain(one_name)),
-    Field("packed", "packed", "the date on its label; empty: as above", read=_day),
-    Field(
+    choice(
         "condition",
-        "meat",
         "fresh, frozen or wild",
-        "choice",
-        options=_few(("fresh", "fresh"), ("frozen", "frozen"), ("wild", "wild")),
+        (("fresh", "fresh"), ("frozen", "frozen"), ("wild", "wild")),
+        label="meat",
     ),
 )
 #: the groups in order: name, fields
-GROUPS: dict[str, tuple[str, ...]] = {
-    name: tuple(each.id for each in fields)
-    for name, fields in (
-        ("meat", _MEAT),
-        ("salt", _SALT),
-        ("stuff", STUFFING),
-        ("place", _PLACE),
-        ("later", _LATER),
-    )
-}
+_GROUPS = {"meat": _MEAT, "salt": _SALT, "stuff": STUFFING, "place": _PLACE, "later": _LATER}
+GROUPS = {name: tuple(each.id for each in fields) for name, fields in _GROUPS.items()}
 HEADS = {"meat": "MEAT", "salt": "SALT", "stuff": "STUFF", "place": "WHERE", "later": "LATER"}
 _MORE = tuple(
-    Field(f"more-{group}", "more", "Enter opens these fields; F6 opens all of them", "fold")
+    entry(
+        f"more-{group}", "Enter opens these fields; F6 opens all of them", label="more", kind="fold"
+    )
     for group in GROUPS
 )
-FIELDS = {
-    each.id: each
-    for of in (_MEAT, _SALT, STUFFING, _PLACE, _LATER, _PIECE, _ROAST, _MORE)
-    for each in of
-}
+FIELDS = {each.id: each for of in (*_GROUPS.values(), _PIECE, _ROAST, _MORE) for each in of}
 
 
 # ── asking a field ────────────────────────────────────────────────────────────────────────
@@ -616,7 +476,8 @@ def unit(field_id: str, values: Values) -> str:
 
 def options(field_id: str, values: Values, start: Start | None) -> list[Option]:
     """What a field offers, in order; nothing for a field of plain text."""
-    return field(field_id).options(values, start)
+    found = field(field_id).options
+    return list(found) if isinstance(found, tuple) else found(values, start)
 
 
 WEIGHED_CELLS = ("green", "thick")  # cells of quantities; their unit is in the head above them
@@ -627,7 +488,7 @@ def reads_quantity(field_id: str, text: str, start: Start, now: datetime, zone: 
     if not field(field_id).unit and field_id.partition(":")[0] not in WEIGHED_CELLS:
         return False
     try:
-        field(field_id).read(text, Context(start, now, zone))
+        field(field_id).value(text, Context(start, now, zone))
     except CuredashError:
         return False
     return True
@@ -635,10 +496,10 @@ def reads_quantity(field_id: str, text: str, start: Start, now: datetime, zone: 
 
 def wanted(field_id: str, values: Values) -> str:
     """What to type in a field that must not stay empty; empty where it may."""
-    asks = field(field_id).wanted
     if field_id == "pieces" and values["method"] == GROUND:
         return f"e.g. {examples()['bowl']}"
-    return "" if asks is None else asks(values)
+    asks = field(field_id).wanted
+    return (asks if isinstance(asks, str) else asks(values)).format(**examples())
 
 
 def value_of(field_id: str, values: Values) -> str:

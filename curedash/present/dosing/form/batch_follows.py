@@ -18,6 +18,7 @@ from curedash.present.dosing.form.batch_fields import FIELDS, options
 from curedash.present.dosing.form.batch_place import answered_before
 from curedash.present.dosing.form.batch_texts import scales_text, text_of
 from curedash.present.dosing.form.sausage_fields import is_starter, starter_text
+from curedash.present.numbers import parts
 from curedash.services.dosing.batch_start import Start
 from curedash.services.dosing.dosing_means import find_style
 from curedash.services.dosing.recipe import BAGS, PLAN
@@ -57,10 +58,9 @@ def effective(touched: Values, start: Start) -> dict[str, str]:
 
 def _usual(start: Start) -> dict[str, str]:
     """The value of each field while nothing else decides it."""
-    blank = dict.fromkeys(FIELDS, "")
     found = {}
     for each in FIELDS.values():
-        usual = each.usual if isinstance(each.usual, str) else each.usual(blank, start)
+        usual = each.usual if isinstance(each.usual, str) else each.usual(start)
         if usual:
             found[each.id] = usual
     return found
@@ -172,12 +172,7 @@ def _again(start: Start) -> dict[str, str]:
     assert start.again is not None
     batch = start.again.batch
     whole = [lot for lot in start.again.lots if lot.parent_id is None]
-    values = {
-        "name": batch.name,
-        "species": batch.species,
-        "style": batch.style,
-        "method": batch.method,
-    }
+    values = {**parts(batch, "name", "species", "style", "method")}
     if whole:
         first = whole[0]
         values |= {

@@ -152,7 +152,7 @@ def roast(form: Reader, n: int, name: str) -> SourceSpec:
             form.echoes[f"price:{n}"] = form.echoes[f"bought:{n}"] = echo
     packed = form.read(f"packed:{n}")
     if packed is None and (repeated := above(f"packed:{n}", form.values)):
-        packed = _or_none(lambda text: str(field("packed").read(text, form.context)), repeated)
+        packed = _or_none(lambda text: str(field("packed").value(text, form.context)), repeated)
     shop = form.read(f"shop:{n}") or above(f"shop:{n}", form.values)[:MAX_NAME]
     return SourceSpec(
         name[:MAX_NAME],

@@ -81,7 +81,7 @@ class Reader:
             if asked := wanted(field_id, self.values):
                 self.wanted[field_id] = asked
             return None
-        return self.tried(field_id, lambda: field(field_id).read(text, self.context))
+        return self.tried(field_id, lambda: field(field_id).value(text, self.context))
 
     def tried(self, field_id: str, read: Callable[[], T]) -> T | None:
         """What was read; None where it is refused, which is noted beside the field."""

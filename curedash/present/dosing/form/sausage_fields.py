@@ -7,19 +7,19 @@ from curedash.domain.dosing.asked import STARTER_WORDS
 from curedash.domain.errors import Refused
 from curedash.domain.typed.instruments import parse_ph
 from curedash.domain.typed.units import parse_pct
-from curedash.present.display_units import in_pounds, length_unit
-from curedash.present.dosing.form.batch_cells import Values
-from curedash.present.dosing.form.batch_field import ALWAYS, NO, YES, Context, Field, Option, Shape
-from curedash.present.dosing.form.batch_texts import (
-    pieces_together,
-    spices,
-    text_of,
-    thickness_mm,
-    typed_new_place,
-    weights_g,
+from curedash.present.display_units import length_unit
+from curedash.present.dosing.form import batch_texts as texts
+from curedash.present.dosing.form.batch_field import (
+    ALWAYS,
+    NO,
+    YES,
+    Shape,
+    choice,
+    entry,
+    grams,
+    places,
 )
 from curedash.present.weighing.tare_typed import weight_and_words
-from curedash.services.dosing.batch_start import Start
 
 STARTER = "starter"
 
@@ -36,22 +36,6 @@ def _ferments(shape: Shape) -> bool:
     return shape.ground and shape.values["ferments"] == YES
 
 
-def _grams(_values: Values) -> str:
-    return "" if in_pounds() else "g"
-
-
-def _length(_values: Values) -> str:
-    return length_unit()
-
-
-def _places(_values: Values, start: Start | None) -> list[Option]:
-    return [] if start is None else [(place, place) for place, _warm in start.places]
-
-
-def _place(text: str, _context: Context) -> object:
-    return typed_new_place(text)
-
-
 def starter(text: str) -> tuple[str, float]:
     """A starter culture and its share [%]: ``0.02``, or its name before it.
 
@@ -63,7 +47,7 @@ def starter(text: str) -> tuple[str, float]:
         return STARTER, parse_pct(text)
     if not any(char.isdecimal() for char in text):
         raise Refused(f"How much {text[:30]}? Type the percent behind it: {text[:30]} 0.02.")
-    name, pct = spices(text)[-1]
+    name, pct = texts.spices(text)[-1]
     return name if is_starter(name) else f"{STARTER} {name}", pct
 
 
@@ -74,87 +58,82 @@ def is_starter(name: str) -> bool:
 
 def starter_text(name: str, pct: float) -> str:
     """A starter as it would be typed."""
-    return text_of(pct) if name == STARTER else f"{name} {text_of(pct)}"
+    return texts.text_of(pct) if name == STARTER else f"{name} {texts.text_of(pct)}"
 
 
 MIXED = (
-    Field(
-        "sausages",
+    entry(
         "sausages",
         "how many hang on the string, weighed together; empty: 1",
         visible=_one_bowl,
-        read=lambda text, _context: pieces_together(text),
+        read=texts.pieces_together,
         when=ALWAYS,
     ),
-    Field(
-        "casing",
+    entry(
         "casing",
         "how wide it is filled, e.g. {casing}; empty: not measured",
         visible=_one_bowl,
-        read=lambda text, _context: thickness_mm(text),
-        unit=_length,
+        read=texts.thickness_mm,
+        unit=lambda _values: length_unit(),
         when=ALWAYS,
     ),
 )
 
-STARTED = Field(
-    "starter",
+STARTED = entry(
     "starter",
     "percent of meat and fat: 0.02, or behind its name: culture 0.02; empty: none",
     visible=_ground,
-    read=lambda text, _context: starter(text),
-    unit=lambda _values: "% of meat",
+    read=starter,
+    unit="% of meat",
 )
 
 STUFFING = (
-    Field(
+    entry(
         "stuffed",
-        "weight stuffed",
         "on the scale, with its casing; empty: not stuffed yet, you weigh it then",
+        label="weight stuffed",
         visible=_ground,
-        read=lambda text, _context: weights_g(text),
-        unit=_grams,
+        read=texts.weights_g,
+        unit=grams,
     ),
-    Field(
+    entry(
         "casing_g",
-        "casing, string",
         "its weight, and what it is: {casing_g}; empty: nothing",
+        label="casing, string",
         visible=_ground,
-        read=lambda text, _context: weight_and_words(text),
-        unit=_grams,
+        read=weight_and_words,
+        unit=grams,
     ),
-    Field(
-        "ferments",
+    choice(
         "ferments",
         "warm first, until it is sour; or it hangs at once",
-        "choice",
+        ((YES, "yes"), (NO, "no")),
         visible=_ground,
-        options=lambda _values, _start: [(YES, "yes"), (NO, "no")],
     ),
-    Field(
+    entry(
         "ferment_in",
-        "ferments in",
         "where; → takes one, or a new one: {warm}",
-        "combo",
+        label="ferments in",
+        kind="combo",
         visible=_ferments,
-        options=_places,
-        read=_place,
+        options=places,
+        read=texts.typed_new_place,
     ),
-    Field(
+    entry(
         "ph",
-        "pH now",
         "as measured, e.g. 5.8; empty: not measured",
+        label="pH now",
         visible=_ferments,
-        read=lambda text, _context: parse_ph(text),
+        read=parse_ph,
     ),
-    Field("smoke", "smoke", "how it will be smoked, e.g. 4 h beech; empty: not", visible=_ground),
-    Field(
+    entry("smoke", "how it will be smoked, e.g. 4 h beech; empty: not", visible=_ground),
+    entry(
         "hang_in",
-        "hangs in",
         "where; → takes one, or a new one: {cool}",
-        "combo",
+        label="hangs in",
+        kind="combo",
         visible=_ground,
-        options=_places,
-        read=_place,
+        options=places,
+        read=texts.typed_new_place,
     ),
 )

@@ -5,16 +5,18 @@ Nothing of them must be known but where they are and since when.
 
 from curedash.domain.curing.stages import IN_CURE, RAW
 from curedash.domain.errors import CuredashError
+from curedash.domain.typed.dates import parse_day
 from curedash.domain.typed.pack_line import typed_packs
-from curedash.present.display_units import in_pounds
 from curedash.present.dosing.form.batch_cells import Values
 from curedash.present.dosing.form.batch_field import (
     ALWAYS,
     UNDER_WAY,
-    Context,
-    Field,
     Option,
     Shape,
+    choice,
+    entry,
+    grams,
+    in_time,
 )
 from curedash.present.dosing.form.under_way_typed import (
     number_of_pieces,
@@ -39,16 +41,6 @@ def _stages(values: Values, start: Start | None) -> list[Option]:
     return [(RAW, "raw today"), *((stage, where_words(stage)) for stage in stages_of(style))]
 
 
-def _since(text: str, context: Context) -> object:
-    return since(text, context.now, context.zone)
-
-
-def _day(text: str, context: Context) -> object:
-    from curedash.domain.typed.dates import parse_day
-
-    return parse_day(text, context.now, context.zone)
-
-
 def _in_cure(shape: Shape) -> bool:
     return shape.values["now"] == IN_CURE
 
@@ -57,72 +49,64 @@ def _further(shape: Shape) -> bool:
     return shape.under_way and not _in_cure(shape)
 
 
-def _grams(_values: Values) -> str:
-    return "" if in_pounds() else "g"
-
-
 WHERE_NOW = (
-    Field(
+    choice(
         "now",
-        "where are they",
         "raw, or where they are by now; ←→ choose",
-        "choice",
-        options=_stages,
+        _stages,
+        label="where are they",
         usual=RAW,
         when=ALWAYS,
     ),
-    Field(
+    entry(
         "since",
-        "since when",
         "the day they came there, a rough one too: 21 Nov, -4d, sunday",
-        read=_since,
-        wanted=lambda _values: "e.g. -4d",
+        label="since when",
+        read_in=in_time(since),
+        wanted="e.g. -4d",
         when=UNDER_WAY,
     ),
-    Field(
+    entry(
         "how_many",
-        "how many",
         "pieces; empty: as many as weights below, else 1",
-        read=lambda text, _context: number_of_pieces(text),
+        read=number_of_pieces,
         when=UNDER_WAY,
     ),
-    Field(
+    entry(
         "weighed",
-        "weights",
         "empty: not weighed; one for each; or what they were cut from: {roast}",
-        read=lambda text, _context: weights_of(text),
-        unit=_grams,
+        label="weights",
+        read=weights_of,
+        unit=grams,
         when=UNDER_WAY,
     ),
-    Field(
-        "tare",
+    entry(
         "tare",
         "on the scale and not meat: {tare}; empty: nothing",
         visible=_further,
-        read=lambda text, _context: weight_and_words(text)[0],
-        unit=_grams,
+        read=lambda text: weight_and_words(text)[0],
+        unit=grams,
         when=UNDER_WAY,
     ),
-    Field(
+    entry(
         "salted_with",
-        "salted with",
         "a ready-mixed pack: 2 packs for 5 lb; empty: none, or not known",
         visible=_in_cure,
-        read=lambda text, _context: typed_packs(text),
+        read=typed_packs,
         when=UNDER_WAY,
     ),
-    Field(
+    entry(
         "called",
-        "their names",
         "one each, parted by commas: thick end, thin end; empty: by their codes",
+        label="their names",
         when=UNDER_WAY,
     ),
 )
 
-STICKER = Field(
+STICKER = entry(
     "sticker",
-    "day on sticker",
     "the day it is planned to be taken down, as written on it: 3 Jan",
-    read=_day,
+    label="day on sticker",
+    read_in=in_time(parse_day),
     when=UNDER_WAY,
 )
