@@ -59,9 +59,7 @@ def lot_document(row: RackRow) -> dict[str, Any]:
         "pull_window_how": shown.window_note or None,
         "never_reaches_chance": rounded(chance_short(lot), 2),
         "stalled": is_stalled(lot),
-        "cure_earliest_days": lot.cure_earliest_days,
-        "cure_usual_days": lot.cure_usual_days,
-        "cure_rule": lot.cure_rule,
+        **parts(lot, "cure_earliest_days", "cure_usual_days", "cure_rule"),
         "ferment": _ferment(row),
         "needs": [need_document(need) for need in row.needs],
     }

@@ -27,7 +27,7 @@ from curedash.services.needs.cautions import cautions_once
 from curedash.store.watching import Connection
 from curedash.tui.chassis.page import Page
 from curedash.tui.prompts.lot_typed import example, sum_words, weights_in, words, words_or_none
-from curedash.tui.prompts.questions import Save, Steps, Text, save, save_asking
+from curedash.tui.prompts.questions import Save, Steps, Text, save, save_or_doubt
 
 NOT_PACKED = "nothing was packed"
 
@@ -107,7 +107,7 @@ def _echo(found: Any) -> str:
 
 def mixing_job(shares: Sequence[Share], new: NewPack) -> Save:
     """One pack out of several lots, in one change."""
-    return save_asking(mix_pack, shares, new, yes="sure")
+    return save_or_doubt(mix_pack, shares, new, yes="sure")
 
 
 def caution_once(lot: LotState | None, *moments: str) -> Save:
@@ -203,7 +203,7 @@ def _kept(page: Page, lot: LotState | None, filled: Filling) -> Steps:
         said = f"One mixed pack of {mass(filled.total_g)}: {filled.words}"
     else:
         new = new_packs(filled, at, name, until)
-        yield save_asking(add_packs, lot.id, new, yes="sure")
+        yield save_or_doubt(add_packs, lot.id, new, yes="sure")
         said = f"{count(len(new), 'pack')}: {filled.words}"
     cautions = yield caution_once(lot, "slicing", *(["sharing"] if name else []))
     for_ = f", for {plain(name)}" if name else ""

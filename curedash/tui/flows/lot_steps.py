@@ -18,7 +18,7 @@ from curedash.tui.flows.lot_packs import caution_once
 from curedash.tui.flows.lot_rows import newest_corrected
 from curedash.tui.flows.lot_weights import starting, taring
 from curedash.tui.prompts.lot_typed import words
-from curedash.tui.prompts.questions import Choice, Steps, Text, save, save_asking
+from curedash.tui.prompts.questions import Choice, Steps, Text, save, save_or_doubt
 
 WAYS_TO_TYPE = "today, -2d, 14 Mar 18:30"
 
@@ -64,7 +64,7 @@ def measuring_ph(page: Page, lot: LotState) -> Steps:
         "e.g. 5.2, from the meter or strip",
         lambda value: f"pH {value:g}",
     )
-    kept = yield save_asking(log_ph, lot.id, ph, page.house.now())
+    kept = yield save_or_doubt(log_ph, lot.id, ph, page.house.now())
     cautions = yield caution_once(lot, "ph")
     recorded = clauses(f"{lot.code}: pH {ph:g} recorded", _after_ph(kept.state), by="; ")
     page.show_message(" ".join((f"{recorded}. {page.undo_key} undoes it.", *cautions)), "good")

@@ -33,7 +33,15 @@ from curedash.tui.prompts.lot_typed import (
     words,
     words_or_none,
 )
-from curedash.tui.prompts.questions import Choice, Steps, Text, picks, save, save_asking, save_with
+from curedash.tui.prompts.questions import (
+    Choice,
+    Steps,
+    Text,
+    picks,
+    save,
+    save_or_doubt,
+    save_with,
+)
 
 OWN_WORDS = "other words"
 USUAL_REASONS = {
@@ -309,7 +317,7 @@ def starting(page: Page, lot: LotState) -> Steps:
             else f"{mass(found[0])} on the scale; every percentage is recomputed"
         ),
     )
-    yield save_asking(correct_start, lot.id, start, plus_minus_g=spread)
+    yield save_or_doubt(correct_start, lot.id, start, plus_minus_g=spread)
     page.show_message(f"{lot.code}: hang weight corrected. {page.undo_key} undoes it.", "good")
 
 
@@ -320,7 +328,7 @@ def _starting_green(page: Page, lot: LotState) -> Steps:
         f"now: {green_words(lot)}",
         lambda g: f"{mass(g)} green",
     )
-    yield save_asking(correct_green, lot.id, grams)
+    yield save_or_doubt(correct_green, lot.id, grams)
     page.show_message(
         f"{lot.code}: green weight is {mass(grams)}. {page.undo_key} undoes it.", "good"
     )

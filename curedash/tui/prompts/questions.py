@@ -80,7 +80,7 @@ def save(
     return Save(lambda _: lambda conn, by: change(conn, by, *given, **more))
 
 
-def save_asking(
+def save_or_doubt(
     change: Callable[..., Any], *given: Any, yes: str = "keep_doubtful", **more: Any
 ) -> Save:
     """A change by a service that asks about what is odd; with ``yes`` it is made all the same."""
