@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from html import escape
 from math import ceil, floor
 
@@ -10,7 +11,6 @@ from curedash.present.numbers import number
 from curedash.present.words import plain
 
 WIDTH, HEIGHT = 640.0, 300.0
-LEFT, RIGHT, TOP, BOTTOM = 48.0, 12.0, 14.0, 36.0
 TARGET_WIDE = 32.0  # of the word beside its band
 
 
@@ -26,30 +26,50 @@ class Curve:
 
 
 @record
+class Frame:
+    """A drawing, and what of it is left around the curve."""
+
+    width: float
+    height: float
+    left: float
+    right: float  # from the left, as the x of everything
+    top: float
+    bottom: float
+
+
+PAPER = Frame(WIDTH, HEIGHT, 48.0, WIDTH - 12.0, 14.0, HEIGHT - 36.0)
+
+
+@record
 class Scale:
-    """From days and percent to the units of the drawing."""
+    """From days and percent to the units of a drawing."""
 
     days: float
     least_pct: float
     most_pct: float
+    frame: Frame = PAPER
 
     def x(self, day: float) -> float:
         """Where a day lies."""
-        return LEFT + (WIDTH - LEFT - RIGHT) * day / self.days
+        return self.frame.left + (self.frame.right - self.frame.left) * day / self.days
 
     def y(self, loss_pct: float) -> float:
         """Where a loss lies: more is lower, as the weight is."""
         share = (loss_pct - self.least_pct) / (self.most_pct - self.least_pct)
-        return TOP + (HEIGHT - TOP - BOTTOM) * share
+        return self.frame.top + (self.frame.bottom - self.frame.top) * share
+
+    def path(self, spots: Iterable[tuple[float, float]]) -> str:
+        """Days and losses as the points of a line."""
+        return " ".join(f"{self.x(day):.1f},{self.y(loss):.1f}" for day, loss in spots)
 
 
-def scale_of(curve: Curve) -> Scale:
+def scale_of(curve: Curve, frame: Frame = PAPER) -> Scale:
     """Round ends that hold points, target and window."""
     losses = [loss for _, loss in curve.points] + list(curve.target_pct or ())
     ends = [min(day, 400) for day in curve.window_days or ()]
     last = max([0.0, *(day for day, _ in curve.points), *ends])
-    most = max(5.0, *losses) if losses else 5.0
-    return Scale(max(7.0, last * 1.05), min(0.0, floor(min(losses, default=0))), ceil(most / 5) * 5)
+    most = ceil(max(5.0, *losses) / 5) * 5 if losses else 5.0
+    return Scale(max(7.0, last * 1.05), min(0.0, floor(min(losses, default=0))), most, frame)
 
 
 def ticks(least: float, most: float, count: int = 6) -> list[float]:
@@ -75,18 +95,19 @@ def svg(curve: Curve, font: str = "sans-serif") -> str:
         f'<rect width="{WIDTH:g}" height="{HEIGHT:g}" fill="#fff"/>',
     ]
     parts += _bands(curve, scale)
+    at = scale.frame
     for loss in ticks(scale.least_pct, scale.most_pct):
         y = scale.y(loss)
-        parts.append(_line(LEFT, y, WIDTH - RIGHT, y, "#ddd"))
-        parts.append(_text(LEFT - 6, y + 4, f"{number(loss)} %", "end"))
+        parts.append(line('stroke="#ddd"', at.left, y, at.right, y))
+        parts.append(text(at.left - 6, y + 4, f"{number(loss)} %", "end"))
     for day in ticks(0, scale.days):
         x = scale.x(day)
-        parts.append(_line(x, TOP, x, HEIGHT - BOTTOM, "#eee"))
-        parts.append(_text(x, HEIGHT - BOTTOM + 14, number(day), "middle"))
-    parts.append(_text(WIDTH - RIGHT, HEIGHT - 6, "days since hanging", "end"))
-    parts.append(_text(LEFT, HEIGHT - 6, f"loss from {curve.base} weight", "start"))
+        parts.append(line('stroke="#eee"', x, at.top, x, at.bottom))
+        parts.append(text(x, at.bottom + 14, number(day), "middle"))
+    parts.append(text(at.right, HEIGHT - 6, "days since hanging", "end"))
+    parts.append(text(at.left, HEIGHT - 6, f"loss from {curve.base} weight", "start"))
     parts += _names(curve, scale)
-    path = " ".join(f"{scale.x(day):.1f},{scale.y(loss):.1f}" for day, loss in curve.points)
+    path = scale.path(curve.points)
     parts.append(f'<polyline points="{path}" fill="none" stroke="#111" stroke-width="1.5"/>')
     parts += [
         f'<circle cx="{scale.x(day):.1f}" cy="{scale.y(loss):.1f}" r="2.6"/>'
@@ -96,40 +117,44 @@ def svg(curve: Curve, font: str = "sans-serif") -> str:
 
 
 def _bands(curve: Curve, scale: Scale) -> list[str]:
-    parts = []
+    parts, at = [], scale.frame
     if curve.target_pct is not None:
         low, high = (scale.y(loss) for loss in curve.target_pct)
-        parts.append(_rect(LEFT, low, WIDTH - LEFT - RIGHT, high - low, "#cfcfcf"))
+        parts.append(rect(_ink("#cfcfcf"), at.left, low, at.right - at.left, high - low))
     if curve.window_days is not None:
         first, last = (scale.x(min(day, scale.days)) for day in curve.window_days)
         wide = max(1.0, last - first)
-        parts.append(_rect(first, TOP, wide, HEIGHT - TOP - BOTTOM, "#999", 0.25))
+        parts.append(rect(_ink("#999", 0.25), first, at.top, wide, at.bottom - at.top))
     return parts
 
 
 def _names(curve: Curve, scale: Scale) -> list[str]:
-    """What the bands are called, each on a ground of its own: no line of the grid crosses it."""
+    """What the bands are: the curve passes through them, so their names come after it."""
     parts = []
     if curve.target_pct is not None:
-        right, y = WIDTH - RIGHT - 4, scale.y(curve.target_pct[0]) + 12
-        parts.append(_rect(right - TARGET_WIDE, y - 10, TARGET_WIDE + 2, 13, "#cfcfcf"))
-        parts.append(_text(right, y, "target", "end"))
+        right, y = scale.frame.right - 4, scale.y(curve.target_pct[0]) + 12
+        parts.append(rect(_ink("#cfcfcf"), right - TARGET_WIDE, y - 10, TARGET_WIDE + 2, 13))
+        parts.append(text(right, y, "target", "end"))
     if curve.window_days is not None:
         first = scale.x(min(curve.window_days[0], scale.days))
-        parts.append(_text(first + 3, TOP + 11, "pull window", "start"))
+        parts.append(text(first + 3, scale.frame.top + 11, "pull window", "start"))
     return parts
 
 
-def _rect(x: float, y: float, width: float, height: float, fill: str, opacity: float = 1) -> str:
-    return (
-        f'<rect x="{x:.1f}" y="{y:.1f}" width="{width:.1f}" height="{height:.1f}"'
-        f' fill="{fill}" fill-opacity="{opacity:g}"/>'
-    )
+def _ink(fill: str, opacity: float = 1) -> str:
+    return f'fill="{fill}" fill-opacity="{opacity:g}"'
 
 
-def _line(x1: float, y1: float, x2: float, y2: float, stroke: str) -> str:
-    return f'<line x1="{x1:.1f}" y1="{y1:.1f}" x2="{x2:.1f}" y2="{y2:.1f}" stroke="{stroke}"/>'
+def rect(look: str, x: float, y: float, width: float, height: float) -> str:
+    """A box; ``look`` is its class, or its colours."""
+    return f'<rect {look} x="{x:.1f}" y="{y:.1f}" width="{width:.1f}" height="{height:.1f}"/>'
 
 
-def _text(x: float, y: float, words: str, anchor: str) -> str:
+def line(look: str, x1: float, y1: float, x2: float, y2: float) -> str:
+    """A straight line."""
+    return f'<line {look} x1="{x1:.1f}" y1="{y1:.1f}" x2="{x2:.1f}" y2="{y2:.1f}"/>'
+
+
+def text(x: float, y: float, words: str, anchor: str) -> str:
+    """Words that begin, end or have their middle at a place."""
     return f'<text x="{x:.1f}" y="{y:.1f}" text-anchor="{anchor}">{escape(words)}</text>'

@@ -9,15 +9,15 @@ from collections.abc import Sequence
 from html import escape
 from math import ceil, floor
 
-from curedash.papers.curve_svg import Curve, ticks
-from curedash.papers.curve_svg import scale_of as paper_scale
+from curedash.papers.curve_svg import Curve, Frame, line, rect, scale_of, text, ticks
 from curedash.present.drying.fan import HIGH, LOW, Spot, way_ahead
 from curedash.present.numbers import number
 from curedash.present.words import plain
 from curedash.services.drying.lot_curve import LotCurve, while_drying
 
 WIDTH, HEIGHT = 360.0, 230.0
-LEFT, RIGHT, TOP, BOTTOM = 44.0, 10.0, 10.0, 38.0
+LEFT, RIGHT, TOP, BOTTOM = 44.0, WIDTH - 10.0, 10.0, HEIGHT - 38.0
+FRAME = Frame(WIDTH, HEIGHT, LEFT, RIGHT, TOP, BOTTOM)
 MOST_AHEAD_DAYS = 200.0  # a window further off is drawn to here
 NARROW = 34.0  # a mark this near the right end has its word at its left
 
@@ -77,16 +77,7 @@ class _Drawing:
             most = points[-1][0] + MOST_AHEAD_DAYS
             self.window = min(window[0], most), min(window[1], most)
         every = (*points, *fan, *([(today, points[-1][1])] if today is not None else []))
-        self.scale = paper_scale(Curve(tuple(every), curve.target_pct, self.window, "", ""))
-
-    def x(self, day: float) -> float:
-        """Where a day lies."""
-        return LEFT + (WIDTH - LEFT - RIGHT) * day / self.scale.days
-
-    def y(self, loss_pct: float) -> float:
-        """Where a loss lies: more is lower, as the weight is."""
-        span = self.scale.most_pct - self.scale.least_pct
-        return TOP + (HEIGHT - TOP - BOTTOM) * (loss_pct - self.scale.least_pct) / span
+        self.scale = scale_of(Curve(tuple(every), curve.target_pct, self.window, "", ""), FRAME)
 
     def svg(self) -> str:
         """What lies behind first."""
@@ -104,40 +95,38 @@ class _Drawing:
         )
 
     def _behind(self) -> list[str]:
-        wide, high = WIDTH - LEFT - RIGHT, HEIGHT - TOP - BOTTOM
         parts = []
         if self.curve.target_pct is not None:
-            top, bottom = (self.y(loss) for loss in self.curve.target_pct)
-            parts.append(_rect("target", LEFT, top, wide, max(1.5, bottom - top)))
+            top, bottom = (self.scale.y(loss) for loss in self.curve.target_pct)
+            parts.append(rect('class="target"', LEFT, top, RIGHT - LEFT, max(1.5, bottom - top)))
         if self.window is not None:
-            first, last = (self.x(day) for day in self.window)
-            parts.append(_rect("window", first, TOP, max(2.0, last - first), high))
+            first, last = (self.scale.x(day) for day in self.window)
+            parts.append(rect('class="window"', first, TOP, max(2.0, last - first), BOTTOM - TOP))
         if self.fan:
-            parts.append(f'<polygon class="fan" points="{self._path(self.fan)}"/>')
+            parts.append(f'<polygon class="fan" points="{self.scale.path(self.fan)}"/>')
         return parts
 
     def _grid(self) -> list[str]:
-        bottom = HEIGHT - BOTTOM
         parts = [
-            _line("axis", LEFT, TOP, LEFT, bottom),
-            _line("axis", LEFT, bottom, WIDTH - RIGHT, bottom),
+            line('class="axis"', LEFT, TOP, LEFT, BOTTOM),
+            line('class="axis"', LEFT, BOTTOM, RIGHT, BOTTOM),
         ]
         losses = self._levels()
         for loss in losses:
             unit = " %" if loss == losses[-1] else ""
-            parts.append(_line("grid", LEFT, self.y(loss), WIDTH - RIGHT, self.y(loss)))
-            parts.append(_text(LEFT - 5, self.y(loss) + 4, number(loss) + unit, "end"))
+            parts.append(line('class="grid"', LEFT, self.scale.y(loss), RIGHT, self.scale.y(loss)))
+            parts.append(text(LEFT - 5, self.scale.y(loss) + 4, number(loss) + unit, "end"))
         parts += [
-            _text(self.x(day), bottom + 15, number(day), "middle")
+            text(self.scale.x(day), BOTTOM + 15, number(day), "middle")
             for day in ticks(0, self.scale.days)
         ]
-        parts.append(_text(WIDTH - RIGHT, HEIGHT - 6, "days since hanging", "end"))
+        parts.append(text(RIGHT, HEIGHT - 6, "days since hanging", "end"))
         if self.today is not None:
-            x = self.x(self.today)
-            left = x > WIDTH - RIGHT - NARROW
-            parts.append(_line("today-mark", x, TOP, x, bottom))
+            x = self.scale.x(self.today)
+            left = x > RIGHT - NARROW
+            parts.append(line('class="today-mark"', x, TOP, x, BOTTOM))
             parts.append(
-                _text(x + (-4 if left else 4), bottom - 5, "today", "end" if left else "start")
+                text(x + (-4 if left else 4), BOTTOM - 5, "today", "end" if left else "start")
             )
         return parts
 
@@ -148,26 +137,7 @@ class _Drawing:
         return [step * n for n in range(ceil(low / step), floor(high / step) + 1)]
 
     def _line(self) -> list[str]:
-        parts = [f'<polyline class="curve" points="{self._path(self.points)}"/>']
-        parts += [
-            f'<circle class="point" cx="{self.x(day):.1f}" cy="{self.y(loss):.1f}" r="3"/>'
-            for day, loss in self.points
-        ]
+        parts = [f'<polyline class="curve" points="{self.scale.path(self.points)}"/>']
+        spots = ((self.scale.x(day), self.scale.y(loss)) for day, loss in self.points)
+        parts += [f'<circle class="point" cx="{x:.1f}" cy="{y:.1f}" r="3"/>' for x, y in spots]
         return parts
-
-    def _path(self, spots: Sequence[Spot]) -> str:
-        return " ".join(f"{self.x(day):.1f},{self.y(loss):.1f}" for day, loss in spots)
-
-
-def _rect(name: str, x: float, y: float, width: float, height: float) -> str:
-    return (
-        f'<rect class="{name}" x="{x:.1f}" y="{y:.1f}" width="{width:.1f}" height="{height:.1f}"/>'
-    )
-
-
-def _line(name: str, x1: float, y1: float, x2: float, y2: float) -> str:
-    return f'<line class="{name}" x1="{x1:.1f}" y1="{y1:.1f}" x2="{x2:.1f}" y2="{y2:.1f}"/>'
-
-
-def _text(x: float, y: float, words: str, anchor: str) -> str:
-    return f'<text x="{x:.1f}" y="{y:.1f}" text-anchor="{anchor}">{escape(words)}</text>'
