@@ -2,11 +2,11 @@
 
 from typing import TYPE_CHECKING, cast
 
+from curedash.cli.air_listen import LISTEN
+from curedash.cli.command import JSON_BARE, PLACE, YES, Chosen, Command, Group, Word
 from curedash.cli.context import Context
-from curedash.cli.field_flags import add_field_flags, fields_of
-from curedash.cli.parser import Parser
+from curedash.cli.field_flags import FIELDS, fields_of
 from curedash.domain.errors import Refused, UsageError
-from curedash.domain.wording import listed
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -15,23 +15,7 @@ if TYPE_CHECKING:
     from curedash.feeds.pipe import Source
 
 
-def run(argv: list[str], context: Context) -> int:
-    """Record readings of a place, or what happened there."""
-    words = {"add": _add, "read": _read, "outage": _outage, "thin": _thin, "last": _last}
-    if argv and argv[0] == "listen":
-        from curedash.cli.air_listen import listen
-
-        return listen(argv[1:], context)
-    if not argv or argv[0] not in words:
-        raise UsageError(
-            "For example: curedash air add 'Landing fridge' 3.5C 78%; see also "
-            f"{listed([*list(words)[1:], 'listen'])}."
-        )
-    return words[argv[0]](argv[1:], context)
-
-
-def _add(argv: list[str], context: Context) -> int:
-    chosen = _add_parser().parse_args(argv)
+def _add(chosen: Chosen, context: Context) -> None:
     from curedash.domain.times import utc_text
     from curedash.domain.typed.dates import parse_when
     from curedash.services.household import household
@@ -67,21 +51,19 @@ def _add(argv: list[str], context: Context) -> int:
 
         said = "".join(f"; {retold(words)}" for words in out)
         context.out(f"{place.name}: {air_words(temp_c, rh_pct)} saved{said}")
-    return 0
 
 
-def _add_parser() -> Parser:
-    parser = Parser(
-        "air add",
-        "Record one reading of a place.",
-        "curedash air add 'Landing fridge' 3.5C 78% --at 2026-11-20T07:30",
-    )
-    parser.add_argument("place")
-    parser.add_argument("values", nargs="+", metavar="T RH", help="a temperature, a humidity")
-    parser.add_argument("--at", default="today", help="when (default: now)")
-    parser.add_argument("--yes", action="store_true", help="save it even if it looks doubtful")
-    parser.add_argument("--json", action="store_true")
-    return parser
+_ADD = Command(
+    "air add",
+    "Record one reading of a place.",
+    "curedash air add 'Landing fridge' 3.5C 78% --at 2026-11-20T07:30",
+    PLACE,
+    Word("values", nargs="+", metavar="T RH", help="a temperature, a humidity"),
+    Word("--at", default="today", help="when (default: now)"),
+    YES,
+    JSON_BARE,
+    run=_add,
+)
 
 
 def _values(words: list[str]) -> tuple[float | None, float | None]:
@@ -115,8 +97,7 @@ def _sensor_when_wanted(context: Context, place: "Place", name: str) -> "Callabl
     return sensor_id
 
 
-def _read(argv: list[str], context: Context) -> int:
-    chosen = _read_parser().parse_args(argv)
+def _read(chosen: Chosen, context: Context) -> int:
     import sys
 
     from curedash.domain.times import zone_of
@@ -155,16 +136,15 @@ def _read(argv: list[str], context: Context) -> int:
     return 65 if tally.unreadable and not tally.stored else 0
 
 
-def _read_parser() -> Parser:
-    parser = Parser(
-        "air read",
-        "Store readings from a pipe as they arrive, one per line.",
-        "my-sensor | curedash air read 'Landing fridge'",
-    )
-    parser.add_argument("place")
-    parser.add_argument("--sensor", default="pipe", help="name of the sensor (default: pipe)")
-    add_field_flags(parser)
-    return parser
+_READ = Command(
+    "air read",
+    "Store readings from a pipe as they arrive, one per line.",
+    "my-sensor | curedash air read 'Landing fridge'",
+    PLACE,
+    Word("--sensor", default="pipe", help="name of the sensor (default: pipe)"),
+    *FIELDS,
+    run=_read,
+)
 
 
 def _watched_from_now_on(context: Context, place: "Place", sensor: str, newest_at: float) -> None:
@@ -179,8 +159,7 @@ def _watched_from_now_on(context: Context, place: "Place", sensor: str, newest_a
 LIVE_H = 3.0  # design value: a pipe whose newest line is younger goes on
 
 
-def _outage(argv: list[str], context: Context) -> int:
-    chosen = _outage_parser().parse_args(argv)
+def _outage(chosen: Chosen, context: Context) -> None:
     from curedash.domain.typed.dates import parse_when
     from curedash.domain.typed.units import parse_temp_c
     from curedash.present.places.air import kept_words, touched_document, touched_line
@@ -197,31 +176,28 @@ def _outage(argv: list[str], context: Context) -> int:
     )
     if chosen.json:
         context.json([touched_document(item) for item in touched])
-        return 0
+        return
     for item in touched:
         context.out(touched_line(item))
     spared = outage.spared(conn, place, since=since, until=until, highest_c=highest_c)
     context.err(kept_words(place, len(touched), spared))
-    return 0
 
 
-def _outage_parser() -> Parser:
-    parser = Parser(
-        "air outage",
-        "Record that a place was off or warm, in each lot it touched.",
-        "curedash air outage Cellar --from 'yesterday 22:00' --to 07:30 --highest 11C",
-    )
-    parser.add_argument("place")
-    parser.add_argument("--from", dest="since", required=True, help="when it began")
-    parser.add_argument("--to", dest="until", required=True, help="when it was cold again")
-    parser.add_argument("--highest", required=True, help="the highest temperature, e.g. 11C")
-    parser.add_argument("--note", default="", help="in your own words")
-    parser.add_argument("--json", action="store_true")
-    return parser
+_OUTAGE = Command(
+    "air outage",
+    "Record that a place was off or warm, in each lot it touched.",
+    "curedash air outage Cellar --from 'yesterday 22:00' --to 07:30 --highest 11C",
+    PLACE,
+    Word("--from", dest="since", required=True, help="when it began"),
+    Word("--to", dest="until", required=True, help="when it was cold again"),
+    Word("--highest", required=True, help="the highest temperature, e.g. 11C"),
+    Word("--note", default="", help="in your own words"),
+    JSON_BARE,
+    run=_outage,
+)
 
 
-def _thin(argv: list[str], context: Context) -> int:
-    chosen = _thin_parser().parse_args(argv)
+def _thin(chosen: Chosen, context: Context) -> None:
     from curedash.domain.typed.numbers import whole_number
     from curedash.services.places.roll_up import thin
 
@@ -233,58 +209,45 @@ def _thin(argv: list[str], context: Context) -> int:
         raise UsageError("--older-than takes at least 30 days, e.g. 400d.")
     gone = thin(context.open(), context.by(), days, context.now, context.err)
     context.out(f"{gone} readings older than {days} d thinned out")
-    return 0
 
 
-def _thin_parser() -> Parser:
-    parser = Parser(
-        "air thin",
-        "Thin out old readings: only the lowest and highest of each hour stay, and the daily "
-        "figures.",
-        "curedash air thin --older-than 400d",
-    )
-    parser.add_argument(
-        "--older-than", default="400d", help="how long to keep every reading (default: 400d)"
-    )
-    return parser
+_THIN = Command(
+    "air thin",
+    "Thin out old readings: only the lowest and highest of each hour stay, and the daily figures.",
+    "curedash air thin --older-than 400d",
+    Word("--older-than", default="400d", help="how long to keep every reading (default: 400d)"),
+    run=_thin,
+)
 
 
-def _last(argv: list[str], context: Context) -> int:
-    chosen = _last_parser().parse_args(argv)
+def _last(chosen: Chosen, context: Context) -> None:
     from curedash.present.places.air import air_document, air_line
     from curedash.services.places.air_view import air_of_places
 
     found = air_of_places(context.open(), context.now)
     if chosen.json:
         context.json([air_document(item) for item in found])
-        return 0
+        return
     for item in found:
         context.out(air_line(item))
-    return 0
 
 
-def _last_parser() -> Parser:
-    parser = Parser(
-        "air last",
-        "Each place: the last reading, its age, and the day's mean and range.",
-        "curedash air last --json",
-    )
-    parser.add_argument("--json", action="store_true")
-    return parser
+_LAST = Command(
+    "air last",
+    "Each place: the last reading, its age, and the day's mean and range.",
+    "curedash air last --json",
+    JSON_BARE,
+    run=_last,
+)
 
 
-def _listen_parser() -> Parser:
-    from curedash.cli.air_listen import parser
-
-    return parser()
-
-
-#: the second words, each with what it takes
-PARSERS = {
-    "add": _add_parser,
-    "read": _read_parser,
-    "listen": _listen_parser,
-    "last": _last_parser,
-    "outage": _outage_parser,
-    "thin": _thin_parser,
-}
+COMMAND = Group(
+    "For example: curedash air add 'Landing fridge' 3.5C 78%; see also "
+    "read, outage, thin, last and listen.",
+    _ADD,
+    _READ,
+    LISTEN,
+    _LAST,
+    _OUTAGE,
+    _THIN,
+)

@@ -1,18 +1,15 @@
 """``curedash air listen``: readings from an MQTT broker, for as long as it runs."""
 
-import argparse
-
+from curedash.cli.command import Chosen, Command, Word, several, switch
 from curedash.cli.context import Context
-from curedash.cli.field_flags import add_field_flags, fields_of
-from curedash.cli.parser import Parser
+from curedash.cli.field_flags import FIELDS, fields_of
 from curedash.domain.errors import UsageError
 
 PORT, TLS_PORT = 1883, 8883
 
 
-def listen(argv: list[str], context: Context) -> int:
+def listen(chosen: Chosen, context: Context) -> None:
     """Listen until stopped; what arrives is stored before it is acknowledged."""
-    chosen = parser().parse_args(argv)
     from curedash.feeds.listening import Lock, listen_until_stopped, make_listener
     from curedash.feeds.plan import save
     from curedash.store.work import By
@@ -35,53 +32,38 @@ def listen(argv: list[str], context: Context) -> int:
     finally:
         lock.release()
     context.err(f"{counted.stored} readings stored, {counted.unreadable} unreadable.")
-    return 0
 
 
-def parser() -> Parser:
-    """The words it takes."""
-    parser = Parser(
-        "air listen",
-        "Store readings from an MQTT broker; it reconnects by itself.",
-        "curedash air listen --broker 192.0.2.7 --map 'home/fridge2=Landing fridge'",
-    )
-    parser.add_argument(
-        "--broker", metavar="HOST", help="the broker (default: the one saved with --save)"
-    )
-    parser.add_argument("--port", type=int, help=f"{PORT}, or {TLS_PORT} with --tls")
-    parser.add_argument("--user")
-    parser.add_argument(
-        "--password-file", metavar="FILE", help="a file with the password in its first line"
-    )
-    parser.add_argument("--tls", action="store_true")
-    parser.add_argument(
-        "--ca-file", metavar="FILE", help="the CA certificate behind the broker's own"
-    )
-    parser.add_argument(
+LISTEN = Command(
+    "air listen",
+    "Store readings from an MQTT broker; it reconnects by itself.",
+    "curedash air listen --broker 192.0.2.7 --map 'home/fridge2=Landing fridge'",
+    Word("--broker", metavar="HOST", help="the broker (default: the one saved with --save)"),
+    Word("--port", type=int, help=f"{PORT}, or {TLS_PORT} with --tls"),
+    Word("--user"),
+    Word("--password-file", metavar="FILE", help="a file with the password in its first line"),
+    switch("--tls"),
+    Word("--ca-file", metavar="FILE", help="the CA certificate behind the broker's own"),
+    several(
         "--map",
-        action="append",
         default=[],
         metavar="TOPIC=PLACE",
         help="repeatable; + and # mean what they do in MQTT",
-    )
-    parser.add_argument(
+    ),
+    several(
         "--map-rh",
-        action="append",
         default=[],
         metavar="TOPIC=PLACE",
         help="a topic that sends humidity as plain numbers",
-    )
-    add_field_flags(parser)
-    parser.add_argument(
-        "--confirm",
-        action="store_true",
-        help="allow this machine to use the broker saved in the file",
-    )
-    parser.add_argument("--save", action="store_true", help="save the broker in the file")
-    return parser
+    ),
+    *FIELDS,
+    switch("--confirm", "allow this machine to use the broker saved in the file"),
+    switch("--save", "save the broker in the file"),
+    run=listen,
+)
 
 
-def _plan(chosen: argparse.Namespace, context: Context) -> "Plan":
+def _plan(chosen: Chosen, context: Context) -> "Plan":
     """What was given, else what is kept in the file."""
     from curedash.feeds.plan import Plan, confirm_saved, mapped, named, saved
 

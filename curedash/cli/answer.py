@@ -2,15 +2,14 @@
 
 from typing import Any
 
+from curedash.cli.command import JSON_BARE, Chosen, Command, Word
 from curedash.cli.context import Context
-from curedash.cli.parser import Parser
 
 _EXAMPLE = "curedash answer A1 thickness=80mm"
 
 
-def run(argv: list[str], context: Context) -> int:
+def run(chosen: Chosen, context: Context) -> int:
     """List what a lot is asked, or answer it; the answer stays with the lot."""
-    chosen = parser().parse_args(argv)
     from curedash.domain.dosing.answers import QUESTIONS
     from curedash.services.dosing.answer import answer_all, questions_of
     from curedash.services.find import lots_named
@@ -51,23 +50,21 @@ def _document(done: Any) -> dict[str, Any]:
     }
 
 
-def parser() -> Parser:
-    """The words it takes."""
-    parser = Parser(
-        "answer",
-        "Answer an open question about a lot: a value, a reason, or 'unknown: why'. Without an "
-        "answer, list the open questions.",
-        _EXAMPLE,
-    )
-    parser.add_argument("lot", help="a lot, or a batch for all its lots with that question")
-    parser.add_argument(
+COMMAND = Command(
+    "answer",
+    "Answer an open question about a lot: a value, a reason, or 'unknown: why'. Without an "
+    "answer, list the open questions.",
+    _EXAMPLE,
+    Word("lot", help="a lot, or a batch for all its lots with that question"),
+    Word(
         "answer",
         nargs="*",
         metavar="ANSWER",
         help="80mm, 4C, a reason, or QUESTION=ANSWER if several are open",
-    )
-    parser.add_argument("--json", action="store_true")
-    return parser
+    ),
+    JSON_BARE,
+    run=run,
+)
 
 
 def _listed(context: Context, lots: list[Any], *, as_json: bool) -> int:

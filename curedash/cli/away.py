@@ -2,20 +2,15 @@
 
 from __future__ import annotations
 
+from curedash.cli.command import JSON, Chosen, Command, Word
 from curedash.cli.context import Context
-from curedash.cli.parser import Parser
 from curedash.domain.errors import UsageError
-
-TYPE_CHECKING = False
-if TYPE_CHECKING:
-    from argparse import Namespace
 
 _EXAMPLE = 'curedash away add "12-19 Dec"'
 
 
-def run(argv: list[str], context: Context) -> int:
+def run(chosen: Chosen, context: Context) -> int:
     """List days away, keep some, look what they would mean, or take them back."""
-    chosen = parser().parse_args(argv)
     if chosen.what == "list":
         return _list(chosen, context)
     if not chosen.days:
@@ -23,26 +18,20 @@ def run(argv: list[str], context: Context) -> int:
     return _remove(chosen, context) if chosen.what == "remove" else _look(chosen, context)
 
 
-def parser() -> Parser:
-    """The words it takes."""
-    parser = Parser(
-        "away",
-        "Days nobody is at home: what reaches its target then, what to pull or hold first, what "
-        "can wait.",
-        _EXAMPLE,
-    )
-    parser.add_argument(
-        "what", nargs="?", default="list", choices=("list", "add", "look", "remove")
-    )
-    parser.add_argument(
-        "days", nargs="*", help="12-19 Dec, or a first and a last day; for remove, a number"
-    )
-    parser.add_argument("--note", help="where to, or your stand-in")
-    parser.add_argument("--json", action="store_true", help="one JSON document on stdout")
-    return parser
+COMMAND = Command(
+    "away",
+    "Days nobody is at home: what reaches its target then, what to pull or hold first, what "
+    "can wait.",
+    _EXAMPLE,
+    Word("what", nargs="?", default="list", choices=("list", "add", "look", "remove")),
+    Word("days", nargs="*", help="12-19 Dec, or a first and a last day; for remove, a number"),
+    Word("--note", help="where to, or your stand-in"),
+    JSON,
+    run=run,
+)
 
 
-def _list(chosen: Namespace, context: Context) -> int:
+def _list(chosen: Chosen, context: Context) -> int:
     from curedash.present.needs.diary import block_line
     from curedash.services.household import household
     from curedash.services.needs import away
@@ -70,7 +59,7 @@ def _list(chosen: Namespace, context: Context) -> int:
     return 0
 
 
-def _remove(chosen: Namespace, context: Context) -> int:
+def _remove(chosen: Chosen, context: Context) -> int:
     from curedash.domain.typed.numbers import whole_number
     from curedash.present.needs.diary import block_line
     from curedash.services.needs.away import remove_away
@@ -82,7 +71,7 @@ def _remove(chosen: Namespace, context: Context) -> int:
     return 0
 
 
-def _look(chosen: Namespace, context: Context) -> int:
+def _look(chosen: Chosen, context: Context) -> int:
     """What the days mean, and with 'add' kept first."""
     from curedash.domain.needs.diary import parse_away
     from curedash.domain.typed.dates import parse_day

@@ -2,13 +2,12 @@
 
 from datetime import tzinfo
 
+from curedash.cli.command import JSON_BARE, Chosen, Command, Word, switch
 from curedash.cli.context import Context
-from curedash.cli.parser import Parser
 
 
-def run(argv: list[str], context: Context) -> int:
+def run(chosen: Chosen, context: Context) -> int:
     """Copy the file; list the copies; choose how many daily ones stay."""
-    chosen = parser().parse_args(argv)
     from curedash.services.file import backup
 
     if chosen.list:
@@ -27,21 +26,17 @@ def run(argv: list[str], context: Context) -> int:
     return 0
 
 
-def parser() -> Parser:
-    """The words it takes."""
-    parser = Parser(
-        "backup",
-        "Copy the file, even while another program writes to it. Without a name, the dated copy "
-        "goes next to the file.",
-        "curedash backup kitchen-copy.db",
-    )
-    parser.add_argument("file", nargs="?", help="a new file, or a folder")
-    parser.add_argument("--list", action="store_true", help="list the copies next to the file")
-    parser.add_argument(
-        "--keep", type=int, metavar="N", help="how many daily copies to keep from now on"
-    )
-    parser.add_argument("--json", action="store_true")
-    return parser
+COMMAND = Command(
+    "backup",
+    "Copy the file, even while another program writes to it. Without a name, the dated copy "
+    "goes next to the file.",
+    "curedash backup kitchen-copy.db",
+    Word("file", nargs="?", help="a new file, or a folder"),
+    switch("--list", "list the copies next to the file"),
+    Word("--keep", type=int, metavar="N", help="how many daily copies to keep from now on"),
+    JSON_BARE,
+    run=run,
+)
 
 
 def list_copies(context: Context, *, as_json: bool) -> int:

@@ -1,10 +1,10 @@
 """``curedash batch add``: a new batch from flags or a TOML file."""
 
-from argparse import Namespace
 from typing import Any
 
+from curedash.cli.command import Chosen, Command, Group, Word, several, switch
 from curedash.cli.context import Context
-from curedash.cli.parser import Parser
+from curedash.cli.dose_flags import DOSE, GREEN
 from curedash.domain.errors import Unclear, UsageError
 from curedash.domain.quantity_text import phrase
 
@@ -18,16 +18,76 @@ _EXAMPLE = (
 )
 
 
-def run(argv: list[str], context: Context) -> int:
+#: What is known of the roast as it was bought.
+_OF_THE_ROAST = (
+    several("--shop", help="where it was bought; once for all, or once per piece"),
+    several("--price", help="what the roast cost: 38.20 EUR, or 17 EUR/kg with --bought"),
+    several("--bought", metavar="WEIGHT", help="weight of the roast as bought"),
+    several("--packed-on", metavar="DAY", help="pack date on its label"),
+    several(
+        "--use-by",
+        metavar="DAY",
+        help="use-by day on the meat's label; once for all, or once per piece",
+    ),
+)
+
+#: Where ground meat goes once it is stuffed; its fat is the second weight of --green.
+_OF_A_SAUSAGE = (
+    Word(
+        "--ferments", choices=("yes", "no"), help="ground meat: whether it ferments (style's own)"
+    ),
+    Word(
+        "--ferment-in",
+        metavar="PLACE",
+        help="ground meat: where it will ferment; a new place with its band: 'Warm box 20-24C'",
+    ),
+    Word("--smoke", metavar="HOW", help="ground meat: how it will be smoked, e.g. '4 h beech'"),
+    Word("--hang-in", metavar="PLACE", help="ground meat: where it will hang to dry"),
+)
+
+#: A target, a note, and what is known of pieces that are in the cure, or hang, already.
+_UNDER_WAY_TAKES = (
+    Word("--target", help="loss to pull it at, e.g. 35..40%% (default: the style's)"),
+    Word("--note", help="a note for next time"),
+    Word(
+        "--stage",
+        metavar="STAGE",
+        help="for pieces under way: in-cure, salt-rest, ferment, drying, equalising, keeping or"
+        " on-hold",
+    ),
+    Word("--since", metavar="DAY", help="since when they have been in that stage"),
+    Word("--pieces", type=int, metavar="N", help="how many pieces; you need not weigh them"),
+    Word("--roast", metavar="WEIGHT", help="weight of the roast they were cut from"),
+    several("--weight", metavar="WEIGHT", help="what the scale shows today; once per piece"),
+    several(
+        "--tare", metavar="WEIGHT", help="tare (hook, net, string); once for all, or once per piece"
+    ),
+    Word("--sticker", metavar="DAY", help="the day written on its sticker"),
+    Word(
+        "--from",
+        dest="sheet",
+        metavar="FILE",
+        help="pieces under way from a CSV sheet (- for stdin), one line each: columns style, stage,"
+        " since; also name, batch, weight, tare, green, thickness, bag, place, planned, salted,"
+        " roast, shop, price, bought, packed, use-by",
+    ),
+    switch("--dry-run", "with --from: only show what the sheet would add"),
+    switch("--yes", "with --from: take in lines that are lots already, too"),
+)
+
+
+def _read(argv: list[str]) -> Chosen:
+    """The flags, or those a TOML file stands for before them; as typed they are in ``words``."""
+    words = argv if not argv or argv[0].startswith("-") else _words_from_toml(argv[0]) + argv[1:]
+    chosen: Chosen = _ADD.parser().parse_args(words)
+    chosen.words = words
+    return chosen
+
+
+def _add(chosen: Chosen, context: Context) -> int:
     """Add a batch with its doses; nothing is kept if one of them is refused."""
-    if not argv or argv[0] != "add":
-        raise UsageError(f"Say for example: {_EXAMPLE}.")
-    words = argv[1:]
-    if words and not words[0].startswith("-"):
-        words = _words_from_toml(words[0]) + words[1:]
-    chosen = _add_parser().parse_args(words)
     if chosen.sheet is not None:
-        return _from_sheet(chosen, words, context)
+        return _from_sheet(chosen, context)
     if chosen.yes:
         raise UsageError("--yes goes with a sheet: --from FILE.csv --yes takes it in once more.")
     if chosen.dry_run:
@@ -41,12 +101,12 @@ def run(argv: list[str], context: Context) -> int:
 
         return batch_under_way.run(chosen, context)
     _require_new(chosen)
-    return _add(chosen, context)
+    return _add_new(chosen, context)
 
 
-def _from_sheet(chosen: Namespace, words: list[str], context: Context) -> int:
+def _from_sheet(chosen: Chosen, context: Context) -> int:
     """Pieces under way, one line each; no flag repeats what the sheet has a column for."""
-    flags = {word.partition("=")[0] for word in words if word.startswith("--")}
+    flags = {word.partition("=")[0] for word in chosen.words if word.startswith("--")}
     others = sorted(flags - {"--from", "--dry-run", "--new-style", "--json", "--yes"})
     if others:
         raise UsageError(
@@ -64,7 +124,7 @@ def _from_sheet(chosen: Namespace, words: list[str], context: Context) -> int:
     )
 
 
-def _add(chosen: Namespace, context: Context) -> int:
+def _add_new(chosen: Chosen, context: Context) -> int:
     """The new batch with its sheet, and what there is to say about it."""
     from curedash.cli.batch_flags import spec_from_flags
     from curedash.cli.batch_under_way import place_words
@@ -107,7 +167,7 @@ def _with_way(asked: Unclear) -> str:
 _UNDER_WAY = ("since", "pieces", "roast", "weight", "tare", "sticker")
 
 
-def _require_new(chosen: Namespace) -> None:
+def _require_new(chosen: Chosen) -> None:
     """A new batch has its green weights; what is of pieces under way says so."""
     given = next((name for name in _UNDER_WAY if getattr(chosen, name) is not None), None)
     if given is not None:
@@ -122,114 +182,39 @@ def _require_new(chosen: Namespace) -> None:
         )
 
 
-def _add_parser() -> Parser:
-    from curedash.cli.dose_flags import add_dose_flags
-
-    parser = Parser(
-        "batch add",
-        "Add a batch with its doses, from flags or a TOML file with the same names. With --from,"
-        " take in pieces under way from a CSV sheet.",
-        _EXAMPLE,
-    )
-    add_dose_flags(parser, green_needed=False)
-    parser.add_argument("--name", help="what the batch is called")
-    parser.add_argument("--species", default="", help="beef, pork, duck, venison …")
-    parser.add_argument("--style", default="own", help="a style of the library, or a new one")
-    parser.add_argument("--new-style", action="store_true", help="create a style of this name")
-    parser.add_argument("--piece-name", action="append", help="once for all, or once per piece")
-    parser.add_argument("--source", action="append", help="the roast it was cut from")
-    parser.add_argument(
+_ADD = Command(
+    "batch add",
+    "Add a batch with its doses, from flags or a TOML file with the same names. With --from,"
+    " take in pieces under way from a CSV sheet.",
+    _EXAMPLE,
+    Word("--green", **GREEN),
+    *DOSE,
+    Word("--name", help="what the batch is called"),
+    Word("--species", default="", help="beef, pork, duck, venison …"),
+    Word("--style", default="own", help="a style of the library, or a new one"),
+    switch("--new-style", "create a style of this name"),
+    several("--piece-name", help="once for all, or once per piece"),
+    several("--source", help="the roast it was cut from"),
+    several(
         "--condition",
-        action="append",
         choices=("fresh", "frozen", "wild"),
         help="how it came; once for all, or once per piece",
-    )
-    _flags_of_the_roast(parser)
-    parser.add_argument("--count", action="append", type=int, help="pieces weighed as one lot")
-    parser.add_argument("--place", help="where it goes; an unknown place is added")
-    _flags_of_a_sausage(parser)
-    parser.add_argument(
-        "--salted-on", help="the day it went into cure; without it the lots are raw"
-    )
-    parser.add_argument(
+    ),
+    *_OF_THE_ROAST,
+    several("--count", type=int, help="pieces weighed as one lot"),
+    Word("--place", help="where it goes; an unknown place is added"),
+    *_OF_A_SAUSAGE,
+    Word("--salted-on", help="the day it went into cure; without it the lots are raw"),
+    Word(
         "--one-bag",
         metavar="PIECES",
         help="salted together in one bag, by number: 1+2, or '1+2 3+4', or all",
-    )
-    parser.add_argument("--in-bag", action="store_true", help="dries in a vapour-permeable bag")
-    _flags_under_way(parser)
-    return parser
-
-
-def _flags_of_the_roast(parser: Parser) -> None:
-    """What is known of the roast as it was bought."""
-    add = parser.add_argument
-    add("--shop", action="append", help="where it was bought; once for all, or once per piece")
-    add(
-        "--price",
-        action="append",
-        help="what the roast cost: 38.20 EUR, or 17 EUR/kg with --bought",
-    )
-    add("--bought", action="append", metavar="WEIGHT", help="weight of the roast as bought")
-    add("--packed-on", action="append", metavar="DAY", help="pack date on its label")
-    add(
-        "--use-by",
-        action="append",
-        metavar="DAY",
-        help="use-by day on the meat's label; once for all, or once per piece",
-    )
-
-
-def _flags_of_a_sausage(parser: Parser) -> None:
-    """Where ground meat goes once it is stuffed; its fat is the second weight of --green."""
-    add = parser.add_argument
-    add("--ferments", choices=("yes", "no"), help="ground meat: whether it ferments (style's own)")
-    add(
-        "--ferment-in",
-        metavar="PLACE",
-        help="ground meat: where it will ferment; a new place with its band: 'Warm box 20-24C'",
-    )
-    add("--smoke", metavar="HOW", help="ground meat: how it will be smoked, e.g. '4 h beech'")
-    add("--hang-in", metavar="PLACE", help="ground meat: where it will hang to dry")
-
-
-def _flags_under_way(parser: Parser) -> None:
-    """A target, a note, and what is known of pieces that are in the cure, or hang, already."""
-    add = parser.add_argument
-    add("--target", help="loss to pull it at, e.g. 35..40%% (default: the style's)")
-    add("--note", help="a note for next time")
-    add(
-        "--stage",
-        metavar="STAGE",
-        help="for pieces under way: in-cure, salt-rest, ferment, drying, equalising, keeping or"
-        " on-hold",
-    )
-    add("--since", metavar="DAY", help="since when they have been in that stage")
-    add("--pieces", type=int, metavar="N", help="how many pieces; you need not weigh them")
-    add("--roast", metavar="WEIGHT", help="weight of the roast they were cut from")
-    add(
-        "--weight",
-        action="append",
-        metavar="WEIGHT",
-        help="what the scale shows today; once per piece",
-    )
-    add(
-        "--tare",
-        action="append",
-        metavar="WEIGHT",
-        help="tare (hook, net, string); once for all, or once per piece",
-    )
-    add("--sticker", metavar="DAY", help="the day written on its sticker")
-    add(
-        "--from",
-        dest="sheet",
-        metavar="FILE",
-        help="pieces under way from a CSV sheet (- for stdin), one line each: columns style, stage,"
-        " since; also name, batch, weight, tare, green, thickness, bag, place, planned, salted,"
-        " roast, shop, price, bought, packed, use-by",
-    )
-    add("--dry-run", action="store_true", help="with --from: only show what the sheet would add")
-    add("--yes", action="store_true", help="with --from: take in lines that are lots already, too")
+    ),
+    switch("--in-bag", "dries in a vapour-permeable bag"),
+    *_UNDER_WAY_TAKES,
+    run=_add,
+    reads=_read,
+)
 
 
 def _words_from_toml(path: str) -> list[str]:
@@ -251,5 +236,4 @@ def _flag(path: str, name: str, value: Any) -> list[str]:
     return [f"--{name}={value}"]
 
 
-#: the second words, each with what it takes
-PARSERS = {"add": _add_parser}
+COMMAND = Group(f"Say for example: {_EXAMPLE}.", _ADD)

@@ -1,9 +1,9 @@
 """From the flags of ``batch add`` to what the service keeps."""
 
-import argparse
 from dataclasses import replace
 from datetime import datetime, tzinfo
 
+from curedash.cli.command import Chosen
 from curedash.cli.dose_flags import (
     greens_from_flags,
     number,
@@ -36,9 +36,7 @@ from curedash.store.open import Connection
 OWN = "own"  # what a batch is of where no style is named
 
 
-def spec_from_flags(
-    chosen: argparse.Namespace, conn: Connection, now: datetime
-) -> tuple[BatchSpec, list[str]]:
+def spec_from_flags(chosen: Chosen, conn: Connection, now: datetime) -> tuple[BatchSpec, list[str]]:
     """Read every flag; what there is to say beside it.
 
     Raises
@@ -83,9 +81,7 @@ def spec_from_flags(
     return spec, messages
 
 
-def plan_from_flags(
-    chosen: argparse.Namespace, method: str
-) -> tuple[SausagePlan | None, tuple[NewPlace, ...]]:
+def plan_from_flags(chosen: Chosen, method: str) -> tuple[SausagePlan | None, tuple[NewPlace, ...]]:
     """What a sausage is to go through, and the places it names.
 
     Raises
@@ -110,7 +106,7 @@ def plan_from_flags(
     return plan, tuple(new for new in (ferment, hang) if new.name)
 
 
-def _fat_pct(chosen: argparse.Namespace, request: DoseRequest) -> float | None:
+def _fat_pct(chosen: Chosen, request: DoseRequest) -> float | None:
     """The fat of ground meat, where it was weighed apart."""
     texts = chosen.green or []
     return fat_share_pct(texts[0]) if request.method == GROUND and len(texts) == 1 else None
@@ -137,12 +133,12 @@ def with_target(style: Style, text: str | None) -> Style:
     return replace(style, loss_lo_pct=low, loss_hi_pct=high)
 
 
-def may_be_new(chosen: argparse.Namespace) -> bool:
+def may_be_new(chosen: Chosen) -> bool:
     """Whether a style is made of a name that fits none: where that is said, or none was named."""
     return bool(chosen.new_style) or chosen.style == OWN
 
 
-def _pieces(chosen: argparse.Namespace, greens: list[float]) -> tuple[PieceSpec, ...]:
+def _pieces(chosen: Chosen, greens: list[float]) -> tuple[PieceSpec, ...]:
     count = len(greens)
     names = once_or_each(chosen.piece_name, count, "--piece-name")
     sources = roasts_from_flags(chosen, count)
@@ -154,7 +150,7 @@ def _pieces(chosen: argparse.Namespace, greens: list[float]) -> tuple[PieceSpec,
     )
 
 
-def string_counts(chosen: argparse.Namespace, count: int) -> list[int]:
+def string_counts(chosen: Chosen, count: int) -> list[int]:
     """How many small pieces each lot is; 1 unless it is a string."""
     texts = once_or_each([str(number) for number in chosen.count or ()], count, "--count")
     return [1 if text is None else int(text) for text in texts]
@@ -164,7 +160,7 @@ def string_counts(chosen: argparse.Namespace, count: int) -> list[int]:
 _OF_A_ROAST = ("condition", "use_by", "shop", "price", "bought", "packed_on")
 
 
-def roasts_from_flags(chosen: argparse.Namespace, count: int) -> list[str | None]:
+def roasts_from_flags(chosen: Chosen, count: int) -> list[str | None]:
     """The roast of each piece; where only a shop or a price is given, one named as the batch."""
     named = once_or_each(chosen.source, count, "--source")
     if not any(getattr(chosen, flag) for flag in _OF_A_ROAST):
@@ -173,7 +169,7 @@ def roasts_from_flags(chosen: argparse.Namespace, count: int) -> list[str | None
 
 
 def sources_from_flags(
-    chosen: argparse.Namespace, count: int, now: datetime, zone: tzinfo
+    chosen: Chosen, count: int, now: datetime, zone: tzinfo
 ) -> tuple[SourceSpec, ...]:
     """The roasts as they were bought, each once.
 
@@ -251,7 +247,7 @@ def _shown(roast: SourceSpec, fact: str) -> str | Quantity:
     return grams(value) if fact == "bought_g" else str(value)
 
 
-def _shape(chosen: argparse.Namespace, style: Style) -> str:
+def _shape(chosen: Chosen, style: Style) -> str:
     """Slab or round; a lot has no third shape."""
     return "round" if (chosen.shape or style.shape) in ("round", "sphere") else "slab"
 

@@ -1,6 +1,5 @@
 """``curedash batch add --stage …``: pieces under way, taken in with what is known of them."""
 
-import argparse
 from collections.abc import Iterable
 from dataclasses import replace
 from datetime import datetime, tzinfo
@@ -13,6 +12,7 @@ from curedash.cli.batch_flags import (
     string_counts,
     with_target,
 )
+from curedash.cli.command import Chosen
 from curedash.cli.context import Context
 from curedash.cli.dose_flags import greens_from_flags, once_or_each, thicknesses_from_flags
 from curedash.domain.errors import UsageError
@@ -34,7 +34,7 @@ _DOSED = (
 )
 
 
-def run(chosen: argparse.Namespace, context: Context) -> int:
+def run(chosen: Chosen, context: Context) -> int:
     """Take the pieces in, and say what is not known of them."""
     conn = context.open(create=True)
     spec, messages = _spec(chosen, conn, context.now)
@@ -62,7 +62,7 @@ def place_words(names: Iterable[str]) -> tuple[str, ...]:
     )
 
 
-def _require_under_way(chosen: argparse.Namespace) -> None:
+def _require_under_way(chosen: Chosen) -> None:
     """No flag of a dose to come, and a day since when they are where they are."""
     dosed = [name for name in _DOSED if getattr(chosen, name)]
     if dosed:
@@ -75,9 +75,7 @@ def _require_under_way(chosen: argparse.Namespace) -> None:
         raise UsageError("Say since when; a day is enough: --since 2026-11-21, or --since -4d.")
 
 
-def _spec(
-    chosen: argparse.Namespace, conn: Connection, now: datetime
-) -> tuple[UnderWay, list[str]]:
+def _spec(chosen: Chosen, conn: Connection, now: datetime) -> tuple[UnderWay, list[str]]:
     from curedash.domain.curing.stages import parse_stage
     from curedash.domain.typed.dates import parse_day, parse_when
 
@@ -112,7 +110,7 @@ def _spec(
     return spec, messages + cut_words(chosen.cut or "")
 
 
-def _packs(chosen: argparse.Namespace) -> PacksUsed | None:
+def _packs(chosen: Chosen) -> PacksUsed | None:
     """The ready-mixed packs they were salted with, if they were."""
     if chosen.pack_for is None:
         if chosen.packs is not None:
@@ -127,7 +125,7 @@ def _day_or_none(text: str | None, now: datetime, zone: tzinfo) -> datetime | No
     return None if text is None else parse_when(text, now, zone)
 
 
-def _pieces(chosen: argparse.Namespace) -> tuple[PieceUnderWay, ...]:
+def _pieces(chosen: Chosen) -> tuple[PieceUnderWay, ...]:
     """So many pieces, each with what is known of it."""
     greens: list[float] = greens_from_flags(chosen) if chosen.green else []
     weights = [parse_weight_g(text, marks_are_decimal=True) for text in chosen.weight or ()]
@@ -162,7 +160,7 @@ def _named(names: list[str], number: int) -> str:
     return f"{names[0]} {number + 1}" if names else ""
 
 
-def _thick(chosen: argparse.Namespace, count: int) -> list[float | None]:
+def _thick(chosen: Chosen, count: int) -> list[float | None]:
     if chosen.thickness and len(chosen.thickness) == count:
         return [parse_length_mm(text) for text in chosen.thickness]
     return thicknesses_from_flags(chosen, count)

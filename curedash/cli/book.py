@@ -1,12 +1,11 @@
 """``curedash book``: finished lots and what was learned from them."""
 
+from curedash.cli.command import Chosen, Command, Word, switch
 from curedash.cli.context import Context
-from curedash.cli.parser import Parser
 
 
-def run(argv: list[str], context: Context) -> int:
+def run(chosen: Chosen, context: Context) -> None:
     """List finished lots, sum them up, or show a batch to make again."""
-    chosen = parser().parse_args(argv)
     from curedash.domain.household.book import before
     from curedash.present.drying import lot_phrases, past_windows
     from curedash.services.drying.past_windows import scores
@@ -18,7 +17,7 @@ def run(argv: list[str], context: Context) -> int:
         _print(
             context, chosen.json, lot_phrases.again_document(found), lot_phrases.again_lines(found)
         )
-        return 0
+        return
     rows = read_book(
         conn,
         order=chosen.order,
@@ -37,14 +36,13 @@ def run(argv: list[str], context: Context) -> int:
         }
         lines = [f"windows of {line}" for line in past_windows.score_lines(told)]
         _print(context, chosen.json, document, lot_phrases.before_lines(summed) + lines)
-        return 0
+        return
     _print(
         context,
         chosen.json,
         [lot_phrases.book_document(row) for row in rows],
         [lot_phrases.book_line(row) for row in rows] or ["no finished lots yet"],
     )
-    return 0
 
 
 def _print(context: Context, as_json: bool, document: object, lines: list[str]) -> None:
@@ -55,23 +53,16 @@ def _print(context: Context, as_json: bool, document: object, lines: list[str]) 
             context.out(line)
 
 
-def parser() -> Parser:
-    """The words it takes."""
-    parser = Parser(
-        "book",
-        "Finished lots: loss, days, yield, cost, liking, notes.",
-        "curedash book --style bresaola --sum",
-    )
-    parser.add_argument("text", nargs="*", help="words to search for")
-    parser.add_argument(
-        "--order", default="date", help="date, liked, loss, days, yield, cost or name"
-    )
-    for name in ("style", "species", "cut", "place"):
-        parser.add_argument(f"--{name}", help=f"only this {name}")
-    parser.add_argument("--liked", type=int, help="only lots liked at least this much, 1 to 5")
-    parser.add_argument(
-        "--sum", action="store_true", help="medians and spread, and how well the pull windows did"
-    )
-    parser.add_argument("--again", metavar="BATCH", help="a batch to make again, with its notes")
-    parser.add_argument("--json", action="store_true", help="JSON on stdout")
-    return parser
+COMMAND = Command(
+    "book",
+    "Finished lots: loss, days, yield, cost, liking, notes.",
+    "curedash book --style bresaola --sum",
+    Word("text", nargs="*", help="words to search for"),
+    Word("--order", default="date", help="date, liked, loss, days, yield, cost or name"),
+    *(Word(f"--{name}", help=f"only this {name}") for name in ("style", "species", "cut", "place")),
+    Word("--liked", type=int, help="only lots liked at least this much, 1 to 5"),
+    switch("--sum", "medians and spread, and how well the pull windows did"),
+    Word("--again", metavar="BATCH", help="a batch to make again, with its notes"),
+    switch("--json", "JSON on stdout"),
+    run=run,
+)

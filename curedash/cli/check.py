@@ -2,22 +2,20 @@
 
 from __future__ import annotations
 
+from curedash.cli.command import JSON_ARRAY, Chosen, Command, Word, plain
 from curedash.cli.context import Context
-from curedash.cli.fast_args import Chosen, plain
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from curedash.cli.parser import Parser
     from curedash.domain.needs.lot_needs import Need
 
 NOTHING, TODAY, ACT = 0, 1, 2
 
 
-def run(argv: list[str], context: Context) -> int:
+def run(chosen: Chosen, context: Context) -> int:
     """Print every need, one line each; the exit code is the worst level."""
-    chosen = fast(argv) or parser().parse_args(argv)
     from curedash.services.needs.check import current_needs
 
     needs = current_needs(context.open(), context.now)
@@ -56,20 +54,17 @@ def fast(argv: list[str]) -> Chosen | None:
     return plain(argv, ("json",), metrics=None)
 
 
-def parser() -> Parser:
-    """The words it takes."""
-    from curedash.cli.parser import Parser
-
-    parser = Parser(
-        "check",
-        "What needs you, one line each. Exits with 0 for nothing, 1 for today, 2 for now.",
-        "curedash check || mail -s 'the cellar' me",
-    )
-    parser.add_argument("--json", action="store_true", help="one JSON array on stdout")
-    parser.add_argument(
+COMMAND = Command(
+    "check",
+    "What needs you, one line each. Exits with 0 for nothing, 1 for today, 2 for now.",
+    "curedash check || mail -s 'the cellar' me",
+    JSON_ARRAY,
+    Word(
         "--metrics",
         metavar="FILE",
         help="also write lots, places and needs to this file, in the text format monitoring "
         "agents read",
-    )
-    return parser
+    ),
+    run=run,
+    reads=fast,
+)

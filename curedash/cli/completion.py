@@ -3,8 +3,8 @@
 import os
 import shlex
 
+from curedash.cli.command import Chosen, Command, Word
 from curedash.cli.context import Context
-from curedash.cli.parser import Parser
 from curedash.cli.verbs import VERBS, parser_of, second_words
 from curedash.domain.errors import UsageError
 
@@ -33,29 +33,25 @@ GLOBALS = ("--db", "--now", "--scale-from", "--plain", "--help", "--version", "-
 ALSO_PLACES = {("place set", "name")}
 
 
-def run(argv: list[str], context: Context) -> int:
+def run(chosen: Chosen, context: Context) -> None:
     """Print a shell's script, or the candidates for a half-typed line."""
-    chosen = parser().parse_args(argv)
     if chosen.line is not None:
         for word in candidates(chosen.line, context):
             context.data(word)
-        return 0
+        return
     if chosen.shell is None:
         raise UsageError("For which shell? Type curedash completion bash, zsh or fish.")
     context.data(SCRIPTS[chosen.shell].rstrip("\n"))
-    return 0
 
 
-def parser() -> Parser:
-    """The words it takes."""
-    parser = Parser(
-        "completion",
-        "Print a completion script for your shell.",
-        "source <(curedash completion bash)",
-    )
-    parser.add_argument("shell", nargs="?", choices=tuple(SCRIPTS))
-    parser.add_argument("--line", help="print what could complete this line")
-    return parser
+COMMAND = Command(
+    "completion",
+    "Print a completion script for your shell.",
+    "source <(curedash completion bash)",
+    Word("shell", nargs="?", choices=tuple(SCRIPTS)),
+    Word("--line", help="print what could complete this line"),
+    run=run,
+)
 
 
 def candidates(line: str, context: Context) -> list[str]:

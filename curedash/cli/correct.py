@@ -1,18 +1,15 @@
 """``curedash correct``: put a weigh-in, the start weight, the green weight or the tare right."""
 
-import argparse
-
+from curedash.cli.command import JSON_LOT, LOT, YES, Chosen, Command, Word
 from curedash.cli.context import Context
-from curedash.cli.parser import Parser
 from curedash.domain.errors import NotFound, UsageError
 from curedash.domain.records import LotState
 from curedash.store.watching import Connection
 from curedash.store.work import By
 
 
-def run(argv: list[str], context: Context) -> int:
+def run(chosen: Chosen, context: Context) -> None:
     """Put one thing right; every figure that rests on it follows."""
-    chosen = parser().parse_args(argv)
     given = (chosen.weight, chosen.start, chosen.green, chosen.tare)
     if sum(value is not None for value in given) != 1:
         raise UsageError("Say what to correct: give a weight, --start, --green or --tare.")
@@ -25,11 +22,10 @@ def run(argv: list[str], context: Context) -> int:
     after = _corrected(conn, context, by, chosen, lot)
     forecasts.refresh(conn, after, context.now)
     print_lot(context, conn, after, as_json=chosen.json)
-    return 0
 
 
 def _corrected(
-    conn: Connection, context: Context, by: By, chosen: argparse.Namespace, lot: LotState
+    conn: Connection, context: Context, by: By, chosen: Chosen, lot: LotState
 ) -> LotState:
     from curedash.cli.typed import grams, tare_g, when
     from curedash.domain.typed.units import parse_weight_g
@@ -59,27 +55,21 @@ def _corrected(
     return correct.correct_weigh_in(conn, by, row.id, right)
 
 
-def parser() -> Parser:
-    """The words it takes."""
-    parser = Parser(
-        "correct",
-        "Correct a weigh-in, the start weight, the green weight or the tare.",
-        "curedash correct D1 781",
-    )
-    parser.add_argument("lot")
-    parser.add_argument("weight", nargs="?", help="what the newest weigh-in should have been")
-    parser.add_argument(
-        "--weigh-in", type=int, help="number of the weigh-in, if it is not the newest"
-    )
-    parser.add_argument("--start", help="the hang weight, as the scale showed it")
-    parser.add_argument("--plus-minus", help="the hang weight is an estimate, plus or minus this")
-    parser.add_argument("--green", help="the green weight")
-    parser.add_argument(
-        "--tare", help="the tare since it last changed; net weights taken with it follow"
-    )
-    parser.add_argument("--tare-what", help="what the tare is, e.g. hook and net")
-    parser.add_argument("--at", help="when it was really weighed")
-    parser.add_argument("--note", help="a note with it")
-    parser.add_argument("--yes", action="store_true", help="save it even if it looks doubtful")
-    parser.add_argument("--json", action="store_true", help="the lot as 'lots --json' lists it")
-    return parser
+COMMAND = Command(
+    "correct",
+    "Correct a weigh-in, the start weight, the green weight or the tare.",
+    "curedash correct D1 781",
+    LOT,
+    Word("weight", nargs="?", help="what the newest weigh-in should have been"),
+    Word("--weigh-in", type=int, help="number of the weigh-in, if it is not the newest"),
+    Word("--start", help="the hang weight, as the scale showed it"),
+    Word("--plus-minus", help="the hang weight is an estimate, plus or minus this"),
+    Word("--green", help="the green weight"),
+    Word("--tare", help="the tare since it last changed; net weights taken with it follow"),
+    Word("--tare-what", help="what the tare is, e.g. hook and net"),
+    Word("--at", help="when it was really weighed"),
+    Word("--note", help="a note with it"),
+    YES,
+    JSON_LOT,
+    run=run,
+)

@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-import argparse
 import json
 
+from curedash.cli.command import Chosen, Command, Word, switch
 from curedash.cli.context import Context
-from curedash.cli.dispatch import OK
-from curedash.cli.parser import Parser
 from curedash.domain.curing.cure_time import (
     SALTS_DAYS,
     RuleDays,
@@ -28,9 +26,8 @@ if TYPE_CHECKING:
 METHODS = {"weighed": "equilibrium", "salt-box": "salt-box"}
 
 
-def run(argv: list[str], context: Context) -> int:
+def run(chosen: Chosen, context: Context) -> None:
     """Tell the days for one thickness."""
-    chosen = parser().parse_args(argv)
     thickness_mm = parse_length_mm(chosen.thickness)
     temp_c = parse_temp_c(chosen.temp)
     method = METHODS[chosen.boundary]
@@ -51,10 +48,9 @@ def run(argv: list[str], context: Context) -> int:
         print(json.dumps(answer))
     else:
         context.out("\n".join(_lines(answer)))
-    return OK
 
 
-def _rules(chosen: argparse.Namespace, thickness_mm: float) -> list[RuleDays]:
+def _rules(chosen: Chosen, thickness_mm: float) -> list[RuleDays]:
     """Rules of the method; those by weight only where a weight is given."""
     weight = _weight(chosen)
     found = []
@@ -67,16 +63,12 @@ def _rules(chosen: argparse.Namespace, thickness_mm: float) -> list[RuleDays]:
     return found
 
 
-def _weight(chosen: argparse.Namespace) -> float | None:
+def _weight(chosen: Chosen) -> float | None:
     return parse_weight_g(chosen.weight) if chosen.weight else None
 
 
 def _document(
-    chosen: argparse.Namespace,
-    thickness_mm: float,
-    temp_c: float,
-    days: CureDays,
-    rules: list[RuleDays],
+    chosen: Chosen, thickness_mm: float, temp_c: float, days: CureDays, rules: list[RuleDays]
 ) -> dict[str, Any]:
     answer: dict[str, Any] = {
         "thickness_mm": round(thickness_mm, 2),
@@ -145,26 +137,22 @@ def _against(rule: dict[str, Any], needed: float, weighed: bool) -> str:
     return f"{said}, {abs(short):.0f} d {'short' if short > 0 else 'longer than needed'}"
 
 
-def parser() -> Parser:
-    """The words it takes."""
-    parser = Parser(
-        "cure-time",
-        "Days in the cure until the core has its salt, with the rules of thumb for comparison.",
-        "curedash cure-time --thickness 89mm --shape slab --temp 4C",
-    )
-    parser.add_argument(
+COMMAND = Command(
+    "cure-time",
+    "Days in the cure until the core has its salt, with the rules of thumb for comparison.",
+    "curedash cure-time --thickness 89mm --shape slab --temp 4C",
+    Word(
         "--thickness",
         required=True,
         metavar="LEN",
         help="thickness at the thickest spot, e.g. 89mm",
-    )
-    parser.add_argument("--shape", choices=("slab", "round", "sphere"), default="slab")
-    parser.add_argument(
-        "--temp", default="4C", metavar="T", help="temperature in the cure (default: 4C)"
-    )
-    parser.add_argument("--frozen", action="store_true", help="the meat was frozen and thawed")
-    parser.add_argument("--skin", action="store_true", help="skin or a fat cap on one side")
-    parser.add_argument("--boundary", choices=tuple(METHODS), default="weighed")
-    parser.add_argument("--weight", metavar="W", help="green weight, for rules by weight")
-    parser.add_argument("--json", action="store_true", help="as JSON")
-    return parser
+    ),
+    Word("--shape", choices=("slab", "round", "sphere"), default="slab"),
+    Word("--temp", default="4C", metavar="T", help="temperature in the cure (default: 4C)"),
+    switch("--frozen", "the meat was frozen and thawed"),
+    switch("--skin", "skin or a fat cap on one side"),
+    Word("--boundary", choices=tuple(METHODS), default="weighed"),
+    Word("--weight", metavar="W", help="green weight, for rules by weight"),
+    switch("--json", "as JSON"),
+    run=run,
+)

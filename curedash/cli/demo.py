@@ -1,12 +1,11 @@
 """``curedash demo``: a demo household to try things in, in a file of its own."""
 
+from curedash.cli.command import Chosen, Command, Word, switch
 from curedash.cli.context import Context
-from curedash.cli.parser import Parser
 
 
-def run(argv: list[str], context: Context) -> int:
+def run(chosen: Chosen, context: Context) -> int:
     """Build the demo and open it, or only build it (--build FILE)."""
-    chosen = parser().parse_args(argv)
     from curedash.cli.progress import Progress
     from curedash.services.file.demo import build_demo
 
@@ -27,13 +26,11 @@ def run(argv: list[str], context: Context) -> int:
     return context.open_dashboard(path, context.clock)
 
 
-def parser() -> Parser:
-    """The words it takes."""
-    parser = Parser(
-        "demo",
-        "A demo household with lots in every stage; your own file is never touched.",
-        "curedash demo",
-    )
-    parser.add_argument("--build", metavar="FILE", help="only build it, into a new file")
-    parser.add_argument("--fresh", action="store_true", help="build it again, dated from today")
-    return parser
+COMMAND = Command(
+    "demo",
+    "A demo household with lots in every stage; your own file is never touched.",
+    "curedash demo",
+    Word("--build", metavar="FILE", help="only build it, into a new file"),
+    switch("--fresh", "build it again, dated from today"),
+    run=run,
+)

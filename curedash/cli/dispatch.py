@@ -5,8 +5,9 @@ from collections.abc import Callable
 from errno import EBADF
 from io import TextIOWrapper
 
+from curedash.cli.command import Command
 from curedash.cli.context import Context, Dashboard, Globals, talk, visible
-from curedash.cli.verbs import GROUPS, SLOW, VERBS, module_of, parser_of, second_words
+from curedash.cli.verbs import GROUPS, SLOW, VERBS, command_of, parser_of
 from curedash.domain.errors import (
     Changed,
     CuredashError,
@@ -149,16 +150,18 @@ def _run(argv: list[str], dashboard: Dashboard, opened: list[str]) -> int:
     if chosen.help:
         print(help_text())
         return OK
-    command = _command(words) if words else None
+    verb, words, command = words[:1], words[1:], None
+    if verb:
+        command, words = _command(verb[0], words)
     _take_view()
     context = Context(chosen, dashboard)
     opened.append(context.db_path)
     if command is None:
         return dashboard(context.db_path, context.clock)
-    if words[0] in SLOW:
-        context.works(words[0])
+    if verb[0] in SLOW:
+        context.works(verb[0])
     try:
-        return command(words[1:], context)
+        return command(words, context)
     finally:
         context.close()
 
@@ -270,16 +273,20 @@ _EXAMPLES = {
 }
 
 
-def _command(words: list[str]) -> Callable[[list[str], Context], int]:
-    """What the first word, and where there are such the second, asks for."""
-    verb = words[0]
+def _command(verb: str, words: list[str]) -> tuple[Callable[[list[str], Context], int], list[str]]:
+    """What the first word, and where there are such the second, asks for; the words behind."""
     if verb not in VERBS:
         raise UsageError(f"There is no command “{verb[:40]}”; {_meant(verb)}")
-    seconds = second_words(verb)
-    if seconds and words[1:] and words[1] not in seconds:
-        return _group(verb, words[1], seconds)
-    run: Callable[[list[str], Context], int] = module_of(verb).run
-    return run
+    found = command_of(verb)
+    if isinstance(found, Command):
+        return found, words
+    if not words:
+        if isinstance(found.alone, str):
+            raise UsageError(found.alone)
+        return found.alone, words
+    second, *rest = words
+    known = found.commands.get(second)
+    return (_group(verb, second, tuple(found.commands)), []) if known is None else (known, rest)
 
 
 def _group(verb: str, second: str, seconds: tuple[str, ...]) -> Callable[[list[str], Context], int]:

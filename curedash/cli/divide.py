@@ -1,10 +1,9 @@
 """``curedash divide``: divide a lot; the parts inherit its loss."""
 
-import argparse
 from typing import TypeVar
 
+from curedash.cli.command import AT, JSON, LOT, YES, Chosen, Command, Word, several
 from curedash.cli.context import Context
-from curedash.cli.parser import Parser
 from curedash.domain.errors import UsageError
 from curedash.domain.records import LotState
 from curedash.services.weighing.divide import Cut, Part, divide
@@ -12,9 +11,8 @@ from curedash.services.weighing.divide import Cut, Part, divide
 T = TypeVar("T")
 
 
-def run(argv: list[str], context: Context) -> int:
+def run(chosen: Chosen, context: Context) -> None:
     """Divide a lot; the whole closes, the parts inherit its curve."""
-    chosen = parser().parse_args(argv)
     from curedash.cli.typed import grams, when
     from curedash.present.drying.lot_phrases import divided_document, divided_lines
     from curedash.services.drying import forecasts
@@ -37,10 +35,9 @@ def run(argv: list[str], context: Context) -> int:
     else:
         for line in divided_lines(done):
             context.out(line)
-    return 0
 
 
-def _parts(chosen: argparse.Namespace, lot: LotState) -> tuple[Part, ...]:
+def _parts(chosen: Chosen, lot: LotState) -> tuple[Part, ...]:
     from curedash.cli.typed import grams, tare_g
 
     number = len(chosen.parts)
@@ -74,34 +71,24 @@ def _each(given: list[T] | None, number: int, option: str) -> list[T | None]:
     return list(given) if len(given) == number else [given[0]] * number
 
 
-def parser() -> Parser:
-    """The words it takes."""
-    parser = Parser(
-        "divide",
-        "Divide a lot. The parts inherit its loss; the lot itself closes.",
-        "curedash divide D2 400 272 --before 704",
-    )
-    parser.add_argument("lot")
-    parser.add_argument("parts", nargs="+", help="what the scale shows for each part")
-    parser.add_argument(
+COMMAND = Command(
+    "divide",
+    "Divide a lot. The parts inherit its loss; the lot itself closes.",
+    "curedash divide D2 400 272 --before 704",
+    LOT,
+    Word("parts", nargs="+", help="what the scale shows for each part"),
+    Word(
         "--before",
         help="weight of the whole before (default: as just weighed, or the sum of the parts)",
-    )
-    parser.add_argument(
-        "--tare", action="append", help="tare of a part: hook, net or string (default: 0)"
-    )
-    parser.add_argument("--tare-what", help="what the tare is, e.g. hook and net")
-    parser.add_argument("--name", action="append", help="what a part is called")
-    parser.add_argument("--count", action="append", type=int, help="pieces in a part of a string")
-    parser.add_argument(
-        "--eaten",
-        action="append",
-        type=int,
-        metavar="N",
-        help="part N was eaten: it closes with its weight",
-    )
-    parser.add_argument("--reason", default="divided", help="why, in a few words")
-    parser.add_argument("--at", help="when (default: now)")
-    parser.add_argument("--yes", action="store_true", help="save it even if it looks doubtful")
-    parser.add_argument("--json", action="store_true", help="one JSON document on stdout")
-    return parser
+    ),
+    several("--tare", help="tare of a part: hook, net or string (default: 0)"),
+    Word("--tare-what", help="what the tare is, e.g. hook and net"),
+    several("--name", help="what a part is called"),
+    several("--count", type=int, help="pieces in a part of a string"),
+    several("--eaten", type=int, metavar="N", help="part N was eaten: it closes with its weight"),
+    Word("--reason", default="divided", help="why, in a few words"),
+    AT,
+    YES,
+    JSON,
+    run=run,
+)

@@ -3,15 +3,14 @@
 import os
 import sys
 
+from curedash.cli.command import Chosen, Command, switch
 from curedash.cli.context import Context
-from curedash.cli.parser import Parser
 
 SMALLEST = (40, 10)  # columns and rows below which the screens say so
 
 
-def run(argv: list[str], context: Context) -> int:
+def run(chosen: Chosen, context: Context) -> int:
     """One line a finding; exit 0 nothing to remark, 1 something is worth a look, 74 it is bad."""
-    chosen = parser().parse_args(argv)
     from curedash.services.file.backup import sweep
     from curedash.services.file.doctor import NOTHING_FOUND, examine
 
@@ -35,26 +34,16 @@ def run(argv: list[str], context: Context) -> int:
     return 74 if "bad" in levels else 1 if "look" in levels else 0
 
 
-def parser() -> Parser:
-    """The words it takes."""
-    parser = Parser(
-        "doctor",
-        "Check the file, the clock, the disk space, the copies and the terminal. Without --sweep "
-        "it changes nothing.",
-        "curedash doctor --thorough",
-    )
-    parser.add_argument(
-        "--thorough",
-        action="store_true",
-        help="compare indexes, rows, log and a copy with each other",
-    )
-    parser.add_argument(
-        "--sweep",
-        action="store_true",
-        help="remove leftovers of interrupted programs next to the file",
-    )
-    parser.add_argument("--json", action="store_true", help="the findings as a JSON list")
-    return parser
+COMMAND = Command(
+    "doctor",
+    "Check the file, the clock, the disk space, the copies and the terminal. Without --sweep "
+    "it changes nothing.",
+    "curedash doctor --thorough",
+    switch("--thorough", "compare indexes, rows, log and a copy with each other"),
+    switch("--sweep", "remove leftovers of interrupted programs next to the file"),
+    switch("--json", "the findings as a JSON list"),
+    run=run,
+)
 
 
 TYPE_CHECKING = False

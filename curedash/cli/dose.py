@@ -2,21 +2,21 @@
 
 from __future__ import annotations
 
-import argparse
 import os
 from dataclasses import dataclass
 
+from curedash.cli.command import Chosen, Command, Word, several, switch
 from curedash.cli.context import Context
 from curedash.cli.dispatch import DOUBT, OK
 from curedash.cli.dose_flags import (
-    add_dose_flags,
+    DOSE,
+    GREEN,
     greens_from_flags,
     number,
     request_from_flags,
     temp_from_flags,
     thicknesses_from_flags,
 )
-from curedash.cli.parser import Parser
 from curedash.domain.curing.cure_time import CureWindow, cure_window
 from curedash.domain.dosing import (
     Dose,
@@ -51,16 +51,15 @@ class Answer:
     bench: MisDose | None
 
 
-def _style(chosen: argparse.Namespace, defaults: DosingDefaults) -> tuple[Style | None, bool]:
+def _style(chosen: Chosen, defaults: DosingDefaults) -> tuple[Style | None, bool]:
     """The style that is meant; a name that fits none is new only where that is said."""
     if not chosen.style:
         return None, False
     return find_style(chosen.style, defaults, may_be_new=chosen.new_style)
 
 
-def run(argv: list[str], context: Context) -> int:
+def run(chosen: Chosen, context: Context) -> int:
     """Compute the doses; a refused one is printed too, and exits with 65."""
-    chosen = parser().parse_args(argv)
     defaults = _defaults(context)
     style, new = _style(chosen, defaults)
     requests = _requests(chosen, style, defaults)
@@ -80,9 +79,7 @@ def run(argv: list[str], context: Context) -> int:
     return _exit(context, answers)
 
 
-def _of_pork(
-    chosen: argparse.Namespace, style: Style | None, answers: list[Answer], context: Context
-) -> None:
+def _of_pork(chosen: Chosen, style: Style | None, answers: list[Answer], context: Context) -> None:
     """The freezing step, where it is pork that was not frozen and is eaten as it is."""
     from curedash.domain.facts.cautions import cautions_for
     from curedash.present.display_units import retold
@@ -98,29 +95,27 @@ def _of_pork(
             context.err(retold(text))
 
 
-def parser() -> Parser:
-    """The words it takes."""
-    parser = Parser(
-        "dose",
-        "Compute doses by any method, without saving them.",
-        "curedash dose --green '1134 g' --salt 2.75 --curing-salt no2 --cure 0.25 --rules us "
-        "--class dry-cured --scale 0.1",
-    )
-    add_dose_flags(parser)
-    parser.add_argument("--style", help="a style of the library: its salt, class and days")
-    parser.add_argument("--new-style", action="store_true", help="create a style of this name")
-    parser.add_argument("--species", help="beef, pork, duck, venison …")
-    parser.add_argument("--frozen", action="store_true", help="the meat was frozen and thawed")
-    parser.add_argument("--group", action="store_true", help="one dose for all pieces together")
-    parser.add_argument(
+COMMAND = Command(
+    "dose",
+    "Compute doses by any method, without saving them.",
+    "curedash dose --green '1134 g' --salt 2.75 --curing-salt no2 --cure 0.25 --rules us "
+    "--class dry-cured --scale 0.1",
+    Word("--green", required=True, **GREEN),
+    *DOSE,
+    Word("--style", help="a style of the library: its salt, class and days"),
+    switch("--new-style", "create a style of this name"),
+    Word("--species", help="beef, pork, duck, venison …"),
+    switch("--frozen", "the meat was frozen and thawed"),
+    switch("--group", "one dose for all pieces together"),
+    several(
         "--given",
-        action="append",
         metavar="NAME=WEIGHT",
         help="what really went in, e.g. curing-salt=7g; repeatable",
-    )
-    parser.add_argument("--given-salt", metavar="ID", help="the curing salt really used")
-    parser.add_argument("--lost-liquid", metavar="WEIGHT", help="liquid that leaked from the bag")
-    return parser
+    ),
+    Word("--given-salt", metavar="ID", help="the curing salt really used"),
+    Word("--lost-liquid", metavar="WEIGHT", help="liquid that leaked from the bag"),
+    run=run,
+)
 
 
 def _defaults(context: Context) -> DosingDefaults:
@@ -135,7 +130,7 @@ def _defaults(context: Context) -> DosingDefaults:
 
 
 def _requests(
-    chosen: argparse.Namespace, style: Style | None, defaults: DosingDefaults
+    chosen: Chosen, style: Style | None, defaults: DosingDefaults
 ) -> tuple[DoseRequest, ...]:
     greens = greens_from_flags(chosen)
     requests = tuple(request_from_flags(chosen, grams, style, defaults) for grams in greens)
@@ -147,7 +142,7 @@ def _requests(
     return requests
 
 
-def _thicknesses(chosen: argparse.Namespace, count: int) -> list[float | None]:
+def _thicknesses(chosen: Chosen, count: int) -> list[float | None]:
     if not chosen.group:
         return thicknesses_from_flags(chosen, count)
     each = thicknesses_from_flags(chosen, max(1, len(greens_from_flags(chosen))))
@@ -156,7 +151,7 @@ def _thicknesses(chosen: argparse.Namespace, count: int) -> list[float | None]:
 
 
 def _answer(
-    chosen: argparse.Namespace,
+    chosen: Chosen,
     request: DoseRequest,
     thickness_mm: float | None,
     style: Style | None,
@@ -185,7 +180,7 @@ def _premix(dose: Dose) -> Premix | None:
     return None if found is None else found[0]
 
 
-def _bench(chosen: argparse.Namespace, dose: Dose, defaults: DosingDefaults) -> MisDose | None:
+def _bench(chosen: Chosen, dose: Dose, defaults: DosingDefaults) -> MisDose | None:
     if not (chosen.given or chosen.given_salt or chosen.lost_liquid):
         return None
     if len(chosen.green) > 1:

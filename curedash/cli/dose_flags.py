@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import argparse
 from dataclasses import replace
 
+from curedash.cli.command import JSON, Chosen, Word, several, switch
 from curedash.domain.dosing import METHODS, CuringSalt, DoseRequest, Scale, resolve_curing_salt
 from curedash.domain.dosing.answers import (
     MAX_REASON,
@@ -34,13 +34,67 @@ from curedash.services.dosing.dosing_means import DosingDefaults
 SHAPES = ("slab", "round", "sphere")
 
 
-def add_dose_flags(parser: argparse.ArgumentParser, *, green_needed: bool = True) -> None:
-    """Give a parser every flag of a dose, ``--json`` included."""
-    _flags_of_the_pieces(parser, green_needed)
-    _flags_of_the_recipe(parser)
-    _flags_of_the_method(parser)
-    _flags_of_the_checks(parser)
-    parser.add_argument("--json", action="store_true", help="one JSON document on stdout")
+#: how ``--green`` is read, which a dose needs and a batch may do without
+GREEN = {"action": "append", "metavar": "WEIGHT", "help": "green weight of a piece; once per piece"}
+#: every other flag of a dose: of the pieces, the recipe, the method, the checks
+DOSE = (
+    several(
+        "--thickness",
+        metavar="LENGTH",
+        help="thickest spot, e.g. 80mm, or 'unknown: no ruler'; once for all, or once per piece",
+    ),
+    Word("--shape", choices=SHAPES, help="slab, round (tied) or sphere"),
+    switch("--skin", "skin or a fat cap covers one side"),
+    Word("--temp", metavar="TEMP", help="temperature in the cure, e.g. 4C, or 'unknown: why'"),
+    Word("--rule", metavar="NAME", help="the rule of thumb for the days in the cure"),
+    Word("--cut", help="the cut, e.g. belly"),
+    Word("--salt", metavar="PCT", help="total salt in percent, with the salt in the curing salt"),
+    Word(
+        "--salt-means",
+        choices=SALT_MEANS,
+        default="includes",
+        help="whether --salt includes the curing salt or comes on top of it",
+    ),
+    Word(
+        "--curing-salt",
+        metavar="ID",
+        help="no1, no2, nitrited-0.6 … or label strength 5.88/0; none for no curing salt",
+    ),
+    Word("--cure", metavar="PCT", help="curing salt in percent"),
+    Word("--wanted", metavar="MG_PER_KG", help="nitrite to reach, instead of --cure"),
+    Word("--wanted-nitrate", metavar="MG_PER_KG", help="nitrate to reach, instead of --cure"),
+    Word("--sugar", metavar="PCT", help="sugar in percent"),
+    several("--extra", metavar="NAME=PCT", help="a spice in percent; repeatable"),
+    Word("--method", choices=[name for name, _label in METHODS], help="how it is salted"),
+    Word("--water", metavar="WEIGHT", help="water of the brine"),
+    Word("--pickup", metavar="PCT", help="immersion: brine picked up, percent of green weight"),
+    Word("--pump", metavar="PCT", help="injection: brine pumped in, percent of green weight"),
+    Word(
+        "--percent-of",
+        choices=PERCENT_OF,
+        help="immersion and injection: whether percentages are of the brine or of the meat",
+    ),
+    Word("--pack-weight", metavar="WEIGHT", help="weight of one ready-mixed pack"),
+    Word("--pack-for", metavar="WEIGHT", help="weight of meat one pack is for"),
+    Word(
+        "--packs", metavar="N", help="packs used on all pieces together (default: the rated share)"
+    ),
+    Word("--rules", choices=[name for name, _label in RULE_SET_LABELS], help="rule set"),
+    Word("--class", dest="product_class", metavar="CLASS", help="product class, e.g. dry-cured"),
+    several(
+        "--scale",
+        metavar="DIVISION[/MAX]",
+        help="resolution of a scale in g, e.g. 0.1, or 0.01/200 with its capacity; repeatable",
+    ),
+    Word("--planned-days", metavar="DAYS", help="days from salting to slicing"),
+    several(
+        "--because",
+        metavar="QUESTION=REASON",
+        help="answer to a question, e.g. no-nitrite='eaten within a week'; repeatable",
+    ),
+    Word("--eaten", choices=EATEN, help="eaten raw, cooked soon, or fried"),
+    JSON,
+)
 
 
 def _curing_salt(typed: str | None, defaults: DosingDefaults) -> CuringSalt | None:
@@ -56,7 +110,7 @@ def _on_scales(request: DoseRequest, scales: tuple[Scale, ...]) -> DoseRequest:
 
 
 def request_from_flags(
-    chosen: argparse.Namespace,
+    chosen: Chosen,
     green_g: float,
     style: Style | None = None,
     defaults: DosingDefaults | None = None,
@@ -128,7 +182,7 @@ def _with_own_class(request: DoseRequest, style: Style) -> DoseRequest:
     return replace(request, product_class=own if own in fits else None)
 
 
-def greens_from_flags(chosen: argparse.Namespace) -> list[float]:
+def greens_from_flags(chosen: Chosen) -> list[float]:
     """The green weights in order [g]; one flag may hold several, or one weight divided."""
     return [grams for text in chosen.green for grams in parse_weights_g(text)]
 
@@ -144,7 +198,7 @@ def once_or_each(values: list[str] | None, count: int, flag: str) -> list[str | 
     return list(values)
 
 
-def thicknesses_from_flags(chosen: argparse.Namespace, count: int) -> list[float | None]:
+def thicknesses_from_flags(chosen: Chosen, count: int) -> list[float | None]:
     """The thickness of each piece [mm], None where nobody measured."""
     texts = once_or_each(chosen.thickness, count, "--thickness")
     return [
@@ -153,92 +207,13 @@ def thicknesses_from_flags(chosen: argparse.Namespace, count: int) -> list[float
     ]
 
 
-def temp_from_flags(chosen: argparse.Namespace) -> float | None:
+def temp_from_flags(chosen: Chosen) -> float | None:
     """The temperature in the cure [°C]; None where nobody said it, or nobody knows."""
     text = chosen.temp
     return None if text is None or unknown_reason(text) is not None else parse_temp_c(text)
 
 
-def _flags_of_the_pieces(parser: argparse.ArgumentParser, green_needed: bool) -> None:
-    add = parser.add_argument
-    add(
-        "--green",
-        action="append",
-        required=green_needed,
-        metavar="WEIGHT",
-        help="green weight of a piece; once per piece",
-    )
-    add(
-        "--thickness",
-        action="append",
-        metavar="LENGTH",
-        help="thickest spot, e.g. 80mm, or 'unknown: no ruler'; once for all, or once per piece",
-    )
-    add("--shape", choices=SHAPES, help="slab, round (tied) or sphere")
-    add("--skin", action="store_true", help="skin or a fat cap covers one side")
-    add("--temp", metavar="TEMP", help="temperature in the cure, e.g. 4C, or 'unknown: why'")
-    add("--rule", metavar="NAME", help="the rule of thumb for the days in the cure")
-    add("--cut", help="the cut, e.g. belly")
-
-
-def _flags_of_the_recipe(parser: argparse.ArgumentParser) -> None:
-    add = parser.add_argument
-    add("--salt", metavar="PCT", help="total salt in percent, with the salt in the curing salt")
-    add(
-        "--salt-means",
-        choices=SALT_MEANS,
-        default="includes",
-        help="whether --salt includes the curing salt or comes on top of it",
-    )
-    add(
-        "--curing-salt",
-        metavar="ID",
-        help="no1, no2, nitrited-0.6 … or label strength 5.88/0; none for no curing salt",
-    )
-    add("--cure", metavar="PCT", help="curing salt in percent")
-    add("--wanted", metavar="MG_PER_KG", help="nitrite to reach, instead of --cure")
-    add("--wanted-nitrate", metavar="MG_PER_KG", help="nitrate to reach, instead of --cure")
-    add("--sugar", metavar="PCT", help="sugar in percent")
-    add("--extra", action="append", metavar="NAME=PCT", help="a spice in percent; repeatable")
-
-
-def _flags_of_the_method(parser: argparse.ArgumentParser) -> None:
-    add = parser.add_argument
-    add("--method", choices=[name for name, _label in METHODS], help="how it is salted")
-    add("--water", metavar="WEIGHT", help="water of the brine")
-    add("--pickup", metavar="PCT", help="immersion: brine picked up, percent of green weight")
-    add("--pump", metavar="PCT", help="injection: brine pumped in, percent of green weight")
-    add(
-        "--percent-of",
-        choices=PERCENT_OF,
-        help="immersion and injection: whether percentages are of the brine or of the meat",
-    )
-    add("--pack-weight", metavar="WEIGHT", help="weight of one ready-mixed pack")
-    add("--pack-for", metavar="WEIGHT", help="weight of meat one pack is for")
-    add("--packs", metavar="N", help="packs used on all pieces together (default: the rated share)")
-
-
-def _flags_of_the_checks(parser: argparse.ArgumentParser) -> None:
-    add = parser.add_argument
-    add("--rules", choices=[name for name, _label in RULE_SET_LABELS], help="rule set")
-    add("--class", dest="product_class", metavar="CLASS", help="product class, e.g. dry-cured")
-    add(
-        "--scale",
-        action="append",
-        metavar="DIVISION[/MAX]",
-        help="resolution of a scale in g, e.g. 0.1, or 0.01/200 with its capacity; repeatable",
-    )
-    add("--planned-days", metavar="DAYS", help="days from salting to slicing")
-    add(
-        "--because",
-        action="append",
-        metavar="QUESTION=REASON",
-        help="answer to a question, e.g. no-nitrite='eaten within a week'; repeatable",
-    )
-    add("--eaten", choices=EATEN, help="eaten raw, cooked soon, or fried")
-
-
-def _method(chosen: argparse.Namespace, style: Style | None) -> str:
+def _method(chosen: Chosen, style: Style | None) -> str:
     if chosen.method:
         return str(chosen.method)
     for flag, method in (
@@ -252,7 +227,7 @@ def _method(chosen: argparse.Namespace, style: Style | None) -> str:
     return style.method if style else "equilibrium"
 
 
-def _salt(chosen: argparse.Namespace, style: Style | None, method: str) -> float | None:
+def _salt(chosen: Chosen, style: Style | None, method: str) -> float | None:
     if chosen.salt is not None:
         return _pct(chosen.salt)
     if style is None or method in ("pack", "salt-box", "immersion", "injection"):
@@ -260,7 +235,7 @@ def _salt(chosen: argparse.Namespace, style: Style | None, method: str) -> float
     return style.salt_pct
 
 
-def _method_fields(chosen: argparse.Namespace) -> dict[str, object]:
+def _method_fields(chosen: Chosen) -> dict[str, object]:
     return {
         "water_g": _weight(chosen.water),
         "pickup_pct": _pct(chosen.pickup),
@@ -302,7 +277,7 @@ def _extra(text: str) -> tuple[str, float]:
     return name.strip(), parse_pct(share)
 
 
-def _answers(chosen: argparse.Namespace) -> tuple[tuple[str, str], ...]:
+def _answers(chosen: Chosen) -> tuple[tuple[str, str], ...]:
     """The reasons given, and what is said to be unknown."""
     found = [_because(text) for text in chosen.because or ()]
     for question, texts in ((THICKNESS, chosen.thickness or ()), (TEMPERATURE, (chosen.temp,))):

@@ -2,14 +2,19 @@
 
 import sys
 
+from curedash.cli.command import Chosen, Command, Word
 from curedash.cli.context import Context
-from curedash.cli.parser import Parser
 from curedash.domain.errors import UsageError
 
 
-def run(argv: list[str], context: Context) -> int:
+def _read(argv: list[str]) -> Chosen:
+    """Its words; JSON is what it writes anyhow, so the option of other commands is no mistake."""
+    chosen: Chosen = COMMAND.parser().parse_args([word for word in argv if word != "--json"])
+    return chosen
+
+
+def run(chosen: Chosen, context: Context) -> int:
     """Write the whole file as JSON, or as a folder of CSV tables."""
-    chosen = parser().parse_args([word for word in argv if word != "--json"])
     if sum(map(bool, (chosen.file, chosen.csv, chosen.output, chosen.weigh_ins))) > 1:
         raise UsageError(
             "Give one of these: FILE for JSON, --csv FOLDER for tables, or --weigh-ins FILE."
@@ -52,19 +57,14 @@ def _weigh_ins(path: str, context: Context) -> int:
     return 0
 
 
-def parser() -> Parser:
-    """The words it takes."""
-    parser = Parser(
-        "export",
-        "Everything in the file, without loss: one JSON document, or a folder with one CSV per "
-        "table.",
-        "curedash export household.json",
-    )
-    parser.add_argument("file", nargs="?", help="JSON file (default: stdout)")
-    parser.add_argument("--output", "-o", metavar="FILE", help="the same as FILE")
-    parser.add_argument("--csv", metavar="FOLDER", help="one CSV file per table, in a new folder")
-    parser.add_argument(
-        "--weigh-ins", metavar="FILE", help="only the weigh-ins, one CSV for a spreadsheet"
-    )
-    # JSON is what it writes anyhow, so the option that lists as JSON elsewhere is no mistake
-    return parser
+COMMAND = Command(
+    "export",
+    "Everything in the file, without loss: one JSON document, or a folder with one CSV per table.",
+    "curedash export household.json",
+    Word("file", nargs="?", help="JSON file (default: stdout)"),
+    Word("--output", "-o", metavar="FILE", help="the same as FILE"),
+    Word("--csv", metavar="FOLDER", help="one CSV file per table, in a new folder"),
+    Word("--weigh-ins", metavar="FILE", help="only the weigh-ins, one CSV for a spreadsheet"),
+    run=run,
+    reads=_read,
+)

@@ -1,16 +1,13 @@
 """``curedash finish``: the end of a lot, its packs, and how it was liked."""
 
-import argparse
-
+from curedash.cli.command import AT, JSON, LOT, YES, Chosen, Command, Word, several
 from curedash.cli.context import Context
-from curedash.cli.parser import Parser
 from curedash.services.drying.finish import Finishing, finish
 from curedash.services.household.packs import NewPack, names_for
 
 
-def run(argv: list[str], context: Context) -> int:
+def run(chosen: Chosen, context: Context) -> None:
     """Close a lot with its final weight; on a finished one put right what is given."""
-    chosen = parser().parse_args(argv)
     from curedash.cli.typed import grams, tare_g, when
     from curedash.present.drying.lot_phrases import finish_document, finished_line
     from curedash.services.find import require_lot
@@ -45,10 +42,9 @@ def run(argv: list[str], context: Context) -> int:
         context.json(finish_document(done.lot.code, done.finish, done.packs) | {"saved": True})
     else:
         context.out(finished_line(done))
-    return 0
 
 
-def _packs(chosen: argparse.Namespace, context: Context) -> tuple[NewPack, ...]:
+def _packs(chosen: Chosen, context: Context) -> tuple[NewPack, ...]:
     from curedash.cli.typed import when
     from curedash.domain.typed.dates import parse_day
     from curedash.domain.typed.units import parse_weight_g
@@ -72,37 +68,31 @@ def _pct(text: str | None) -> float | None:
     return None if text is None else parse_pct(text, hi_pct=89.9)
 
 
-def parser() -> Parser:
-    """The words it takes."""
-    parser = Parser(
-        "finish",
-        "Close a lot with its final weight. On a finished lot, correct what you give.",
-        "curedash finish D2 704 --cut-face even --liked 4",
-    )
-    parser.add_argument("lot")
-    parser.add_argument(
-        "weight", nargs="?", help="what the scale shows (default: the last weigh-in)"
-    )
-    parser.add_argument("--tare", help="tare: hook, net, string")
-    parser.add_argument(
+COMMAND = Command(
+    "finish",
+    "Close a lot with its final weight. On a finished lot, correct what you give.",
+    "curedash finish D2 704 --cut-face even --liked 4",
+    LOT,
+    Word("weight", nargs="?", help="what the scale shows (default: the last weigh-in)"),
+    Word("--tare", help="tare: hook, net, string"),
+    Word(
         "--cut-face",
         help="even, grey rim, case hardening, soft middle or raw middle; or two of them,"
         " like ‘case hardening, soft middle’",
-    )
-    parser.add_argument("--liked", type=int, help="1 to 5")
-    parser.add_argument(
-        "--liked-at", help="the loss at which it tasted best (default: the final loss)"
-    )
-    parser.add_argument("--note", help="for next time")
-    parser.add_argument("--pack", action="append", help="net weight of a pack; once per pack")
-    parser.add_argument(
+    ),
+    Word("--liked", type=int, help="1 to 5"),
+    Word("--liked-at", help="the loss at which it tasted best (default: the final loss)"),
+    Word("--note", help="for next time"),
+    several("--pack", help="net weight of a pack; once per pack"),
+    Word(
         "--keep-until", help="day to keep the packs until (default: by your rule, if you have one)"
-    )
-    parser.add_argument(
+    ),
+    Word(
         "--given-to",
         help="who gets the packs; one name for all, or one per pack, separated by commas",
-    )
-    parser.add_argument("--at", help="when (default: now)")
-    parser.add_argument("--yes", action="store_true", help="save it even if it looks doubtful")
-    parser.add_argument("--json", action="store_true", help="one JSON document on stdout")
-    return parser
+    ),
+    AT,
+    YES,
+    JSON,
+    run=run,
+)

@@ -7,39 +7,35 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from curedash.cli.command import Chosen, Word
 from curedash.cli.context import Context
 from curedash.domain.errors import CuredashError
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
-    from argparse import Namespace
-
-    from curedash.cli.parser import Parser
-
     Follower = Callable[[], object]
 
 
-def add_followers(parser: Parser) -> None:
-    """The options --page and --publish."""
-    parser.add_argument(
-        "--page", metavar="FILE", help="keep a web page for the phone up to date at this path"
-    )
-    parser.add_argument(
+#: The options --page and --publish.
+FOLLOWERS = (
+    Word("--page", metavar="FILE", help="keep a web page for the phone up to date at this path"),
+    Word(
         "--publish",
         nargs="?",
         const="curedash",
         metavar="TOPIC",
         help="publish lots and places below this topic (default: curedash), to the broker saved "
         "with 'curedash air listen --save'",
-    )
-    parser.add_argument(
+    ),
+    Word(
         "--announce",
         nargs="?",
         const="homeassistant",
         metavar="PREFIX",
         help="with --publish: announce them, so that a home dashboard lists them (default: "
         "homeassistant)",
-    )
+    ),
+)
 
 
 class Followers:
@@ -50,7 +46,7 @@ class Followers:
     UsageError, Refused: one of them cannot begin
     """
 
-    def __init__(self, chosen: Namespace, context: Context) -> None:
+    def __init__(self, chosen: Chosen, context: Context) -> None:
         self._context = context
         self._followers = list(_made(chosen, context))
         self._said: dict[int, str] = {}
@@ -76,7 +72,7 @@ class Followers:
                     self._context.err("It works again.")
 
 
-def _made(chosen: Namespace, context: Context) -> list[Follower]:
+def _made(chosen: Chosen, context: Context) -> list[Follower]:
     found: list[Follower] = []
     if chosen.page:
         from curedash.papers.page_file import PageFile

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import argparse
 import sys
 
+from curedash.cli.command import Chosen, Command, Word, switch
 from curedash.cli.context import Context
 from curedash.cli.dispatch import OK
-from curedash.cli.parser import Parser
 from curedash.domain.errors import Refused, UsageError
 from curedash.domain.quantity_text import grams, phrase
 
@@ -23,9 +22,41 @@ if TYPE_CHECKING:
 Rows = tuple[tuple[float, float], ...]
 
 
-def run(argv: list[str], context: Context) -> int:
+#: How it hangs: for a lot what would change, for a file what the numbers leave open.
+_OF_THE_PIECE = (
+    Word("--hold", metavar="DAYS", help="for a lot: how many days on hold from now"),
+    Word(
+        "--diameter",
+        metavar="LEN",
+        help="for a file: diameter as hung, e.g. 80mm (default: from the weight)",
+    ),
+    Word(
+        "--length",
+        metavar="LEN",
+        help="for a file: length as hung (default: from weight and diameter)",
+    ),
+    Word("--place", help="for a lot: hung in another place from now on"),
+    switch("--bag", "for a file: hangs in a vapour-permeable bag"),
+    Word(
+        "--moisture", metavar="PCT", help="for a file: moisture as hung, in percent (default: 72)"
+    ),
+    Word(
+        "--division",
+        type=float,
+        metavar="G",
+        help="for a file: resolution of the scale in g (default: 1)",
+    ),
+    Word(
+        "--air",
+        metavar="CSV",
+        help="for a file: readings of the place, columns day, temp_c, rh_pct",
+    ),
+    Word("--history", metavar="JSON", help="for a file: finished pieces of the household, as JSON"),
+)
+
+
+def run(chosen: Chosen, context: Context) -> int:
     """Forecast a lot or a file; what comes out is the window, as text, JSON or a curve."""
-    chosen = parser().parse_args(argv)
     if chosen.past:
         return _past(chosen, context)
     if bool(chosen.file) == bool(chosen.lot):
@@ -62,7 +93,7 @@ _OF_A_LOT = ("hold", "place")
 _OF_A_FILE = ("diameter", "length", "bag", "moisture", "division", "air", "history")
 
 
-def _require_used(chosen: argparse.Namespace) -> None:
+def _require_used(chosen: Chosen) -> None:
     """Refuse an option that would change nothing."""
     names, why = (
         (_OF_A_FILE, "goes with --file: a lot has its own")
@@ -74,7 +105,7 @@ def _require_used(chosen: argparse.Namespace) -> None:
             raise UsageError(f"--{name} {why}.")
 
 
-def _of_lot(chosen: argparse.Namespace, context: Context) -> LotAhead:
+def _of_lot(chosen: Chosen, context: Context) -> LotAhead:
     """The forecast of a lot as it is, or with another target, on hold or in another place."""
     from curedash.domain.typed.numbers import days
     from curedash.domain.typed.units import parse_pct
@@ -92,7 +123,7 @@ def _of_lot(chosen: argparse.Namespace, context: Context) -> LotAhead:
     )
 
 
-def _past(chosen: argparse.Namespace, context: Context) -> int:
+def _past(chosen: Chosen, context: Context) -> int:
     """What windows said before, of one lot or of the household, against what happened."""
     from curedash.present.drying import past_windows as words
     from curedash.services.drying.past_windows import past_windows_of, scores
@@ -113,7 +144,7 @@ def _past(chosen: argparse.Namespace, context: Context) -> int:
     return OK
 
 
-def file_forecast(chosen: argparse.Namespace) -> tuple[Rows, Forecast, float, Sequence[Evidence]]:
+def file_forecast(chosen: Chosen) -> tuple[Rows, Forecast, float, Sequence[Evidence]]:
     """Weigh-ins (day, loss %), their forecast, the target, and for JSON what moved the window."""
     from curedash.cli.forecast_files import read_air, read_history, read_table
     from curedash.domain.drying.forecast import evidence, forecast
@@ -146,63 +177,25 @@ def file_forecast(chosen: argparse.Namespace) -> tuple[Rows, Forecast, float, Se
     return tuple((day, 100.0 * (1.0 - g / base_g)) for day, g in net), seen, target, moved
 
 
-def parser() -> Parser:
-    """The words it takes."""
-    parser = Parser(
-        "forecast",
-        "The pull window of a piece: 8 in 10 such pieces reach their target within it.",
-        "curedash forecast --file weighs.csv --target 35 --diameter 80mm --json",
-    )
-    parser.add_argument("lot", nargs="?", help="a lot of the household's file")
-    parser.add_argument("--file", metavar="CSV", help="weigh-ins: columns day, net_g")
-    parser.add_argument(
+COMMAND = Command(
+    "forecast",
+    "The pull window of a piece: 8 in 10 such pieces reach their target within it.",
+    "curedash forecast --file weighs.csv --target 35 --diameter 80mm --json",
+    Word("lot", nargs="?", help="a lot of the household's file"),
+    Word("--file", metavar="CSV", help="weigh-ins: columns day, net_g"),
+    Word(
         "--target",
         metavar="PCT",
         help="loss to pull at (default for a file: 35; for a lot: its own)",
-    )
-    _flags_of_the_piece(parser)
-    parser.add_argument(
+    ),
+    *_OF_THE_PIECE,
+    Word(
         "--past",
         "--kept",
         action="store_true",
         help="earlier pull windows, and the day it really reached the target",
-    )
-    parser.add_argument("--json", action="store_true", help="as JSON")
-    parser.add_argument("--plot", action="store_true", help="draw the curve")
-    return parser
-
-
-def _flags_of_the_piece(parser: Parser) -> None:
-    """How it hangs: for a lot what would change, for a file what the numbers leave open."""
-    parser.add_argument("--hold", metavar="DAYS", help="for a lot: how many days on hold from now")
-    parser.add_argument(
-        "--diameter",
-        metavar="LEN",
-        help="for a file: diameter as hung, e.g. 80mm (default: from the weight)",
-    )
-    parser.add_argument(
-        "--length",
-        metavar="LEN",
-        help="for a file: length as hung (default: from weight and diameter)",
-    )
-    parser.add_argument("--place", help="for a lot: hung in another place from now on")
-    parser.add_argument(
-        "--bag", action="store_true", help="for a file: hangs in a vapour-permeable bag"
-    )
-    parser.add_argument(
-        "--moisture", metavar="PCT", help="for a file: moisture as hung, in percent (default: 72)"
-    )
-    parser.add_argument(
-        "--division",
-        type=float,
-        metavar="G",
-        help="for a file: resolution of the scale in g (default: 1)",
-    )
-    parser.add_argument(
-        "--air",
-        metavar="CSV",
-        help="for a file: readings of the place, columns day, temp_c, rh_pct",
-    )
-    parser.add_argument(
-        "--history", metavar="JSON", help="for a file: finished pieces of the household, as JSON"
-    )
+    ),
+    switch("--json", "as JSON"),
+    switch("--plot", "draw the curve"),
+    run=run,
+)

@@ -2,22 +2,20 @@
 
 from __future__ import annotations
 
+from curedash.cli.command import JSON_BARE, LOT, Chosen, Command, Word
 from curedash.cli.context import Context
-from curedash.cli.parser import Parser
 from curedash.domain.errors import NotFound, Refused
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
-    import argparse
     from datetime import datetime, tzinfo
 
     from curedash.services.curing.freeze import Freezing
     from curedash.store.open import Connection
 
 
-def run(argv: list[str], context: Context) -> int:
+def run(chosen: Chosen, context: Context) -> None:
     """Log a freezing step, go on with the one that runs, or show it."""
-    chosen = parser().parse_args(argv)
     from curedash.present.curing.freeze import freezing_document, freezing_lines
     from curedash.services.curing.freeze import current, freeze
     from curedash.services.find import require_lot
@@ -39,17 +37,16 @@ def run(argv: list[str], context: Context) -> int:
     else:
         for line in freezing_lines(step, household.zone(conn)):
             context.out(line)
-    return 0
 
 
 _FLAGS = ("since", "until", "warmest", "thickness", "chilled", "place", "note")
 
 
-def _says_nothing(chosen: argparse.Namespace) -> bool:
+def _says_nothing(chosen: Chosen) -> bool:
     return all(getattr(chosen, flag) is None for flag in _FLAGS)
 
 
-def _freezing(chosen: argparse.Namespace, context: Context, conn: Connection) -> Freezing:
+def _freezing(chosen: Chosen, context: Context, conn: Connection) -> Freezing:
     from curedash.domain.typed.dates import parse_when
     from curedash.domain.typed.units import parse_length_mm, parse_temp_c
     from curedash.services.curing.freeze import Freezing
@@ -81,34 +78,30 @@ def _end(text: str, now: datetime, zone: tzinfo) -> datetime:
         return parse_until(text, now, zone)
 
 
-def parser() -> Parser:
-    """The words it takes."""
-    parser = Parser(
-        "freeze",
-        "Log a freezing of pork against trichina, counted by the official table. The count "
-        "begins with pork at 4 °C or colder; only domestic pork counts.",
-        "curedash freeze L1 --from 2026-11-01 --warmest -18C",
-    )
-    parser.add_argument("lot")
-    parser.add_argument(
-        "--from", dest="since", metavar="TIME", help="when it went in, at 4 °C or colder"
-    )
-    parser.add_argument("--to", dest="until", metavar="TIME", help="when it came out, or will")
-    parser.add_argument(
+COMMAND = Command(
+    "freeze",
+    "Log a freezing of pork against trichina, counted by the official table. The count "
+    "begins with pork at 4 °C or colder; only domestic pork counts.",
+    "curedash freeze L1 --from 2026-11-01 --warmest -18C",
+    LOT,
+    Word("--from", dest="since", metavar="TIME", help="when it went in, at 4 °C or colder"),
+    Word("--to", dest="until", metavar="TIME", help="when it came out, or will"),
+    Word(
         "--warmest",
         metavar="TEMP",
         help="warmest reading of the freezer (default: from the readings of its place)",
-    )
-    parser.add_argument(
+    ),
+    Word(
         "--thickness", metavar="LENGTH", help="thickness at the thickest spot (default: the lot's)"
-    )
-    parser.add_argument(
+    ),
+    Word(
         "--chilled",
         metavar="TEMP",
         help="temperature of the meat when the count begins; no day counts if it is unknown or "
         "over 4 °C",
-    )
-    parser.add_argument("--place", help="the freezer, if it is a place in curedash")
-    parser.add_argument("--note")
-    parser.add_argument("--json", action="store_true")
-    return parser
+    ),
+    Word("--place", help="the freezer, if it is a place in curedash"),
+    Word("--note"),
+    JSON_BARE,
+    run=run,
+)

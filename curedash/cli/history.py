@@ -1,12 +1,11 @@
 """``curedash history``: what was done, by whom, when and from where."""
 
+from curedash.cli.command import JSON_ARRAY, Chosen, Command, Word
 from curedash.cli.context import Context
-from curedash.cli.parser import Parser
 
 
-def run(argv: list[str], context: Context) -> int:
+def run(chosen: Chosen, context: Context) -> None:
     """List changes, newest first, of the file or of one lot; or what one change set."""
-    chosen = parser().parse_args(argv)
     from curedash.present.drying import lot_phrases
     from curedash.present.household.change_words import change_parts
     from curedash.services.find import require_lot
@@ -37,21 +36,18 @@ def run(argv: list[str], context: Context) -> int:
         lines = [lot_phrases.history_line(line, zone) for line in changes]
     if chosen.json:
         context.json(document)
-        return 0
+        return
     for line in lines:
         context.out(line)
-    return 0
 
 
-def parser() -> Parser:
-    """The words it takes."""
-    parser = Parser(
-        "history",
-        "What was done, by whom, when and from where; newest first.",
-        "curedash history D1",
-    )
-    parser.add_argument("lot", nargs="?", help="only what touched this lot")
-    parser.add_argument("--limit", type=int, default=50, help="how many lines (default: 50)")
-    parser.add_argument("--change", type=int, help="what the change with this number did")
-    parser.add_argument("--json", action="store_true", help="one JSON array on stdout")
-    return parser
+COMMAND = Command(
+    "history",
+    "What was done, by whom, when and from where; newest first.",
+    "curedash history D1",
+    Word("lot", nargs="?", help="only what touched this lot"),
+    Word("--limit", type=int, default=50, help="how many lines (default: 50)"),
+    Word("--change", type=int, help="what the change with this number did"),
+    JSON_ARRAY,
+    run=run,
+)

@@ -1,12 +1,11 @@
 """``curedash hold``: stop the clock of a lot, vacuum-packed and cold, or go on."""
 
+from curedash.cli.command import AT, JSON_LOT, LOT, YES, Chosen, Command, Word, switch
 from curedash.cli.context import Context
-from curedash.cli.parser import Parser
 
 
-def run(argv: list[str], context: Context) -> int:
+def run(chosen: Chosen, context: Context) -> None:
     """Put a lot on hold, or with --end take it where it was before."""
-    chosen = parser().parse_args(argv)
     from curedash.cli.typed import grams, print_lot, tare_g, when
     from curedash.services.curing.change_stage import Move
     from curedash.services.curing.hold import hold, resume
@@ -37,23 +36,20 @@ def run(argv: list[str], context: Context) -> int:
     ):
         context.err(sentence)
     print_lot(context, conn, moved.lot, as_json=chosen.json)
-    return 0
 
 
-def parser() -> Parser:
-    """The words it takes."""
-    parser = Parser(
-        "hold",
-        "Pause the drying of a lot, vacuum-packed and cold; --end resumes it.",
-        "curedash hold F1 --weight 1125 --place 'Pantry fridge'",
-    )
-    parser.add_argument("lot")
-    parser.add_argument("--end", action="store_true", help="resume in the stage before the hold")
-    parser.add_argument("--weight", help="what the scale shows; reveals a leaking bag later")
-    parser.add_argument("--tare", help="tare: hook, net, string")
-    parser.add_argument("--place", help="where it goes")
-    parser.add_argument("--note", help="why")
-    parser.add_argument("--at", help="when (default: now)")
-    parser.add_argument("--yes", action="store_true", help="save it even if it looks doubtful")
-    parser.add_argument("--json", action="store_true", help="the lot as 'lots --json' lists it")
-    return parser
+COMMAND = Command(
+    "hold",
+    "Pause the drying of a lot, vacuum-packed and cold; --end resumes it.",
+    "curedash hold F1 --weight 1125 --place 'Pantry fridge'",
+    LOT,
+    switch("--end", "resume in the stage before the hold"),
+    Word("--weight", help="what the scale shows; reveals a leaking bag later"),
+    Word("--tare", help="tare: hook, net, string"),
+    Word("--place", help="where it goes"),
+    Word("--note", help="why"),
+    AT,
+    YES,
+    JSON_LOT,
+    run=run,
+)

@@ -4,18 +4,13 @@ from __future__ import annotations
 
 import os
 
+from curedash.cli.command import JSON, Chosen, Command, Word, switch
 from curedash.cli.context import Context
-from curedash.cli.parser import Parser
 from curedash.domain.errors import NotFound, UsageError
 
-TYPE_CHECKING = False
-if TYPE_CHECKING:
-    from argparse import Namespace
 
-
-def run(argv: list[str], context: Context) -> int:
+def run(chosen: Chosen, context: Context) -> int:
     """Bring everything back, or keep the weigh-ins of a sheet."""
-    chosen = parser().parse_args(argv)
     path = chosen.path
     if not os.path.exists(path):
         raise NotFound(f"There is no file {path}.")
@@ -39,28 +34,22 @@ def run(argv: list[str], context: Context) -> int:
     return _sheet(text, chosen, context)
 
 
-def parser() -> Parser:
-    """The words it takes."""
-    parser = Parser(
-        "import",
-        "Import a whole export (JSON file or CSV folder) into a new --db file. Or import"
-        " a CSV sheet of weigh-ins (columns date, lot, weight, also time, note, net)."
-        " A sheet of pieces under way works as with batch add --from. Either all of it is "
-        "stored, or nothing.",
-        "curedash import weights.csv",
-    )
-    parser.add_argument("path", help="JSON file, CSV folder, or CSV sheet of weigh-ins or pieces")
-    parser.add_argument("--dry-run", action="store_true", help="only show what would be stored")
-    parser.add_argument(
-        "--yes",
-        action="store_true",
-        help="store doubtful weights too, flagged, and pieces that are lots already",
-    )
-    parser.add_argument("--json", action="store_true", help="one JSON document on stdout")
-    return parser
+COMMAND = Command(
+    "import",
+    "Import a whole export (JSON file or CSV folder) into a new --db file. Or import"
+    " a CSV sheet of weigh-ins (columns date, lot, weight, also time, note, net)."
+    " A sheet of pieces under way works as with batch add --from. Either all of it is "
+    "stored, or nothing.",
+    "curedash import weights.csv",
+    Word("path", help="JSON file, CSV folder, or CSV sheet of weigh-ins or pieces"),
+    switch("--dry-run", "only show what would be stored"),
+    switch("--yes", "store doubtful weights too, flagged, and pieces that are lots already"),
+    JSON,
+    run=run,
+)
 
 
-def _require_to_keep(chosen: Namespace) -> None:
+def _require_to_keep(chosen: Chosen) -> None:
     """A whole export is not tried out in the household's file: it goes into a new one."""
     if chosen.dry_run:
         raise UsageError(
@@ -89,7 +78,7 @@ def _whole(path: str, text: str | None, context: Context, *, as_json: bool) -> i
     return 0
 
 
-def _sheet(text: str, chosen: Namespace, context: Context) -> int:
+def _sheet(text: str, chosen: Chosen, context: Context) -> int:
     from curedash.present.weighing.sheet_import import (
         problem_line,
         sheet_document,

@@ -1,13 +1,12 @@
 """``curedash label``: tags to print, as text or PDF."""
 
+from curedash.cli.command import Chosen, Command, Word
 from curedash.cli.context import Context
-from curedash.cli.paper_out import add_output, put_out
-from curedash.cli.parser import Parser
+from curedash.cli.paper_out import output, put_out
 
 
-def run(argv: list[str], context: Context) -> int:
+def run(chosen: Chosen, context: Context) -> int:
     """Make the tags of some lots, or of all open ones."""
-    chosen = parser().parse_args(argv)
     from curedash.domain.errors import UsageError
     from curedash.papers.sheet_sizes import size_of
     from curedash.papers.tags import tag_lines, tags_for
@@ -31,20 +30,16 @@ def run(argv: list[str], context: Context) -> int:
     )
 
 
-def parser() -> Parser:
-    """The words it takes."""
-    parser = Parser(
-        "label",
-        "Tags for lots: hang tag, cure-bag tag or pack tag; sizes: "
-        "a4, a4-small, letter, letter-small, 62x100, 100x62, 102x152, 100x50, 57x40"
-        " or WIDTHxHEIGHT in mm.",
-        "curedash label D1 --output tags.pdf",
-    )
-    parser.add_argument("lot", nargs="*", help="lots or batches (default: every open lot)")
-    parser.add_argument(
-        "--kind", choices=("hang", "cure", "pack"), help="which tag (default: by its stage)"
-    )
-    parser.add_argument("--size", help="paper size (default: a4, or letter if you use pounds)")
-    parser.add_argument("--copies", type=int, default=1, help="how many copies of each")
-    add_output(parser, {"text": "", "pdf": ""})
-    return parser
+COMMAND = Command(
+    "label",
+    "Tags for lots: hang tag, cure-bag tag or pack tag; sizes: "
+    "a4, a4-small, letter, letter-small, 62x100, 100x62, 102x152, 100x50, 57x40"
+    " or WIDTHxHEIGHT in mm.",
+    "curedash label D1 --output tags.pdf",
+    Word("lot", nargs="*", help="lots or batches (default: every open lot)"),
+    Word("--kind", choices=("hang", "cure", "pack"), help="which tag (default: by its stage)"),
+    Word("--size", help="paper size (default: a4, or letter if you use pounds)"),
+    Word("--copies", type=int, default=1, help="how many copies of each"),
+    *output("text", "pdf"),
+    run=run,
+)

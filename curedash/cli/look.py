@@ -1,18 +1,15 @@
 """``curedash look``: what was felt, smelled or seen on a lot."""
 
-import argparse
-
+from curedash.cli.command import AT, JSON, LOT, Chosen, Command, Word, switch
 from curedash.cli.context import Context
-from curedash.cli.parser import Parser
-from curedash.cli.photo_flags import add_photo_flags, taken
+from curedash.cli.photo_flags import PHOTO, taken
 from curedash.domain.errors import UsageError
 from curedash.domain.records import LotState
 from curedash.store.watching import Connection
 
 
-def run(argv: list[str], context: Context) -> int:
+def run(chosen: Chosen, context: Context) -> None:
     """Keep the three answers at target, a mould entry, the bag's contact or a decision."""
-    chosen = parser().parse_args(argv)
     felt = (chosen.rim, chosen.firmness, chosen.smell)
     others = (chosen.mould, chosen.bag, chosen.smoked, chosen.decide)
     ways = (any(felt), *map(bool, others))
@@ -31,11 +28,10 @@ def run(argv: list[str], context: Context) -> int:
     else:
         for line in lines:
             context.out(line)
-    return 0
 
 
 def _keep(
-    conn: Connection, context: Context, chosen: argparse.Namespace, lot: LotState
+    conn: Connection, context: Context, chosen: Chosen, lot: LotState
 ) -> tuple[list[str], dict[str, object]]:
     from curedash.cli.typed import when
     from curedash.present.drying import lot_phrases
@@ -62,31 +58,29 @@ def _keep(
     return [f"noted on {lot.code}"], {"lot": lot.code, "saved": True}
 
 
-def parser() -> Parser:
-    """The words it takes."""
-    parser = Parser(
-        "look",
-        "Record what you felt, smelled or saw on a lot.",
-        "curedash look D2 --rim slight --firmness springy --smell clean",
-    )
-    parser.add_argument("lot")
-    parser.add_argument("--rim", help="none, slight or hard")
-    parser.add_argument("--firmness", help="soft, springy or firm")
-    parser.add_argument("--smell", help="clean, sour, ammonia or rotten")
-    parser.add_argument("--goes-on", action="store_true", help="it goes on drying")
-    parser.add_argument(
+COMMAND = Command(
+    "look",
+    "Record what you felt, smelled or saw on a lot.",
+    "curedash look D2 --rim slight --firmness springy --smell clean",
+    LOT,
+    Word("--rim", help="none, slight or hard"),
+    Word("--firmness", help="soft, springy or firm"),
+    Word("--smell", help="clean, sour, ammonia or rotten"),
+    switch("--goes-on", "it goes on drying"),
+    Word(
         "--mould",
         nargs=4,
         metavar=("COLOUR", "TEXTURE", "SPREAD", "ACTION"),
         help="e.g. white powdery spots brushed",
-    )
-    parser.add_argument("--bag", help="how the bag lies on the meat: good, partly or lost")
-    parser.add_argument("--smoked", metavar="HOW", help="it was smoked, e.g. '6 h beech, 18 C'")
-    parser.add_argument(
+    ),
+    Word("--bag", help="how the bag lies on the meat: good, partly or lost"),
+    Word("--smoked", metavar="HOW", help="it was smoked, e.g. '6 h beech, 18 C'"),
+    Word(
         "--decide",
         help="what you decided: after black or slimy growth, a bad smell, or another alarm",
-    )
-    parser.add_argument("--at", help="when (default: now)")
-    add_photo_flags(parser)
-    parser.add_argument("--json", action="store_true", help="one JSON document on stdout")
-    return parser
+    ),
+    AT,
+    *PHOTO,
+    JSON,
+    run=run,
+)

@@ -2,17 +2,12 @@
 
 from __future__ import annotations
 
+from curedash.cli.command import JSON_ARRAY, Chosen, Command, Word, plain
 from curedash.cli.context import Context
-from curedash.cli.fast_args import Chosen, plain
-
-TYPE_CHECKING = False
-if TYPE_CHECKING:
-    from curedash.cli.parser import Parser
 
 
-def run(argv: list[str], context: Context) -> int:
+def run(chosen: Chosen, context: Context) -> None:
     """List every open lot, what needs somebody first."""
-    chosen = fast(argv) or parser().parse_args(argv)
     from curedash.services.rack import read_rack
 
     found = read_rack(context.open(), context.now, base=chosen.base)
@@ -20,18 +15,17 @@ def run(argv: list[str], context: Context) -> int:
         from curedash.present.documents import lot_document
 
         context.json([lot_document(row) for row in found.rows])
-        return 0
+        return
     if context.plain:
         from curedash.present.plain_lots import plain_lots
 
         for lines in plain_lots(found):
             context.record(lines)
-        return 0
+        return
     from curedash.present.lines import rack_lines
 
     for line in rack_lines(found, chosen.base):
         context.out(line)
-    return 0
 
 
 def fast(argv: list[str]) -> Chosen | None:
@@ -39,16 +33,17 @@ def fast(argv: list[str]) -> Chosen | None:
     return plain(argv, ("json",), base="hang")
 
 
-def parser() -> Parser:
-    """The words it takes."""
-    from curedash.cli.parser import Parser
-
-    parser = Parser("lots", "The Rack as lines or JSON.", "curedash lots --json")
-    parser.add_argument(
+COMMAND = Command(
+    "lots",
+    "The Rack as lines or JSON.",
+    "curedash lots --json",
+    Word(
         "--base",
         choices=("hang", "green"),
         default="hang",
         help="which weight the loss is counted from",
-    )
-    parser.add_argument("--json", action="store_true", help="one JSON array on stdout")
-    return parser
+    ),
+    JSON_ARRAY,
+    run=run,
+    reads=fast,
+)

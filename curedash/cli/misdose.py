@@ -1,13 +1,12 @@
 """``curedash misdose``: what really went into a lot, kept on it."""
 
+from curedash.cli.command import AT, JSON_BARE, LOT, Chosen, Command, Word, several, switch
 from curedash.cli.context import Context
-from curedash.cli.parser import Parser
 from curedash.cli.typed import when
 
 
-def run(argv: list[str], context: Context) -> int:
+def run(chosen: Chosen, context: Context) -> None:
     """Keep what went in as an event of the lot, and show the bench; or only show it."""
-    chosen = parser().parse_args(argv)
     from curedash.cli.dose import given_from_flag
     from curedash.domain.dosing import resolve_curing_salt
     from curedash.domain.typed.units import parse_weight_g
@@ -32,27 +31,22 @@ def run(argv: list[str], context: Context) -> int:
         kept = keep_misdose(conn, context.by(), lot.id, went_in, at, note=chosen.note)
     if chosen.json:
         context.json(words.misdose_document(kept) | {"saved": not chosen.look})
-        return 0
+        return
     for line in words.misdose_lines(kept, saved=not chosen.look):
         context.out(line)
-    return 0
 
 
-def parser() -> Parser:
-    """The words it takes."""
-    parser = Parser(
-        "misdose",
-        "Record what really went into a lot; its figures are recomputed.",
-        "curedash misdose G1 --given curing-salt=7g",
-    )
-    parser.add_argument("lot")
-    parser.add_argument(
-        "--given", action="append", metavar="NAME=WEIGHT", help="what really went in; repeatable"
-    )
-    parser.add_argument("--given-salt", metavar="ID", help="the curing salt really used")
-    parser.add_argument("--lost-liquid", metavar="WEIGHT", help="liquid that leaked from the bag")
-    parser.add_argument("--note", help="how it happened")
-    parser.add_argument("--at", help="when (default: now)")
-    parser.add_argument("--look", action="store_true", help="only show the result; save nothing")
-    parser.add_argument("--json", action="store_true")
-    return parser
+COMMAND = Command(
+    "misdose",
+    "Record what really went into a lot; its figures are recomputed.",
+    "curedash misdose G1 --given curing-salt=7g",
+    LOT,
+    several("--given", metavar="NAME=WEIGHT", help="what really went in; repeatable"),
+    Word("--given-salt", metavar="ID", help="the curing salt really used"),
+    Word("--lost-liquid", metavar="WEIGHT", help="liquid that leaked from the bag"),
+    Word("--note", help="how it happened"),
+    AT,
+    switch("--look", "only show the result; save nothing"),
+    JSON_BARE,
+    run=run,
+)

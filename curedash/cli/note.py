@@ -1,13 +1,12 @@
 """``curedash note``: a note on a lot."""
 
+from curedash.cli.command import JSON_BARE, LOT, Chosen, Command, Word
 from curedash.cli.context import Context
-from curedash.cli.parser import Parser
-from curedash.cli.photo_flags import add_photo_flags, taken
+from curedash.cli.photo_flags import PHOTO, taken
 
 
-def run(argv: list[str], context: Context) -> int:
+def run(chosen: Chosen, context: Context) -> None:
     """Write a note on a lot."""
-    chosen = parser().parse_args(argv)
     from curedash.domain.times import utc_text
     from curedash.services.find import require_lot
     from curedash.services.household import household
@@ -26,15 +25,16 @@ def run(argv: list[str], context: Context) -> int:
         context.json({"lot": lot.code, "saved": True})
     else:
         context.out(f"noted on {lot.code}")
-    return 0
 
 
-def parser() -> Parser:
-    """The words it takes."""
-    parser = Parser("note", "Write a note on a lot.", 'curedash note D1 "firm spot near the tip"')
-    parser.add_argument("lot")
-    parser.add_argument("text", nargs="+")
-    parser.add_argument("--at", default=None, help="when it was seen (default: now)")
-    add_photo_flags(parser)
-    parser.add_argument("--json", action="store_true")
-    return parser
+COMMAND = Command(
+    "note",
+    "Write a note on a lot.",
+    'curedash note D1 "firm spot near the tip"',
+    LOT,
+    Word("text", nargs="+"),
+    Word("--at", help="when it was seen (default: now)"),
+    *PHOTO,
+    JSON_BARE,
+    run=run,
+)

@@ -2,20 +2,18 @@
 
 from __future__ import annotations
 
+from curedash.cli.command import AT, JSON_ARRAY, YES, Chosen, Command, Word
 from curedash.cli.context import Context
-from curedash.cli.parser import Parser
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
-    from argparse import Namespace
     from collections.abc import Sequence
 
     from curedash.domain.records import Pack
 
 
-def run(argv: list[str], context: Context) -> int:
+def run(chosen: Chosen, context: Context) -> None:
     """Pack what is said, or list every pack."""
-    chosen = parser().parse_args(argv)
     from curedash.present.household.packs import pack_documents, pack_lines
     from curedash.services.household.household import zone
     from curedash.services.household.packs import all_packs, codes_of
@@ -25,15 +23,14 @@ def run(argv: list[str], context: Context) -> int:
     codes, every = codes_of(conn), all_packs(conn)
     if chosen.json:
         context.json(pack_documents(shown, codes))
-        return 0
+        return
     for line in pack_lines(shown, every, codes, zone(conn)):
         context.out(line)
     if not shown:
         context.err("No pack yet; for example: curedash pack B1 180 180.")
-    return 0
 
 
-def _pack(chosen: Namespace, context: Context) -> Sequence[Pack]:
+def _pack(chosen: Chosen, context: Context) -> Sequence[Pack]:
     """The packs made now."""
     from curedash.cli.typed import when
     from curedash.domain.typed.dates import parse_day
@@ -76,26 +73,20 @@ def _pack(chosen: Namespace, context: Context) -> Sequence[Pack]:
     return [pack for pack in all_packs(conn) if pack.id not in known]
 
 
-def parser() -> Parser:
-    """The words it takes."""
-    parser = Parser(
-        "pack",
-        "Record packs of a lot that is keeping or finished: its code, then the net weight of "
-        "each pack. Several lots, each with its weight, make one mixed pack. Without arguments, "
-        "list every pack.",
-        "curedash pack B1 120 A1 15",
-    )
-    parser.add_argument(
+COMMAND = Command(
+    "pack",
+    "Record packs of a lot that is keeping or finished: its code, then the net weight of "
+    "each pack. Several lots, each with its weight, make one mixed pack. Without arguments, "
+    "list every pack.",
+    "curedash pack B1 120 A1 15",
+    Word(
         "what", nargs="*", metavar="LOT WEIGHT", help="B1 180 180, or one mixed pack: B1 120 A1 15"
-    )
-    parser.add_argument(
-        "--given-to", help="who gets it; one name for all, or one per pack, separated by commas"
-    )
-    parser.add_argument(
-        "--keep-until", help="day to keep it until (default: by your rule, if you have one)"
-    )
-    parser.add_argument("--note", help="a note on the pack")
-    parser.add_argument("--at", help="when (default: now)")
-    parser.add_argument("--yes", action="store_true", help="save it even if it looks doubtful")
-    parser.add_argument("--json", action="store_true", help="one JSON array on stdout")
-    return parser
+    ),
+    Word("--given-to", help="who gets it; one name for all, or one per pack, separated by commas"),
+    Word("--keep-until", help="day to keep it until (default: by your rule, if you have one)"),
+    Word("--note", help="a note on the pack"),
+    AT,
+    YES,
+    JSON_ARRAY,
+    run=run,
+)

@@ -2,32 +2,26 @@
 
 from __future__ import annotations
 
+from curedash.cli.command import Chosen, Word
 from curedash.cli.context import Context
-from curedash.cli.paper_out import put_out
-from curedash.cli.parser import Parser
+from curedash.cli.paper_out import output, put_out
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
-    from argparse import Namespace
-
     from curedash.papers.blocks import Block
 
-FORMS = {"text": "", "markdown": "", "html": "", "pdf": ""}
-
-
-def add_paper_output(parser: Parser) -> None:
-    """The options --output, --format and --page."""
-    from curedash.cli.paper_out import add_output
-
-    add_output(parser, FORMS)
-    parser.add_argument(
+#: the options --output, --format and --page.
+PAPER_OUTPUT = (
+    *output("text", "markdown", "html", "pdf"),
+    Word(
         "--page",
         choices=("a4", "letter"),
         help="page size of a PDF (default: a4, or letter if you use pounds)",
-    )
+    ),
+)
 
 
-def put_paper(context: Context, chosen: Namespace, blocks: list[Block]) -> int:
+def put_paper(context: Context, chosen: Chosen, blocks: list[Block]) -> int:
     """Write or print the paper in the form that was asked for."""
     from curedash.papers import blocks as forms
 

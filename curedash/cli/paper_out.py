@@ -4,15 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 
+from curedash.cli.command import Chosen, Word
 from curedash.cli.context import Context
-from curedash.cli.parser import Parser
 from curedash.domain.errors import UsageError
 from curedash.domain.wording import listed
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
-    from typing import Any
-
     Form = Callable[[], str | bytes]
 
 ENDINGS = {
@@ -30,16 +28,16 @@ ENDINGS = {
 BINARY = ("pdf",)
 
 
-def add_output(parser: Parser, forms: Mapping[str, str]) -> None:
+def output(*forms: str) -> tuple[Word, Word]:
     """The options --output and --format."""
     named = ", ".join(f".{ending}" for ending in ENDINGS if ENDINGS[ending] in forms)
-    parser.add_argument("--output", "-o", metavar="FILE", help=f"write it to this file ({named})")
-    parser.add_argument(
-        "--format", choices=tuple(forms), help="format (default: by the ending of the file's name)"
+    return (
+        Word("--output", "-o", metavar="FILE", help=f"write it to this file ({named})"),
+        Word("--format", choices=forms, help="format (default: by the ending of the file's name)"),
     )
 
 
-def put_out(context: Context, chosen: Any, forms: Mapping[str, Form]) -> int:
+def put_out(context: Context, chosen: Chosen, forms: Mapping[str, Form]) -> int:
     """Make the form that was asked for and write or print it; the exit code."""
     wanted = chosen.format or _by_name(chosen.output, forms)
     from curedash.papers.pdf import NoPdf

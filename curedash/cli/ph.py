@@ -1,13 +1,12 @@
 """``curedash ph``: log a pH, or show the ferment of a lot."""
 
+from curedash.cli.command import JSON_BARE, LOT, YES, Chosen, Command, Word
 from curedash.cli.context import Context
-from curedash.cli.parser import Parser
 from curedash.cli.typed import when
 
 
-def run(argv: list[str], context: Context) -> int:
+def run(chosen: Chosen, context: Context) -> None:
     """Keep a pH, or show the pH log and the degree-hours of a lot."""
-    chosen = parser().parse_args(argv)
     from curedash.domain.typed.instruments import parse_ph
     from curedash.present.curing.ferment import ferment_document, ferment_words, ph_line
     from curedash.services.curing.ferment import ferment_of, log_ph, ph_log
@@ -32,27 +31,24 @@ def run(argv: list[str], context: Context) -> int:
                 "ferment": None if state is None else ferment_document(state),
             }
         )
-        return 0
+        return
     for event, _ in log:
         context.out(ph_line(event, zone))
     if state is not None:
         context.out(f"{lot.code}: {ferment_words(state)}")
     elif not log:
         context.out(f"{lot.code}: no pH yet")
-    return 0
 
 
-def parser() -> Parser:
-    """The words it takes."""
-    parser = Parser(
-        "ph",
-        "Log a pH. Without a value, show the pH log and the degree-hours.",
-        "curedash ph J1 5.2",
-    )
-    parser.add_argument("lot")
-    parser.add_argument("ph", nargs="?", help="e.g. 5.2")
-    parser.add_argument("--at", help="when it was measured (default: now)")
-    parser.add_argument("--note", help="meter or strip, where it was measured")
-    parser.add_argument("--yes", action="store_true", help="save it even if it looks doubtful")
-    parser.add_argument("--json", action="store_true")
-    return parser
+COMMAND = Command(
+    "ph",
+    "Log a pH. Without a value, show the pH log and the degree-hours.",
+    "curedash ph J1 5.2",
+    LOT,
+    Word("ph", nargs="?", help="e.g. 5.2"),
+    Word("--at", help="when it was measured (default: now)"),
+    Word("--note", help="meter or strip, where it was measured"),
+    YES,
+    JSON_BARE,
+    run=run,
+)

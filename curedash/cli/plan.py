@@ -1,13 +1,12 @@
 """``curedash plan``: when to salt so that it is ready by a day."""
 
+from curedash.cli.command import JSON, Chosen, Command, Word, switch
 from curedash.cli.context import Context
-from curedash.cli.parser import Parser
 from curedash.domain.errors import NotFound
 
 
-def run(argv: list[str], context: Context) -> int:
+def run(chosen: Chosen, context: Context) -> None:
     """Plan back from the day a piece is wanted."""
-    chosen = parser().parse_args(argv)
     from curedash.domain.times import zone_of
     from curedash.domain.typed.dates import parse_day
     from curedash.domain.typed.units import parse_length_mm, parse_weight_g
@@ -36,33 +35,27 @@ def run(argv: list[str], context: Context) -> int:
     )
     if chosen.json:
         context.json(plan_document(planned))
-        return 0
+        return
     today = context.now.astimezone(zone).date()
     hanging = [] if conn is None else hanging_by(conn, planned.plan.ready_by, context.now)
     for line in (*plan_lines(planned), *hanging_lines(hanging, today)):
         context.out(line)
-    return 0
 
 
-def parser() -> Parser:
-    """The words it takes."""
-    parser = Parser(
-        "plan",
-        "The latest day to salt, from your own finished lots of the style.",
-        'curedash plan bresaola --ready-by "24 Dec" --thickness 70mm',
-    )
-    parser.add_argument("style", help="a style, e.g. bresaola")
-    parser.add_argument("--ready-by", required=True, help="the day it is wanted, e.g. 24 Dec")
-    parser.add_argument(
-        "--thickness", default="70mm", help="thickness at the thickest spot (default: 70 mm)"
-    )
-    parser.add_argument("--green", default="1200 g", help="green weight (default: 1200 g)")
-    parser.add_argument("--equalise", action="store_true", help="include the days of equalising")
-    parser.add_argument(
+COMMAND = Command(
+    "plan",
+    "The latest day to salt, from your own finished lots of the style.",
+    'curedash plan bresaola --ready-by "24 Dec" --thickness 70mm',
+    Word("style", help="a style, e.g. bresaola"),
+    Word("--ready-by", required=True, help="the day it is wanted, e.g. 24 Dec"),
+    Word("--thickness", default="70mm", help="thickness at the thickest spot (default: 70 mm)"),
+    Word("--green", default="1200 g", help="green weight (default: 1200 g)"),
+    switch("--equalise", "include the days of equalising"),
+    Word(
         "--skin",
         action="store_true",
-        default=None,
         help="skin or a fat cap covers one side (default: as on the style's cut)",
-    )
-    parser.add_argument("--json", action="store_true", help="one JSON document on stdout")
-    return parser
+    ),
+    JSON,
+    run=run,
+)

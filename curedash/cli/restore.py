@@ -1,12 +1,11 @@
 """``curedash restore``: go back to a copy; what was there is kept."""
 
+from curedash.cli.command import JSON_BARE, Chosen, Command, Word, switch
 from curedash.cli.context import Context
-from curedash.cli.parser import Parser
 
 
-def run(argv: list[str], context: Context) -> int:
+def run(chosen: Chosen, context: Context) -> int:
     """Without a name, list the copies; with one, bring it back."""
-    chosen = parser().parse_args(argv)
     if chosen.file is None:
         from curedash.cli.backup import list_copies
 
@@ -40,19 +39,13 @@ def run(argv: list[str], context: Context) -> int:
     return 0
 
 
-def parser() -> Parser:
-    """The words it takes."""
-    parser = Parser(
-        "restore",
-        "Restore a copy. The present file is saved beside it under"
-        " another name. Without a name the copies are listed.",
-        "curedash restore curedash.db.backup-2026-11-24",
-    )
-    parser.add_argument("file", nargs="?", help="the copy")
-    parser.add_argument(
-        "--as-it-is",
-        action="store_true",
-        help="restore it even if some commands cannot read all of it",
-    )
-    parser.add_argument("--json", action="store_true")
-    return parser
+COMMAND = Command(
+    "restore",
+    "Restore a copy. The present file is saved beside it under"
+    " another name. Without a name the copies are listed.",
+    "curedash restore curedash.db.backup-2026-11-24",
+    Word("file", nargs="?", help="the copy"),
+    switch("--as-it-is", "restore it even if some commands cannot read all of it"),
+    JSON_BARE,
+    run=run,
+)

@@ -1,20 +1,10 @@
 """``curedash rules list``, ``rules set`` and ``rules reset``: the one table of alert rules."""
 
+from curedash.cli.command import JSON_BARE, Chosen, Command, Group, Word
 from curedash.cli.context import Context
-from curedash.cli.parser import Parser
-from curedash.domain.errors import UsageError
 
 
-def run(argv: list[str], context: Context) -> int:
-    """List the alert rules, change one, or take one back to its default."""
-    words = {"list": _list, "set": _set, "reset": _reset}
-    if not argv or argv[0] not in words:
-        raise UsageError("Say 'curedash rules list', 'rules set RULE VALUE' or 'rules reset RULE'.")
-    return words[argv[0]](argv[1:], context)
-
-
-def _list(argv: list[str], context: Context) -> int:
-    chosen = _list_parser().parse_args(argv)
+def _list(chosen: Chosen, context: Context) -> None:
     from curedash.present.places.air import rule_document, rule_line
     from curedash.services.needs.alert_rules import all_rules
 
@@ -24,21 +14,18 @@ def _list(argv: list[str], context: Context) -> int:
     else:
         for standing in found:
             context.out(rule_line(standing))
-    return 0
 
 
-def _list_parser() -> Parser:
-    parser = Parser(
-        "rules list",
-        "Every alert rule with its value, default and source.",
-        "curedash rules list --json",
-    )
-    parser.add_argument("--json", action="store_true")
-    return parser
+_LIST = Command(
+    "rules list",
+    "Every alert rule with its value, default and source.",
+    "curedash rules list --json",
+    JSON_BARE,
+    run=_list,
+)
 
 
-def _set(argv: list[str], context: Context) -> int:
-    chosen = _set_parser().parse_args(argv)
+def _set(chosen: Chosen, context: Context) -> None:
     from curedash.domain.needs.alert_rules import rule
     from curedash.present.places.air import is_difference, rule_line
     from curedash.services.household.household_settings import typed_threshold
@@ -48,36 +35,34 @@ def _set(argv: list[str], context: Context) -> int:
     value = typed_threshold(chosen.value, known.unit, apart=is_difference(known.id))
     standing = set_rule(context.open(), context.by(), known.id, value)
     context.out(rule_line(standing))
-    return 0
 
 
-def _set_parser() -> Parser:
-    parser = Parser(
-        "rules set",
-        "Change one alert rule of this household.",
-        "curedash rules set sensor-silent 6",
-    )
-    parser.add_argument("rule", help="name of the rule, as 'curedash rules list' shows it")
-    parser.add_argument("value", help="a number in the unit of the rule (38F for °C), or off")
-    return parser
+_SET = Command(
+    "rules set",
+    "Change one alert rule of this household.",
+    "curedash rules set sensor-silent 6",
+    Word("rule", help="name of the rule, as 'curedash rules list' shows it"),
+    Word("value", help="a number in the unit of the rule (38F for °C), or off"),
+    run=_set,
+)
 
 
-def _reset(argv: list[str], context: Context) -> int:
-    chosen = _reset_parser().parse_args(argv)
+def _reset(chosen: Chosen, context: Context) -> None:
     from curedash.present.places.air import rule_line
     from curedash.services.needs.alert_rules import reset_rule
 
     context.out(rule_line(reset_rule(context.open(), context.by(), chosen.rule)))
-    return 0
 
 
-def _reset_parser() -> Parser:
-    parser = Parser(
-        "rules reset", "Reset one alert rule to its default.", "curedash rules reset sensor-silent"
-    )
-    parser.add_argument("rule")
-    return parser
+_RESET = Command(
+    "rules reset",
+    "Reset one alert rule to its default.",
+    "curedash rules reset sensor-silent",
+    Word("rule"),
+    run=_reset,
+)
 
 
-#: the second words, each with what it takes
-PARSERS = {"list": _list_parser, "set": _set_parser, "reset": _reset_parser}
+COMMAND = Group(
+    "Say 'curedash rules list', 'rules set RULE VALUE' or 'rules reset RULE'.", _LIST, _SET, _RESET
+)

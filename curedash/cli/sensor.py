@@ -1,54 +1,31 @@
 """``curedash sensor``: what measures a place by itself, its offsets, its salt test."""
 
+from curedash.cli.command import JSON_BARE, PLACE, Chosen, Command, Group, Word, switch
 from curedash.cli.context import Context
-from curedash.cli.parser import Parser
 from curedash.domain.errors import UsageError
-from curedash.domain.wording import listed
+
+_NAMED = (PLACE, Word("sensor", help="its name, e.g. 'top shelf' or the topic it sends to"))
 
 
-def run(argv: list[str], context: Context) -> int:
-    """Add, list, correct, test or retire sensors."""
-    words = {
-        "add": _add,
-        "list": _list,
-        "offset": _offset,
-        "salt-test": _salt_test,
-        "retire": _retire,
-    }
-    if not argv or argv[0] not in words:
-        raise UsageError(f"Say 'curedash sensor' and then {listed(words, 'or')}.")
-    return words[argv[0]](argv[1:], context)
-
-
-def _named(parser: Parser) -> Parser:
-    parser.add_argument("place")
-    parser.add_argument("sensor", help="its name, e.g. 'top shelf' or the topic it sends to")
-    return parser
-
-
-def _add(argv: list[str], context: Context) -> int:
-    chosen = _add_parser().parse_args(argv)
+def _add(chosen: Chosen, context: Context) -> None:
     from curedash.services.places import places, sensors
 
     conn = context.open()
     place = places.require_place(conn, chosen.place)
     sensor = sensors.ensure_sensor(conn, context.by(), place, chosen.sensor)
     context.out(f"{place.name}: sensor {sensor.name} in use")
-    return 0
 
 
-def _add_parser() -> Parser:
-    return _named(
-        Parser(
-            "sensor add",
-            "Add a sensor to a place.",
-            "curedash sensor add 'Landing fridge' 'top shelf'",
-        )
-    )
+_ADD = Command(
+    "sensor add",
+    "Add a sensor to a place.",
+    "curedash sensor add 'Landing fridge' 'top shelf'",
+    *_NAMED,
+    run=_add,
+)
 
 
-def _list(argv: list[str], context: Context) -> int:
-    chosen = _list_parser().parse_args(argv)
+def _list(chosen: Chosen, context: Context) -> None:
     from curedash.present.places.air import sensor_document, sensor_line
     from curedash.services.places import places, sensors
 
@@ -59,21 +36,18 @@ def _list(argv: list[str], context: Context) -> int:
     else:
         for place, sensor in found:
             context.out(sensor_line(place, sensor))
-    return 0
 
 
-def _list_parser() -> Parser:
-    parser = Parser(
-        "sensor list",
-        "Every sensor with its offsets and its salt test.",
-        "curedash sensor list --json",
-    )
-    parser.add_argument("--json", action="store_true")
-    return parser
+_LIST = Command(
+    "sensor list",
+    "Every sensor with its offsets and its salt test.",
+    "curedash sensor list --json",
+    JSON_BARE,
+    run=_list,
+)
 
 
-def _offset(argv: list[str], context: Context) -> int:
-    chosen = _offset_parser().parse_args(argv)
+def _offset(chosen: Chosen, context: Context) -> None:
     from curedash.domain.typed.instruments import parse_difference_c, parse_points
     from curedash.present.places.air import sensor_line
     from curedash.services.places import places, sensors
@@ -90,24 +64,20 @@ def _offset(argv: list[str], context: Context) -> int:
         rh_pct=None if chosen.rh is None else parse_points(chosen.rh),
     )
     context.out(sensor_line(place, sensor))
-    return 0
 
 
-def _offset_parser() -> Parser:
-    parser = _named(
-        Parser(
-            "sensor offset",
-            "Correct a sensor: the offset is added to each reading from now on.",
-            "curedash sensor offset 'Landing fridge' 'top shelf' --temp -0.4C --rh +2%",
-        )
-    )
-    parser.add_argument("--temp", help="degrees, e.g. -0.4C or +0.7F")
-    parser.add_argument("--rh", help="points of humidity, e.g. +2%%")
-    return parser
+_OFFSET = Command(
+    "sensor offset",
+    "Correct a sensor: the offset is added to each reading from now on.",
+    "curedash sensor offset 'Landing fridge' 'top shelf' --temp -0.4C --rh +2%",
+    *_NAMED,
+    Word("--temp", help="degrees, e.g. -0.4C or +0.7F"),
+    Word("--rh", help="points of humidity, e.g. +2%%"),
+    run=_offset,
+)
 
 
-def _salt_test(argv: list[str], context: Context) -> int:
-    chosen = _salt_test_parser().parse_args(argv)
+def _salt_test(chosen: Chosen, context: Context) -> None:
     from curedash.domain.typed.dates import parse_when
     from curedash.domain.typed.units import parse_rh_pct, parse_temp_c
     from curedash.present.places.air import sensor_line
@@ -126,26 +96,22 @@ def _salt_test(argv: list[str], context: Context) -> int:
         correct=not chosen.record_only,
     )
     context.out(sensor_line(place, sensor))
-    return 0
 
 
-def _salt_test_parser() -> Parser:
-    parser = _named(
-        Parser(
-            "sensor salt-test",
-            "Test a sensor: shut in a jar over wet table salt it should show about 75 %.",
-            "curedash sensor salt-test 'Landing fridge' 'top shelf' --shown 79%",
-        )
-    )
-    parser.add_argument("--shown", required=True, help="what the sensor itself shows, e.g. 79%%")
-    parser.add_argument("--temp", default="25C", help="temperature of the jar (default: 25C)")
-    parser.add_argument("--on", default="today", help="the day of the test")
-    parser.add_argument("--record-only", action="store_true", help="leave the offset as it is")
-    return parser
+_SALT_TEST = Command(
+    "sensor salt-test",
+    "Test a sensor: shut in a jar over wet table salt it should show about 75 %.",
+    "curedash sensor salt-test 'Landing fridge' 'top shelf' --shown 79%",
+    *_NAMED,
+    Word("--shown", required=True, help="what the sensor itself shows, e.g. 79%%"),
+    Word("--temp", default="25C", help="temperature of the jar (default: 25C)"),
+    Word("--on", default="today", help="the day of the test"),
+    switch("--record-only", "leave the offset as it is"),
+    run=_salt_test,
+)
 
 
-def _retire(argv: list[str], context: Context) -> int:
-    chosen = _retire_parser().parse_args(argv)
+def _retire(chosen: Chosen, context: Context) -> None:
     from curedash.services.places import places, sensors
 
     conn = context.open()
@@ -153,24 +119,22 @@ def _retire(argv: list[str], context: Context) -> int:
     sensor = sensors.require_sensor(conn, place, chosen.sensor)
     sensors.retire(conn, context.by(), sensor)
     context.out(f"{place.name}: sensor {sensor.name} out of use")
-    return 0
 
 
-def _retire_parser() -> Parser:
-    return _named(
-        Parser(
-            "sensor retire",
-            "Take a sensor out of use; its readings stay.",
-            "curedash sensor retire 'Landing fridge' 'top shelf'",
-        )
-    )
+_RETIRE = Command(
+    "sensor retire",
+    "Take a sensor out of use; its readings stay.",
+    "curedash sensor retire 'Landing fridge' 'top shelf'",
+    *_NAMED,
+    run=_retire,
+)
 
 
-#: the second words, each with what it takes
-PARSERS = {
-    "add": _add_parser,
-    "list": _list_parser,
-    "offset": _offset_parser,
-    "salt-test": _salt_test_parser,
-    "retire": _retire_parser,
-}
+COMMAND = Group(
+    "Say 'curedash sensor' and then add, list, offset, salt-test or retire.",
+    _ADD,
+    _LIST,
+    _OFFSET,
+    _SALT_TEST,
+    _RETIRE,
+)

@@ -8,31 +8,29 @@ import subprocess
 import sys
 from collections.abc import Sequence
 
+from curedash.cli.command import JSON_ARRAY, Chosen, Command, Group, Word, switch
 from curedash.cli.context import Context
-from curedash.cli.parser import Parser
 from curedash.domain.errors import FileTrouble, NotFound, Refused, UsageError
 from curedash.domain.wording import clauses
 from curedash.store import paths
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
-    from argparse import Namespace
-
     from curedash.papers.service_units import Plan, Unit
 
 SYSTEMCTL_MAX_S = 60.0
 
 
-def run(argv: list[str], context: Context) -> int:
-    """Install, look at or remove the services of this user."""
-    second, rest = (argv[0], argv[1:]) if argv else ("status", [])
-    return {"install": _install, "status": _status, "remove": _remove}[second](rest, context)
+def _read(argv: list[str]) -> Chosen:
+    """The words of this command, and as ``watch`` those of the watcher behind ``--``."""
+    at = argv.index("--") if "--" in argv else len(argv)
+    chosen: Chosen = _INSTALL.parser().parse_args(argv[:at])
+    chosen.watch = argv[at + 1 :]
+    return chosen
 
 
-def _install(argv: list[str], context: Context) -> int:
-    own, watch = _split(argv)
-    chosen = _install_parser().parse_args(own)
-    plan = _plan(chosen, watch, context)
+def _install(chosen: Chosen, context: Context) -> int:
+    plan = _plan(chosen, chosen.watch, context)
     from curedash.papers.service_units import is_ours, units_folder, units_of
 
     units, folder = units_of(plan), units_folder()
@@ -61,30 +59,24 @@ def _install(argv: list[str], context: Context) -> int:
     return 0
 
 
-def _install_parser() -> Parser:
-    parser = Parser(
-        "service install",
-        "Write, enable and start the services of this user (systemd). They are the watcher,"
-        " the listener if a broker is saved, and a morning mail if you ask for one."
-        " The files are shown first and nothing is written without a yes."
-        " Words after -- go to 'curedash watch'.",
-        "curedash service install --show -- --page ~/www/rack.html",
-    )
-    parser.add_argument("--mail", metavar="ADDRESS", help="mail what needs you there at 07:00")
-    parser.add_argument("--no-watch", action="store_true", help="without the watcher")
-    parser.add_argument("--no-listen", action="store_true", help="without the listener")
-    parser.add_argument("--show", action="store_true", help="only show the files")
-    parser.add_argument("--yes", action="store_true", help="do not ask")
-    return parser
+_INSTALL = Command(
+    "service install",
+    "Write, enable and start the services of this user (systemd). They are the watcher,"
+    " the listener if a broker is saved, and a morning mail if you ask for one."
+    " The files are shown first and nothing is written without a yes."
+    " Words after -- go to 'curedash watch'.",
+    "curedash service install --show -- --page ~/www/rack.html",
+    Word("--mail", metavar="ADDRESS", help="mail what needs you there at 07:00"),
+    switch("--no-watch", "without the watcher"),
+    switch("--no-listen", "without the listener"),
+    switch("--show", "only show the files"),
+    switch("--yes", "do not ask"),
+    run=_install,
+    reads=_read,
+)
 
 
-def _split(argv: list[str]) -> tuple[list[str], list[str]]:
-    """The words of this command, and those of the watcher behind ``--``."""
-    at = argv.index("--") if "--" in argv else len(argv)
-    return argv[:at], argv[at + 1 :]
-
-
-def _plan(chosen: Namespace, watch: list[str], context: Context) -> Plan:
+def _plan(chosen: Chosen, watch: list[str], context: Context) -> Plan:
     from curedash.cli.context import default_db_path
     from curedash.cli.watch import read_words
     from curedash.feeds.plan import saved
@@ -180,9 +172,8 @@ def _asked_systemctl(*words: str) -> str:
         return ""
 
 
-def _status(argv: list[str], context: Context) -> int:
+def _status(chosen: Chosen, context: Context) -> None:
     """Say of each unit whether it is there, enabled and running."""
-    chosen = _status_parser().parse_args(argv)
     from curedash.papers.service_units import NAMES, is_ours, units_folder
 
     found = []
@@ -200,7 +191,7 @@ def _status(argv: list[str], context: Context) -> int:
         )
     if chosen.json:
         context.json(found)
-        return 0
+        return
     for one in found:
         if one["file"] is None:
             context.out(f"{one['unit']}: not installed")
@@ -211,22 +202,19 @@ def _status(argv: list[str], context: Context) -> int:
     says = _asked_systemctl("is-system-running") or "nothing"
     if says != "running":
         context.err(f"The service manager of this user says: {says}.")
-    return 0
 
 
-def _status_parser() -> Parser:
-    parser = Parser(
-        "service status",
-        "Which services are installed, enabled and running.",
-        "curedash service status",
-    )
-    parser.add_argument("--json", action="store_true", help="one JSON array on stdout")
-    return parser
+_STATUS = Command(
+    "service status",
+    "Which services are installed, enabled and running.",
+    "curedash service status",
+    JSON_ARRAY,
+    run=_status,
+)
 
 
-def _remove(argv: list[str], context: Context) -> int:
+def _remove(chosen: Chosen, context: Context) -> int:
     """Stop and disable the services and take their files away."""
-    chosen = _remove_parser().parse_args(argv)
     from curedash.papers.service_units import NAMES, is_ours, units_folder
 
     paths = [os.path.join(units_folder(), name) for name in NAMES.values()]
@@ -252,16 +240,14 @@ def _remove(argv: list[str], context: Context) -> int:
     return 0
 
 
-def _remove_parser() -> Parser:
-    parser = Parser(
-        "service remove",
-        "Stop the services and delete the files that curedash wrote"
-        " for them. The household's file is not touched.",
-        "curedash service remove --yes",
-    )
-    parser.add_argument("--yes", action="store_true", help="do not ask")
-    return parser
+_REMOVE = Command(
+    "service remove",
+    "Stop the services and delete the files that curedash wrote"
+    " for them. The household's file is not touched.",
+    "curedash service remove --yes",
+    switch("--yes", "do not ask"),
+    run=_remove,
+)
 
 
-#: the second words, each with what it takes
-PARSERS = {"install": _install_parser, "status": _status_parser, "remove": _remove_parser}
+COMMAND = Group(_STATUS, _INSTALL, _STATUS, _REMOVE)

@@ -1,24 +1,12 @@
 """``curedash settings list``, ``set``, ``scale`` and ``forget-scale``."""
 
+from curedash.cli.command import JSON_BARE, Chosen, Command, Group, Word
 from curedash.cli.context import Context
-from curedash.cli.parser import Parser
-from curedash.domain.errors import Refused, UsageError
+from curedash.domain.errors import Refused
 from curedash.domain.wording import no_such
 
 
-def run(argv: list[str], context: Context) -> int:
-    """List what is set, or change one thing."""
-    words = {"list": _list, "set": _set, "scale": _scale, "forget-scale": _forget}
-    if not argv or argv[0] not in words:
-        raise UsageError(
-            "Say 'curedash settings list', 'settings set NAME VALUE' or"
-            " 'settings scale \"kitchen 1 g 5 kg\"'."
-        )
-    return words[argv[0]](argv[1:], context)
-
-
-def _list(argv: list[str], context: Context) -> int:
-    chosen = _list_parser().parse_args(argv)
+def _list(chosen: Chosen, context: Context) -> None:
     from curedash.present.household.settings import setting_lines, settings_document
     from curedash.services.household.household_settings import read_settings
     from curedash.services.household.preferences import load, view_path
@@ -29,27 +17,24 @@ def _list(argv: list[str], context: Context) -> int:
     else:
         for line in setting_lines(view, found, view_path()):
             context.out(line)
-    return 0
 
 
-def _list_parser() -> Parser:
-    parser = Parser(
-        "settings list",
-        "Your own view, and the settings of the household.",
-        "curedash settings list --json",
-    )
-    parser.add_argument("--json", action="store_true")
-    return parser
+_LIST = Command(
+    "settings list",
+    "Your own view, and the settings of the household.",
+    "curedash settings list --json",
+    JSON_BARE,
+    run=_list,
+)
 
 
-def _set(argv: list[str], context: Context) -> int:
-    chosen = _set_parser().parse_args(argv)
+def _set(chosen: Chosen, context: Context) -> None:
     from curedash.services.household import household_settings, preferences
 
     if chosen.name in preferences.CHOICES:
         preferences.choose(chosen.name, chosen.value)
         context.err(f"{chosen.name} is {chosen.value}, saved in {preferences.view_path()}")
-        return 0
+        return
     household = {
         "rule-set": household_settings.set_rule_set,
         "zone": household_settings.set_zone,
@@ -65,28 +50,25 @@ def _set(argv: list[str], context: Context) -> int:
 
         said = zone_name(conn)
     context.err(f"{chosen.name} is {said}")
-    return 0
 
 
-def _set_parser() -> Parser:
-    parser = Parser(
-        "settings set",
-        "Change one setting: weights, temperatures, lengths, paper,"
-        " theme, signs, mouse (this person's view); rule-set, zone, copies, keep-days (the"
-        " household's).",
-        "curedash settings set weights lb",
-    )
-    parser.add_argument(
+_SET = Command(
+    "settings set",
+    "Change one setting: weights, temperatures, lengths, paper,"
+    " theme, signs, mouse (this person's view); rule-set, zone, copies, keep-days (the"
+    " household's).",
+    "curedash settings set weights lb",
+    Word(
         "name",
         help="weights, temperatures, lengths, paper, theme, signs, mouse, rule-set, zone, copies or"
         " keep-days",
-    )
-    parser.add_argument("value", help="lb, F, in, paper-light, eu, Europe/Vienna, 14 …")
-    return parser
+    ),
+    Word("value", help="lb, F, in, paper-light, eu, Europe/Vienna, 14 …"),
+    run=_set,
+)
 
 
-def _scale(argv: list[str], context: Context) -> int:
-    chosen = _scale_parser().parse_args(argv)
+def _scale(chosen: Chosen, context: Context) -> None:
     from curedash.present.household.settings import scale_words
     from curedash.services.household.household_settings import (
         add_scale,
@@ -102,40 +84,38 @@ def _scale(argv: list[str], context: Context) -> int:
     else:
         add_scale(conn, context.by(), scale)
     context.err(f"{scale.name}: {scale_words(scale)}")
-    return 0
 
 
-def _scale_parser() -> Parser:
-    parser = Parser(
-        "settings scale",
-        "Add a scale, or change the one of that name.",
-        "curedash settings scale 'fine 0.1 g 500 g'",
-    )
-    parser.add_argument("scale", nargs="+", help="name, resolution, capacity")
-    return parser
+_SCALE = Command(
+    "settings scale",
+    "Add a scale, or change the one of that name.",
+    "curedash settings scale 'fine 0.1 g 500 g'",
+    Word("scale", nargs="+", help="name, resolution, capacity"),
+    run=_scale,
+)
 
 
-def _forget(argv: list[str], context: Context) -> int:
-    chosen = _forget_parser().parse_args(argv)
+def _forget(chosen: Chosen, context: Context) -> None:
     from curedash.services.household.household_settings import remove_scale
 
     remove_scale(context.open(), context.by(), chosen.scale)
     context.err(f"{chosen.scale} removed; 'curedash undo' restores it")
-    return 0
 
 
-def _forget_parser() -> Parser:
-    parser = Parser(
-        "settings forget-scale", "Remove a scale.", "curedash settings forget-scale fine"
-    )
-    parser.add_argument("scale")
-    return parser
+_FORGET = Command(
+    "settings forget-scale",
+    "Remove a scale.",
+    "curedash settings forget-scale fine",
+    Word("scale"),
+    run=_forget,
+)
 
 
-#: the second words, each with what it takes
-PARSERS = {
-    "list": _list_parser,
-    "set": _set_parser,
-    "scale": _scale_parser,
-    "forget-scale": _forget_parser,
-}
+COMMAND = Group(
+    "Say 'curedash settings list', 'settings set NAME VALUE' or"
+    " 'settings scale \"kitchen 1 g 5 kg\"'.",
+    _LIST,
+    _SET,
+    _SCALE,
+    _FORGET,
+)

@@ -1,12 +1,11 @@
 """``curedash sheet``: planned beside weighed, with times."""
 
+from curedash.cli.command import JSON_BARE, LOT, Chosen, Command
 from curedash.cli.context import Context
-from curedash.cli.parser import Parser
 
 
-def run(argv: list[str], context: Context) -> int:
+def run(chosen: Chosen, context: Context) -> int:
     """Print the dose sheet of a lot."""
-    chosen = parser().parse_args(argv)
     return print_sheet(context, chosen.lot, as_json=chosen.json)
 
 
@@ -26,13 +25,11 @@ def print_sheet(context: Context, code: str, *, as_json: bool) -> int:
     return 0
 
 
-def parser() -> Parser:
-    """The words it takes."""
-    parser = Parser(
-        "sheet",
-        "Show the dose sheet of a lot: what is planned, what was weighed, and when.",
-        "curedash sheet G1",
-    )
-    parser.add_argument("lot")
-    parser.add_argument("--json", action="store_true")
-    return parser
+COMMAND = Command(
+    "sheet",
+    "Show the dose sheet of a lot: what is planned, what was weighed, and when.",
+    "curedash sheet G1",
+    LOT,
+    JSON_BARE,
+    run=run,
+)

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
+from curedash.cli.command import AT, JSON_LOT, YES, Chosen, Command, Word, switch
 from curedash.cli.context import Context
-from curedash.cli.parser import Parser
 from curedash.domain.wording import listed
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
-    import argparse
     from datetime import datetime, tzinfo
     from typing import Any
 
@@ -17,9 +16,8 @@ if TYPE_CHECKING:
     from curedash.store.watching import Connection
 
 
-def run(argv: list[str], context: Context) -> int:
+def run(chosen: Chosen, context: Context) -> None:
     """Move lots; a move that needs a note or a weight says so and stores nothing."""
-    chosen = parser().parse_args(argv)
     from curedash.services.curing.change_stage import change_stage, change_together
     from curedash.services.drying import forecasts
     from curedash.services.household import household
@@ -49,10 +47,9 @@ def run(argv: list[str], context: Context) -> int:
 
         for moved in done:
             context.out(moved_line(moved.lot, zone))
-    return 0
 
 
-def _move(chosen: argparse.Namespace, lots: list[LotState], now: datetime, zone: tzinfo) -> Move:
+def _move(chosen: Chosen, lots: list[LotState], now: datetime, zone: tzinfo) -> Move:
     """The move that was typed, read."""
     from curedash.domain.curing.stages import parse_stage
     from curedash.domain.typed.dates import parse_until, parse_when
@@ -104,7 +101,7 @@ def _lots(conn: Connection, names: list[str]) -> list[LotState]:
     return list(found.values())
 
 
-def _require_no_weight(chosen: argparse.Namespace, codes: list[str]) -> None:
+def _require_no_weight(chosen: Chosen, codes: list[str]) -> None:
     """A weight and a tare are of one lot."""
     from curedash.domain.errors import Refused
 
@@ -131,33 +128,27 @@ def _tare_g(text: str) -> float:
     return 0.0 if text.strip() in ("0", "0g", "0 g") else parse_weight_g(text)
 
 
-def parser() -> Parser:
-    """The words it takes."""
-    parser = Parser(
-        "stage",
-        "Move a lot to another stage. Where nothing is weighed, move several:"
-        " curedash stage D1 D2 equalising.",
-        "curedash stage G1 drying --weight '1080 g' --tare 28g",
-    )
-    parser.add_argument("lots", nargs="+", metavar="lot", help="lots, or a batch for all its lots")
-    parser.add_argument(
+COMMAND = Command(
+    "stage",
+    "Move a lot to another stage. Where nothing is weighed, move several:"
+    " curedash stage D1 D2 equalising.",
+    "curedash stage G1 drying --weight '1080 g' --tare 28g",
+    Word("lots", nargs="+", metavar="lot", help="lots, or a batch for all its lots"),
+    Word(
         "stage",
         help="in-cure, salt-rest, ferment, drying, equalising, keeping,"
         " closed, on-hold or discarded",
-    )
-    parser.add_argument("--at", help="when (default: now)")
-    parser.add_argument("--weight", help="what the scale shows")
-    parser.add_argument(
-        "--tare", help="tare: hook, net, string (default: as last, or 0 when first hung)"
-    )
-    parser.add_argument("--tare-what", help="what the tare is, e.g. hook and net")
-    parser.add_argument("--not-weighed", action="store_true", help="hang it without a hang weight")
-    parser.add_argument("--plus-minus", help="the weight is an estimate, plus or minus this")
-    parser.add_argument(
-        "--place", help="where it goes (default for hanging: where such lots usually hang)"
-    )
-    parser.add_argument("--until", help="planned end of a rest or of equalising")
-    parser.add_argument("--note", help="why, where the move asks for a reason")
-    parser.add_argument("--yes", action="store_true", help="save it even if it looks doubtful")
-    parser.add_argument("--json", action="store_true", help="the lot as 'lots --json' lists it")
-    return parser
+    ),
+    AT,
+    Word("--weight", help="what the scale shows"),
+    Word("--tare", help="tare: hook, net, string (default: as last, or 0 when first hung)"),
+    Word("--tare-what", help="what the tare is, e.g. hook and net"),
+    switch("--not-weighed", "hang it without a hang weight"),
+    Word("--plus-minus", help="the weight is an estimate, plus or minus this"),
+    Word("--place", help="where it goes (default for hanging: where such lots usually hang)"),
+    Word("--until", help="planned end of a rest or of equalising"),
+    Word("--note", help="why, where the move asks for a reason"),
+    YES,
+    JSON_LOT,
+    run=run,
+)

@@ -2,171 +2,14 @@
 
 from __future__ import annotations
 
+from curedash.cli.command import JSON_BARE, Chosen, Command, Group, Word, several, switch
 from curedash.cli.context import Context
-from curedash.cli.parser import Parser
 from curedash.domain.errors import UsageError
-from curedash.domain.wording import clauses, listed
+from curedash.domain.wording import clauses
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
-    import argparse
     from typing import Any
-
-
-def run(argv: list[str], context: Context) -> int:
-    """List or show styles; add one from TOML, copy one, change one, take one back."""
-    words = {
-        "list": _list,
-        "show": _show,
-        "add": _add,
-        "copy": _copy,
-        "set": _set,
-        "remove": _remove,
-    }
-    if not argv or argv[0] not in words:
-        raise UsageError(f"Say 'curedash style' and then {listed(PARSERS, 'or')}.")
-    return words[argv[0]](argv[1:], context)
-
-
-def _list(argv: list[str], context: Context) -> int:
-    chosen = _list_parser().parse_args(argv)
-    from curedash.present.household.styles import style_document, style_line
-    from curedash.services.household.styles import all_styles
-
-    found = all_styles(context.open_if_there())
-    if chosen.json:
-        context.json([style_document(known) for known in found])
-    else:
-        for known in found:
-            context.out(style_line(known))
-    return 0
-
-
-def _list_parser() -> Parser:
-    parser = Parser(
-        "style list", "Every style; your own are marked with a star.", "curedash style list --json"
-    )
-    parser.add_argument("--json", action="store_true")
-    return parser
-
-
-def _show(argv: list[str], context: Context) -> int:
-    chosen = _show_parser().parse_args(argv)
-    from curedash.present.household.styles import style_toml
-    from curedash.services.household.styles import require_style
-
-    known = require_style(context.open_if_there(), chosen.style)
-    if chosen.toml:
-        context.data(style_toml(known.style))
-        return 0
-    return _print(context, known.style.id, chosen.json)
-
-
-def _show_parser() -> Parser:
-    parser = Parser(
-        "style show",
-        "Show one style: its figures, their sources, and where sources disagree.",
-        "curedash style show bresaola",
-    )
-    parser.add_argument("style")
-    parser.add_argument("--toml", action="store_true", help="as a file for 'style add'")
-    parser.add_argument("--json", action="store_true")
-    return parser
-
-
-def _add(argv: list[str], context: Context) -> int:
-    chosen = _add_parser().parse_args(argv)
-    from curedash.cli.toml_file import read_toml
-    from curedash.services.household.styles import add_style
-
-    told = read_toml(chosen.file)
-    made = add_style(context.open(create=True), context.by(), told)
-    return _print(context, made.id, chosen.json)
-
-
-def _add_parser() -> Parser:
-    parser = Parser(
-        "style add",
-        "Save a style from a TOML file; 'like' names one to start from.",
-        "curedash style add eye.toml",
-    )
-    parser.add_argument("file")
-    parser.add_argument("--json", action="store_true")
-    return parser
-
-
-def _copy(argv: list[str], context: Context) -> int:
-    chosen = _copy_parser().parse_args(argv)
-    from curedash.services.household.styles import copy_style
-
-    conn = context.open(create=True)
-    made = copy_style(conn, context.by(), chosen.style, chosen.id, _edits(chosen))
-    return _print(context, made.id, chosen.json)
-
-
-def _copy_parser() -> Parser:
-    parser = Parser(
-        "style copy",
-        "Copy a style under a new id, to be edited.",
-        "curedash style copy bresaola lean --name 'my eye' --loss 33..38",
-    )
-    parser.add_argument("style")
-    parser.add_argument("id", help="of the copy: small letters, digits and hyphens")
-    _edit_flags(parser)
-    return parser
-
-
-def _set(argv: list[str], context: Context) -> int:
-    chosen = _set_parser().parse_args(argv)
-    from curedash.services.household.styles import set_style
-
-    conn = context.open(create=True)
-    made = set_style(conn, context.by(), chosen.style, _edits(chosen))
-    return _print(context, made.id, chosen.json)
-
-
-def _set_parser() -> Parser:
-    parser = Parser(
-        "style set",
-        "Change a style; a style of the library becomes your own.",
-        "curedash style set bresaola --loss 33..38 --weigh-every 5",
-    )
-    parser.add_argument("style")
-    _edit_flags(parser)
-    return parser
-
-
-def _remove(argv: list[str], context: Context) -> int:
-    chosen = _remove_parser().parse_args(argv)
-    from curedash.services.household.styles import remove_style
-
-    left = remove_style(context.open(), context.by(), chosen.style)
-    again = "" if left is None else f"the library's {left.style.id} is used again"
-    context.out(clauses(f"{chosen.style} is deleted", "its lots stay as they are", again, by="; "))
-    return 0
-
-
-def _remove_parser() -> Parser:
-    parser = Parser(
-        "style remove",
-        "Delete a style of your own; the library's is used again.",
-        "curedash style remove eye",
-    )
-    parser.add_argument("style")
-    return parser
-
-
-def _print(context: Context, style_id: str, as_json: bool) -> int:
-    from curedash.present.household.styles import style_document, style_lines
-    from curedash.services.household.styles import require_style
-
-    known = require_style(context.open_if_there(), style_id)
-    if as_json:
-        context.json(style_document(known))
-    else:
-        for line in style_lines(known):
-            context.out(line)
-    return 0
 
 
 #: flag → field of a style, for what is kept as it is typed
@@ -190,46 +33,174 @@ _WAYS = (
     "weighed-as-group",
     "has-rest",
 )
-
-
-def _edit_flags(parser: Parser) -> None:
-    add = parser.add_argument
-    add("--name")
-    add("--species")
-    add("--cut")
-    add("--method", help="how it is salted, as in 'dose --method'")
-    add("--salt", metavar="PCT", help="or a range around it: 2.25..2.75..3.5")
-    add("--curing-salt", metavar="ID", help="a generic type or a label strength")
-    add("--cure", metavar="PCT")
-    add("--loss", metavar="RANGE", help="loss it is pulled at, e.g. 33..38%%")
-    add("--base", choices=("hang", "green"))
-    add("--min-age", metavar="DAYS")
-    add("--planned-days", metavar="DAYS", help="from salting to slicing")
-    add("--weigh-every", metavar="DAYS")
-    add("--temp", metavar="RANGE", help="temperature of its place, e.g. 10..15C")
-    add("--rh", metavar="RANGE", help="humidity of its place, e.g. 70..80%%")
-    add("--shape", choices=("slab", "round", "sphere"))
-    add(
+#: what of a style may be edited
+_EDITS = (
+    Word("--name"),
+    Word("--species"),
+    Word("--cut"),
+    Word("--method", help="how it is salted, as in 'dose --method'"),
+    Word("--salt", metavar="PCT", help="or a range around it: 2.25..2.75..3.5"),
+    Word("--curing-salt", metavar="ID", help="a generic type or a label strength"),
+    Word("--cure", metavar="PCT"),
+    Word("--loss", metavar="RANGE", help="loss it is pulled at, e.g. 33..38%%"),
+    Word("--base", choices=("hang", "green")),
+    Word("--min-age", metavar="DAYS"),
+    Word("--planned-days", metavar="DAYS", help="from salting to slicing"),
+    Word("--weigh-every", metavar="DAYS"),
+    Word("--temp", metavar="RANGE", help="temperature of its place, e.g. 10..15C"),
+    Word("--rh", metavar="RANGE", help="humidity of its place, e.g. 70..80%%"),
+    Word("--shape", choices=("slab", "round", "sphere")),
+    Word(
         "--class",
         dest="classes",
         action="append",
         metavar="RULES=CLASS",
         help="product class under a rule set, e.g. us=dry-cured; repeatable",
-    )
-    add("--source", help="where it comes from")
-    add("--disagree", help="what other sources say")
-    add("--way", action="append", choices=_WAYS, help="this is part of it; repeatable")
-    add(
+    ),
+    Word("--source", help="where it comes from"),
+    Word("--disagree", help="what other sources say"),
+    several("--way", choices=_WAYS, help="this is part of it; repeatable"),
+    Word(
         "--not",
         dest="nots",
         action="append",
         choices=_WAYS,
         help="this is not part of it; repeatable",
-    )
-    add("--json", action="store_true")
+    ),
+    JSON_BARE,
+)
 
 
-def _edits(chosen: argparse.Namespace) -> dict[str, Any]:
+def _list(chosen: Chosen, context: Context) -> None:
+    from curedash.present.household.styles import style_document, style_line
+    from curedash.services.household.styles import all_styles
+
+    found = all_styles(context.open_if_there())
+    if chosen.json:
+        context.json([style_document(known) for known in found])
+    else:
+        for known in found:
+            context.out(style_line(known))
+
+
+_LIST = Command(
+    "style list",
+    "Every style; your own are marked with a star.",
+    "curedash style list --json",
+    JSON_BARE,
+    run=_list,
+)
+
+
+def _show(chosen: Chosen, context: Context) -> int:
+    from curedash.present.household.styles import style_toml
+    from curedash.services.household.styles import require_style
+
+    known = require_style(context.open_if_there(), chosen.style)
+    if chosen.toml:
+        context.data(style_toml(known.style))
+        return 0
+    return _print(context, known.style.id, chosen.json)
+
+
+_SHOW = Command(
+    "style show",
+    "Show one style: its figures, their sources, and where sources disagree.",
+    "curedash style show bresaola",
+    Word("style"),
+    switch("--toml", "as a file for 'style add'"),
+    JSON_BARE,
+    run=_show,
+)
+
+
+def _add(chosen: Chosen, context: Context) -> int:
+    from curedash.cli.toml_file import read_toml
+    from curedash.services.household.styles import add_style
+
+    told = read_toml(chosen.file)
+    made = add_style(context.open(create=True), context.by(), told)
+    return _print(context, made.id, chosen.json)
+
+
+_ADD = Command(
+    "style add",
+    "Save a style from a TOML file; 'like' names one to start from.",
+    "curedash style add eye.toml",
+    Word("file"),
+    JSON_BARE,
+    run=_add,
+)
+
+
+def _copy(chosen: Chosen, context: Context) -> int:
+    from curedash.services.household.styles import copy_style
+
+    conn = context.open(create=True)
+    made = copy_style(conn, context.by(), chosen.style, chosen.id, _edits(chosen))
+    return _print(context, made.id, chosen.json)
+
+
+_COPY = Command(
+    "style copy",
+    "Copy a style under a new id, to be edited.",
+    "curedash style copy bresaola lean --name 'my eye' --loss 33..38",
+    Word("style"),
+    Word("id", help="of the copy: small letters, digits and hyphens"),
+    *_EDITS,
+    run=_copy,
+)
+
+
+def _set(chosen: Chosen, context: Context) -> int:
+    from curedash.services.household.styles import set_style
+
+    conn = context.open(create=True)
+    made = set_style(conn, context.by(), chosen.style, _edits(chosen))
+    return _print(context, made.id, chosen.json)
+
+
+_SET = Command(
+    "style set",
+    "Change a style; a style of the library becomes your own.",
+    "curedash style set bresaola --loss 33..38 --weigh-every 5",
+    Word("style"),
+    *_EDITS,
+    run=_set,
+)
+
+
+def _remove(chosen: Chosen, context: Context) -> None:
+    from curedash.services.household.styles import remove_style
+
+    left = remove_style(context.open(), context.by(), chosen.style)
+    again = "" if left is None else f"the library's {left.style.id} is used again"
+    context.out(clauses(f"{chosen.style} is deleted", "its lots stay as they are", again, by="; "))
+
+
+_REMOVE = Command(
+    "style remove",
+    "Delete a style of your own; the library's is used again.",
+    "curedash style remove eye",
+    Word("style"),
+    run=_remove,
+)
+
+
+def _print(context: Context, style_id: str, as_json: bool) -> int:
+    from curedash.present.household.styles import style_document, style_lines
+    from curedash.services.household.styles import require_style
+
+    known = require_style(context.open_if_there(), style_id)
+    if as_json:
+        context.json(style_document(known))
+    else:
+        for line in style_lines(known):
+            context.out(line)
+    return 0
+
+
+def _edits(chosen: Chosen) -> dict[str, Any]:
     """The fields that the flags change."""
     found: dict[str, Any] = {
         field: getattr(chosen, flag)
@@ -243,7 +214,7 @@ def _edits(chosen: argparse.Namespace) -> dict[str, Any]:
     return found | {way.replace("-", "_"): False for way in chosen.nots or ()}
 
 
-def _numbers(chosen: argparse.Namespace) -> dict[str, Any]:
+def _numbers(chosen: Chosen) -> dict[str, Any]:
     from curedash.cli.dose_flags import number
     from curedash.domain.typed.units import parse_pct
 
@@ -259,7 +230,7 @@ def _numbers(chosen: argparse.Namespace) -> dict[str, Any]:
     return found
 
 
-def _ranges(chosen: argparse.Namespace) -> dict[str, Any]:
+def _ranges(chosen: Chosen) -> dict[str, Any]:
     from curedash.domain.typed.units import (
         parse_pct,
         parse_pct_range,
@@ -293,12 +264,12 @@ def _class(text: str) -> tuple[str, str]:
     return rules.strip(), name.strip()
 
 
-#: the second words, each with what it takes
-PARSERS = {
-    "list": _list_parser,
-    "show": _show_parser,
-    "add": _add_parser,
-    "copy": _copy_parser,
-    "set": _set_parser,
-    "remove": _remove_parser,
-}
+COMMAND = Group(
+    "Say 'curedash style' and then list, show, add, copy, set or remove.",
+    _LIST,
+    _SHOW,
+    _ADD,
+    _COPY,
+    _SET,
+    _REMOVE,
+)

@@ -1,12 +1,11 @@
 """``curedash swap``: swap two weigh-ins entered for the wrong lots, corrected in one change."""
 
+from curedash.cli.command import LOT, Chosen, Command, Word, switch
 from curedash.cli.context import Context
-from curedash.cli.parser import Parser
 
 
-def run(argv: list[str], context: Context) -> int:
+def run(chosen: Chosen, context: Context) -> None:
     """Exchange the newest weigh-ins of two lots; one undo undoes both."""
-    chosen = parser().parse_args(argv)
     from curedash.cli.typed import print_lots
     from curedash.services.drying import forecasts
     from curedash.services.find import require_lot
@@ -18,17 +17,14 @@ def run(argv: list[str], context: Context) -> int:
     for lot in (done.one, done.other):
         forecasts.refresh(conn, lot, context.now)
     print_lots(context, conn, (done.one, done.other), as_json=chosen.json)
-    return 0
 
 
-def parser() -> Parser:
-    """The words it takes."""
-    parser = Parser(
-        "swap",
-        "Exchange the newest weigh-ins of two lots that were entered for each other.",
-        "curedash swap D1 F2",
-    )
-    parser.add_argument("lot")
-    parser.add_argument("other", help="the other lot")
-    parser.add_argument("--json", action="store_true", help="both lots as 'lots --json' lists them")
-    return parser
+COMMAND = Command(
+    "swap",
+    "Exchange the newest weigh-ins of two lots that were entered for each other.",
+    "curedash swap D1 F2",
+    LOT,
+    Word("other", help="the other lot"),
+    switch("--json", "both lots as 'lots --json' lists them"),
+    run=run,
+)

@@ -2,22 +2,19 @@
 
 from __future__ import annotations
 
+from curedash.cli.command import JSON_BARE, LOT, YES, Chosen, Command, Word, switch
 from curedash.cli.context import Context
-from curedash.cli.parser import Parser
 from curedash.cli.sheet import print_sheet
 from curedash.domain.errors import Doubtful, Refused, UsageError
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
-    import argparse
-
     from curedash.domain.records import DoseLine, LotState
     from curedash.store.open import Connection
 
 
-def run(argv: list[str], context: Context) -> int:
+def run(chosen: Chosen, context: Context) -> int:
     """Tick one line, all open ones, or take a tick back; what is ticked already is asked about."""
-    chosen = parser().parse_args(argv)
     if chosen.all == (chosen.ingredient is not None) or (chosen.all and chosen.untick):
         raise UsageError("Say what was weighed, as in 'tick L1 sugar 3.7g', or --all.")
     from curedash.services.find import require_lot
@@ -35,7 +32,7 @@ def run(argv: list[str], context: Context) -> int:
 
 
 def _tick(
-    chosen: argparse.Namespace, context: Context, conn: Connection, lot: LotState, at: str | None
+    chosen: Chosen, context: Context, conn: Connection, lot: LotState, at: str | None
 ) -> None:
     from curedash.domain.dosing.ticks import wants_words
     from curedash.services.dosing.tick import find_line, tick_line
@@ -85,20 +82,18 @@ def _at(text: str | None, context: Context, conn: Connection) -> str | None:
     return utc_text(parse_when(text, context.now, household.zone(conn)))
 
 
-def parser() -> Parser:
-    """The words it takes."""
-    parser = Parser(
-        "tick",
-        "Tick an ingredient off the dose sheet with what was weighed.",
-        "curedash tick L1 sugar 3.7g",
-    )
-    parser.add_argument("lot")
-    parser.add_argument("ingredient", nargs="?", help="its name, or salt, curing-salt, sugar …")
-    parser.add_argument("weight", nargs="?", help="what the scale showed (default: as planned)")
-    parser.add_argument("--all", action="store_true", help="everything still open, as planned")
-    parser.add_argument("--untick", action="store_true", help="untick it")
-    parser.add_argument("--at", help="when it went in (default: now)")
-    parser.add_argument("--note", help="how it happened; needed over 1.5 times the plan")
-    parser.add_argument("--yes", action="store_true", help="save it even if it looks doubtful")
-    parser.add_argument("--json", action="store_true")
-    return parser
+COMMAND = Command(
+    "tick",
+    "Tick an ingredient off the dose sheet with what was weighed.",
+    "curedash tick L1 sugar 3.7g",
+    LOT,
+    Word("ingredient", nargs="?", help="its name, or salt, curing-salt, sugar …"),
+    Word("weight", nargs="?", help="what the scale showed (default: as planned)"),
+    switch("--all", "everything still open, as planned"),
+    switch("--untick", "untick it"),
+    Word("--at", help="when it went in (default: now)"),
+    Word("--note", help="how it happened; needed over 1.5 times the plan"),
+    YES,
+    JSON_BARE,
+    run=run,
+)

@@ -1,14 +1,13 @@
 """``curedash turn``: lots in cure were turned, stirred or overhauled."""
 
+from curedash.cli.command import AT, JSON_BARE, YES, Chosen, Command, Word
 from curedash.cli.context import Context
-from curedash.cli.parser import Parser
 from curedash.cli.typed import when
 from curedash.domain.errors import UsageError
 
 
-def run(argv: list[str], context: Context) -> int:
+def run(chosen: Chosen, context: Context) -> None:
     """Log a turn of some lots, or of all in one place."""
-    chosen = parser().parse_args(argv)
     if bool(chosen.lot) == (chosen.place is not None):
         raise UsageError("Name the lots that were turned, or --place for all in cure there.")
     from curedash.domain.times import utc_text
@@ -31,20 +30,17 @@ def run(argv: list[str], context: Context) -> int:
         context.json([{"lot": lot.code, "at": utc_text(at)} for lot in turned])
     else:
         context.out(f"turned: {', '.join(lot.code for lot in turned)}")
-    return 0
 
 
-def parser() -> Parser:
-    """The words it takes."""
-    parser = Parser(
-        "turn",
-        "Record that lots in cure were turned, stirred or overhauled.",
-        "curedash turn G1 K1",
-    )
-    parser.add_argument("lot", nargs="*")
-    parser.add_argument("--place", help="everything in cure there")
-    parser.add_argument("--at", help="when (default: now)")
-    parser.add_argument("--note", help="purge, smell, salt left …")
-    parser.add_argument("--yes", action="store_true", help="save it even if it looks doubtful")
-    parser.add_argument("--json", action="store_true")
-    return parser
+COMMAND = Command(
+    "turn",
+    "Record that lots in cure were turned, stirred or overhauled.",
+    "curedash turn G1 K1",
+    Word("lot", nargs="*"),
+    Word("--place", help="everything in cure there"),
+    AT,
+    Word("--note", help="purge, smell, salt left …"),
+    YES,
+    JSON_BARE,
+    run=run,
+)

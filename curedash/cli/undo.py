@@ -1,13 +1,12 @@
 """``curedash undo``: take a change back, or do it again."""
 
+from curedash.cli.command import JSON_BARE, Chosen, Command, Word
 from curedash.cli.context import Context
-from curedash.cli.parser import Parser
 from curedash.domain.errors import NotFound
 
 
-def run(argv: list[str], context: Context) -> int:
+def run(chosen: Chosen, context: Context) -> None:
     """Take back one change by its number, or the newest one of this login from the shell."""
-    chosen = parser().parse_args(argv)
     from curedash.services.drying import forecasts
     from curedash.services.household.undo import newest_of, undo_change
     from curedash.store.log import last_change_id
@@ -29,17 +28,14 @@ def run(argv: list[str], context: Context) -> int:
         context.json({"change": number, "undone": words})
     else:
         context.out(f"undone: {words}")
-    return 0
 
 
-def parser() -> Parser:
-    """The words it takes."""
-    parser = Parser(
-        "undo",
-        "Undo a change; weigh-ins are voided and stay in the log. The number"
-        " of an undo redoes the change.",
-        "curedash undo",
-    )
-    parser.add_argument("change", nargs="?", type=int, help="its number in the history")
-    parser.add_argument("--json", action="store_true")
-    return parser
+COMMAND = Command(
+    "undo",
+    "Undo a change; weigh-ins are voided and stay in the log. The number"
+    " of an undo redoes the change.",
+    "curedash undo",
+    Word("change", nargs="?", type=int, help="its number in the history"),
+    JSON_BARE,
+    run=run,
+)

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from curedash.cli.command import Command
+
 TYPE_CHECKING = False
 if TYPE_CHECKING:
     from collections.abc import Sequence
-    from types import ModuleType
 
+    from curedash.cli.command import Group
     from curedash.cli.parser import Parser
 
 #: the groups of the help, the most used first → their commands, and what each does
@@ -100,23 +102,23 @@ SLOW = frozenset(
 )
 
 
-def module_of(verb: str) -> ModuleType:
-    """The module of a command: it has ``run``, and ``parser`` or ``PARSERS``."""
+def command_of(verb: str) -> Command | Group:
+    """What the module of a command declares."""
     name = verb.replace("-", "_") + ("_" if verb == "import" else "")
-    return __import__(f"curedash.cli.{name}", fromlist=["run"])
+    found: Command | Group = __import__(f"curedash.cli.{name}", fromlist=["COMMAND"]).COMMAND
+    return found
 
 
 def second_words(verb: str) -> tuple[str, ...]:
     """The second words of a command that has them."""
-    return tuple(getattr(module_of(verb), "PARSERS", ()))
+    found = command_of(verb)
+    return () if isinstance(found, Command) else tuple(found.commands)
 
 
 def parser_of(words: Sequence[str]) -> Parser:
     """What a command takes, by its first word and, where it has several, its second."""
-    module = module_of(words[0])
-    parsers = getattr(module, "PARSERS", None)
-    made: Parser = module.parser() if parsers is None else parsers[words[1]]()
-    return made
+    found = command_of(words[0])
+    return (found if isinstance(found, Command) else found.commands[words[1]]).parser()
 
 
 def help_of(words: Sequence[str]) -> str:

@@ -1,13 +1,12 @@
 """``curedash void``: void a weigh-in."""
 
+from curedash.cli.command import JSON_LOT, LOT, Chosen, Command, Word
 from curedash.cli.context import Context
-from curedash.cli.parser import Parser
 from curedash.domain.errors import NotFound
 
 
-def run(argv: list[str], context: Context) -> int:
+def run(chosen: Chosen, context: Context) -> None:
     """Void the newest weigh-in of a lot, or the one with a number; both stay in the log."""
-    chosen = parser().parse_args(argv)
     from curedash.cli.typed import print_lot
     from curedash.services.drying import forecasts
     from curedash.services.find import require_lot
@@ -27,13 +26,14 @@ def run(argv: list[str], context: Context) -> int:
     when = moment_dated(row.at, zone(conn))
     context.err(f"{lot.code}: the weigh-in of {when}, {mass(row.gross_g)}, is void")
     print_lot(context, conn, after, as_json=chosen.json)
-    return 0
 
 
-def parser() -> Parser:
-    """The words it takes."""
-    parser = Parser("void", "Void a weigh-in; it stays in the log.", "curedash void D1")
-    parser.add_argument("lot")
-    parser.add_argument("--weigh-in", type=int, help="number of the weigh-in (default: the newest)")
-    parser.add_argument("--json", action="store_true", help="the lot as 'lots --json' lists it")
-    return parser
+COMMAND = Command(
+    "void",
+    "Void a weigh-in; it stays in the log.",
+    "curedash void D1",
+    LOT,
+    Word("--weigh-in", type=int, help="number of the weigh-in (default: the newest)"),
+    JSON_LOT,
+    run=run,
+)

@@ -3,8 +3,9 @@
 import sys
 from collections.abc import Sequence
 
+from curedash.cli.command import Chosen, Command, Word, switch
 from curedash.cli.context import Context
-from curedash.cli.parser import Parser
+from curedash.cli.follow import FOLLOWERS, Followers
 from curedash.domain.errors import FileTrouble, NotFound, UsageError
 
 _tried: set[tuple[str, "date"]] = set()  # files looked after by this process, and the day
@@ -13,24 +14,21 @@ COMMAND_MAX_S = 60.0  # a command that takes longer is ended and tried again
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
-    from argparse import Namespace
     from datetime import date
 
     from curedash.domain.needs.lot_needs import Need
     from curedash.services.needs.watch import ClockWatch
 
 
-def run(argv: list[str], context: Context) -> int:
+def run(chosen: Chosen, context: Context) -> None:
     """Look again and again, or once for a timer."""
-    chosen, command = read_words(argv)
     context.open()
-    from curedash.cli.follow import Followers
 
     followers = Followers(chosen, context)
     if chosen.once:
-        _look(context, command, None)
+        _look(context, chosen.command, None)
         followers.follow(once=True)
-        return 0
+        return
     import time
 
     from curedash.services.needs.watch import ClockWatch
@@ -39,7 +37,7 @@ def run(argv: list[str], context: Context) -> int:
     while True:
         try:
             _follow_the_file(context)
-            _look(context, command, clock)
+            _look(context, chosen.command, clock)
         except (FileTrouble, NotFound) as trouble:
             context.err(str(trouble))
             context.close()  # with whatever was half done
@@ -47,17 +45,18 @@ def run(argv: list[str], context: Context) -> int:
         time.sleep(chosen.every)
 
 
-def read_words(argv: list[str]) -> "tuple[Namespace, list[str]]":
-    """The options, and the command behind --exec.
+def read_words(argv: list[str]) -> Chosen:
+    """The options, and as ``command`` what is behind --exec.
 
     Raises
     ------
     UsageError: an unknown word; NotFound: no such command
     """
     own, command = _split(argv)
-    chosen = parser().parse_args(own)
+    chosen: Chosen = COMMAND.parser().parse_args(own)
+    chosen.command = command
     _require_command(command)
-    return chosen, command
+    return chosen
 
 
 def _follow_the_file(context: Context) -> None:
@@ -71,40 +70,36 @@ def _follow_the_file(context: Context) -> None:
         context.err(f"{context.db_path} was replaced; the file that is there now is watched.")
 
 
-def parser() -> Parser:
-    """The words it takes."""
-    parser = Parser(
-        "watch",
-        "Check every minute; print what is new and what cleared, and run"
-        " a command for each new alert.",
-        "curedash watch --exec notify-send -u critical",
-    )
-    parser.add_argument("--once", action="store_true", help="check once, for a timer")
-    parser.add_argument(
-        "--every",
-        type=_seconds,
-        default=EVERY_S,
-        metavar="SECONDS",
-        help="seconds between two checks (default: 60)",
-    )
-    from curedash.cli.follow import add_followers
-
-    add_followers(parser)
-    parser.add_argument(
-        "--exec",
-        nargs="...",
-        metavar="CMD ARG",
-        help="comes last: a command and its arguments; it gets five more: level, cause, subject,"
-        " message, action (no shell)",
-    )
-    return parser
-
-
 def _seconds(text: str) -> float:
     value = float(text)
     if not LEAST_S <= value <= 86_400:
         raise ValueError(text)
     return value
+
+
+COMMAND = Command(
+    "watch",
+    "Check every minute; print what is new and what cleared, and run a command for each new alert.",
+    "curedash watch --exec notify-send -u critical",
+    switch("--once", "check once, for a timer"),
+    Word(
+        "--every",
+        type=_seconds,
+        default=EVERY_S,
+        metavar="SECONDS",
+        help="seconds between two checks (default: 60)",
+    ),
+    *FOLLOWERS,
+    Word(
+        "--exec",
+        nargs="...",
+        metavar="CMD ARG",
+        help="comes last: a command and its arguments; it gets five more: level, cause, subject,"
+        " message, action (no shell)",
+    ),
+    run=run,
+    reads=read_words,
+)
 
 
 def _split(argv: list[str]) -> tuple[list[str], list[str]]:

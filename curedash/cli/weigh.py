@@ -4,21 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from curedash.cli.command import JSON, LOT, Chosen, Command, Word, plain_words, switch
 from curedash.cli.context import Context
-from curedash.cli.fast_args import Chosen, plain_words
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
-    from argparse import Namespace
-
-    from curedash.cli.parser import Parser
     from curedash.domain.quantity_text import QuantityText
     from curedash.services.weighing.weigh import Preview, Weighed
 
 
-def run(argv: list[str], context: Context) -> int:
+def run(chosen: Chosen, context: Context) -> None:
     """Record one weigh-in; doubt stores nothing unless --yes."""
-    chosen = fast(argv) or parser().parse_args(argv)
     from curedash.domain.errors import Changed
     from curedash.services.drying import forecasts
 
@@ -28,10 +24,9 @@ def run(argv: list[str], context: Context) -> int:
         kept = _weigh(chosen, context)
     forecasts.refresh(context.open(), kept.lot, context.now)
     _print(kept, context, as_json=chosen.json)
-    return 0
 
 
-def _weigh(chosen: Namespace | Chosen, context: Context) -> Weighed:
+def _weigh(chosen: Chosen, context: Context) -> Weighed:
     """Read the lot, show what the weight means and keep it.
 
     Raises
@@ -111,27 +106,18 @@ def fast(argv: Sequence[str]) -> Chosen | None:
     return chosen
 
 
-def parser() -> Parser:
-    """The words it takes."""
-    from curedash.cli.parser import Parser
-
-    parser = Parser(
-        "weigh",
-        "Record one weigh-in: what the scale shows; the lot's tare is taken off.",
-        "curedash weigh D1 762",
-    )
-    parser.add_argument("lot")
-    parser.add_argument("weight", nargs="+", help="1071, 1.043 kg, 2 lb 4.8 oz, 2310+2250 …")
-    parser.add_argument("--at", help="when it was weighed (default: now)")
-    parser.add_argument(
-        "--net", action="store_true", help="a net weight: the tare is taken off already"
-    )
-    parser.add_argument(
-        "--without-tare", action="store_true", help="nothing but meat on the scale, this time"
-    )
-    parser.add_argument("--note", help="a note with this weight")
-    parser.add_argument(
-        "--yes", action="store_true", help="save it even if it looks doubtful; it is flagged"
-    )
-    parser.add_argument("--json", action="store_true", help="one JSON document on stdout")
-    return parser
+COMMAND = Command(
+    "weigh",
+    "Record one weigh-in: what the scale shows; the lot's tare is taken off.",
+    "curedash weigh D1 762",
+    LOT,
+    Word("weight", nargs="+", help="1071, 1.043 kg, 2 lb 4.8 oz, 2310+2250 …"),
+    Word("--at", help="when it was weighed (default: now)"),
+    switch("--net", "a net weight: the tare is taken off already"),
+    switch("--without-tare", "nothing but meat on the scale, this time"),
+    Word("--note", help="a note with this weight"),
+    switch("--yes", "save it even if it looks doubtful; it is flagged"),
+    JSON,
+    run=run,
+    reads=fast,
+)

@@ -340,10 +340,10 @@ def test_a_bug_is_one_sentence_and_its_trace_goes_to_the_log(
 
     from curedash.cli import lots
 
-    def broken(argv: list[str], context: object) -> int:
+    def broken(chosen: object, context: object) -> int:
         raise ZeroDivisionError("inside")
 
-    monkeypatch.setattr(lots, "run", broken)
+    monkeypatch.setattr(lots.COMMAND, "run", broken)
     done = shell("lots")
     assert done.code == 70
     assert done.err.count("\n") == 1

@@ -6,8 +6,9 @@ import pytest
 
 from curedash.__main__ import main
 from curedash.cli import check, lots, weigh
+from curedash.cli.command import Command
 from curedash.cli.completion import SCRIPTS
-from curedash.cli.verbs import VERBS, help_of, module_of, parser_of, second_words
+from curedash.cli.verbs import VERBS, command_of, help_of, parser_of, second_words
 
 COMMANDS = [
     (verb, *second) for verb in VERBS for second in ([[s] for s in second_words(verb)] or [[]])
@@ -28,9 +29,11 @@ def test_a_command_has_one_parser_under_its_own_name(
 
 
 @pytest.mark.parametrize("verb", VERBS)
-def test_a_module_declares_one_way_or_the_other(verb: str) -> None:
-    module = module_of(verb)
-    assert hasattr(module, "parser") != hasattr(module, "PARSERS")
+def test_a_module_declares_its_command_or_several(verb: str) -> None:
+    found = command_of(verb)
+    several = {} if isinstance(found, Command) else found.commands
+    assert [each.verb for each in several.values()] == [f"{verb} {second}" for second in several]
+    assert isinstance(found, Command) != bool(several)
 
 
 def test_what_an_option_and_a_word_may_be() -> None:
