@@ -225,11 +225,7 @@ def _last(chosen: Chosen, context: Context) -> None:
     from curedash.services.places.air_view import air_of_places
 
     found = air_of_places(context.open(), context.now)
-    if chosen.json:
-        context.json([air_document(item) for item in found])
-        return
-    for item in found:
-        context.out(air_line(item))
+    context.each(chosen.json, found, air_document, air_line)
 
 
 _LAST = Command(

@@ -87,16 +87,14 @@ def _look(chosen: Chosen, context: Context) -> int:
         kept = away.add_away(conn, context.by(), block, now, chosen.note)
         context.err(f"kept: {block_line(kept)}")
     found = away.report(conn, block, now)
-    if chosen.json:
-        context.json(
-            {
-                "first": block.first.isoformat(),
-                "last": block.last.isoformat(),
-                "saved": chosen.what == "add",
-                "lots": [away_document(row) for row in found],
-            }
-        )
-        return 0
-    for row in found:
-        context.out(f"{row.lot.code:<5} {away_words(row)}")
+    context.answer(
+        chosen.json,
+        {
+            "first": block.first.isoformat(),
+            "last": block.last.isoformat(),
+            "saved": chosen.what == "add",
+            "lots": [away_document(row) for row in found],
+        },
+        (f"{row.lot.code:<5} {away_words(row)}" for row in found),
+    )
     return 0

@@ -19,10 +19,7 @@ def run(chosen: Chosen, context: Context) -> int:
     context.stored()
     if chosen.keep is not None:
         backup.keep(conn, context.by_now(), chosen.keep)
-    if chosen.json:
-        context.json({"copy": target, "kept": backup.kept(conn)})
-    else:
-        context.out(f"copied to {target}")
+    context.answer(chosen.json, {"copy": target, "kept": backup.kept(conn)}, f"copied to {target}")
     return 0
 
 

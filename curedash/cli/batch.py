@@ -128,6 +128,7 @@ def _add_new(chosen: Chosen, context: Context) -> int:
     """The new batch with its sheet, and what there is to say about it."""
     from curedash.cli.batch_flags import spec_from_flags
     from curedash.cli.batch_under_way import place_words
+    from curedash.present.dosing.sheets import batch_document, batch_sheet
     from curedash.services.dosing.add_batch import add_batch
     from curedash.services.dosing.batch_sheet import is_raw_pork
     from curedash.services.needs.cautions import cautions_once
@@ -146,15 +147,7 @@ def _add_new(chosen: Chosen, context: Context) -> int:
         messages += place_words([added.new_place.name])
     for message in (*messages, *cautions):
         context.err(message)
-    if chosen.json:
-        from curedash.present.dosing.sheets import batch_document
-
-        context.json(batch_document(added))
-        return 0
-    from curedash.present.dosing.sheets import batch_sheet
-
-    for line in batch_sheet(added):
-        context.out(line)
+    context.answer(chosen.json, batch_document(added), batch_sheet(added))
     return 0
 
 

@@ -21,7 +21,6 @@ from curedash.domain.typed.units import parse_length_mm, parse_weight_g
 from curedash.services.dosing.add_batch import short_name
 from curedash.services.dosing.dosing_means import dosing_defaults, find_style
 from curedash.services.dosing.take_in import PieceUnderWay, UnderWay, from_roast, take_in
-from curedash.services.drying import forecasts
 from curedash.services.household import household
 from curedash.store.open import Connection
 
@@ -39,8 +38,7 @@ def run(chosen: Chosen, context: Context) -> int:
     conn = context.open(create=True)
     spec, messages = _spec(chosen, conn, context.now)
     taken = take_in(conn, context.by(), spec)
-    for lot in taken.lots:
-        forecasts.refresh(conn, lot, context.now)
+    context.refresh(*taken.lots)
     for message in (*messages, *taken.messages, *place_words(taken.new_places)):
         context.err(message)
     from curedash.services.find import lot_with_id

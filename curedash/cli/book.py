@@ -14,8 +14,8 @@ def run(chosen: Chosen, context: Context) -> None:
     conn = context.open()
     if chosen.again is not None:
         found = make_again(conn, chosen.again)
-        _print(
-            context, chosen.json, lot_phrases.again_document(found), lot_phrases.again_lines(found)
+        context.answer(
+            chosen.json, lot_phrases.again_document(found), lot_phrases.again_lines(found)
         )
         return
     rows = read_book(
@@ -35,22 +35,13 @@ def run(chosen: Chosen, context: Context) -> None:
             "windows": past_windows.score_documents(told)
         }
         lines = [f"windows of {line}" for line in past_windows.score_lines(told)]
-        _print(context, chosen.json, document, lot_phrases.before_lines(summed) + lines)
+        context.answer(chosen.json, document, lot_phrases.before_lines(summed) + lines)
         return
-    _print(
-        context,
+    context.answer(
         chosen.json,
         [lot_phrases.book_document(row) for row in rows],
         [lot_phrases.book_line(row) for row in rows] or ["no finished lots yet"],
     )
-
-
-def _print(context: Context, as_json: bool, document: object, lines: list[str]) -> None:
-    if as_json:
-        context.json(document)
-    else:
-        for line in lines:
-            context.out(line)
 
 
 COMMAND = Command(

@@ -17,10 +17,14 @@ from curedash.store.work import By, login_name, note_stored
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
-    from typing import Any
+    from collections.abc import Iterable
+    from typing import Any, TypeVar
 
     from curedash.cli.progress import Working
+    from curedash.domain.records import LotState
     from curedash.present.aloud import Aloud
+
+    T = TypeVar("T")
 
 #: Opens the full-screen front on a file with a clock; the exit code. Handed in from above, since
 #: the two fronts never import each other.
@@ -125,6 +129,59 @@ class Context:
     def stored(self) -> None:
         """What was asked for is written, whatever becomes of the answer."""
         note_stored()
+
+    # ── what most commands do ─────────────────────────────────────────────────────────────────
+
+    def lot(self, code: str) -> LotState:
+        """The lot of this code; NotFound if there is none."""
+        from curedash.services.find import require_lot
+
+        return require_lot(self.open(), code)
+
+    def at(self, text: str | None) -> datetime:
+        """The moment typed after --at, else now."""
+        if text is None:
+            return self.now
+        from curedash.domain.typed.dates import parse_when
+        from curedash.services.household.household import zone
+
+        return parse_when(text, self.now, zone(self.open()))
+
+    def refresh(self, *lots: LotState) -> None:
+        """Compute the pull windows of lots that were changed."""
+        from curedash.services.drying import forecasts
+
+        for lot in lots:
+            forecasts.refresh(self.open(), lot, self.now)
+
+    def caution(self, *moments: str, batch_id: int | None = None) -> None:
+        """Say what is to be said at these moments, once each."""
+        from curedash.services.needs.cautions import cautions_once
+
+        for sentence in cautions_once(self.open(), self.by(), *moments, batch_id=batch_id):
+            self.err(sentence)
+
+    def answer(self, as_json: bool, document: Any, lines: str | Iterable[str]) -> None:
+        """What came out, as one JSON document or as lines."""
+        if as_json:
+            self.json(document)
+            return
+        for line in (lines,) if isinstance(lines, str) else lines:
+            self.out(line)
+
+    def each(
+        self,
+        as_json: bool,
+        found: Iterable[T],
+        document: Callable[[T], object],
+        line: Callable[[T], str],
+    ) -> None:
+        """What was found, as one JSON array or a line each."""
+        if as_json:
+            self.json([document(one) for one in found])
+            return
+        for one in found:
+            self.out(line(one))
 
     def out(self, text: str) -> None:
         """Data, to stdout; control characters in names are shown, never sent."""

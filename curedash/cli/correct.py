@@ -14,20 +14,17 @@ def run(chosen: Chosen, context: Context) -> None:
     if sum(value is not None for value in given) != 1:
         raise UsageError("Say what to correct: give a weight, --start, --green or --tare.")
     from curedash.cli.typed import print_lot
-    from curedash.services.drying import forecasts
-    from curedash.services.find import require_lot
 
-    conn, by = context.open(), context.by()
-    lot = require_lot(conn, chosen.lot)
+    conn, by, lot = context.open(), context.by(), context.lot(chosen.lot)
     after = _corrected(conn, context, by, chosen, lot)
-    forecasts.refresh(conn, after, context.now)
+    context.refresh(after)
     print_lot(context, conn, after, as_json=chosen.json)
 
 
 def _corrected(
     conn: Connection, context: Context, by: By, chosen: Chosen, lot: LotState
 ) -> LotState:
-    from curedash.cli.typed import grams, tare_g, when
+    from curedash.cli.typed import grams, tare_g
     from curedash.domain.typed.units import parse_weight_g
     from curedash.services.weighing import correct
 
@@ -48,7 +45,7 @@ def _corrected(
         raise NotFound(f"{lot.code} has no such weigh-in.")
     right = correct.Right(
         grams(chosen.weight, lot),
-        at=None if chosen.at is None else when(context, conn, chosen.at),
+        at=None if chosen.at is None else context.at(chosen.at),
         note=chosen.note,
         keep_doubtful=chosen.yes,
     )

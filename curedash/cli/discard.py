@@ -6,18 +6,16 @@ from curedash.cli.context import Context
 
 def run(chosen: Chosen, context: Context) -> None:
     """Discard a lot; 'curedash undo' brings it back."""
-    from curedash.cli.typed import grams, print_lot, when
+    from curedash.cli.typed import grams, print_lot
     from curedash.services.curing.hold import discard
-    from curedash.services.find import require_lot
 
-    conn = context.open()
-    lot = require_lot(conn, chosen.lot)
+    conn, lot = context.open(), context.lot(chosen.lot)
     moved = discard(
         conn,
         context.by(),
         lot.id,
         " ".join(chosen.reason),
-        when(context, conn, chosen.at),
+        context.at(chosen.at),
         weight_g=None if chosen.weight is None else grams(chosen.weight, lot),
     )
     print_lot(context, conn, moved.lot, as_json=chosen.json)

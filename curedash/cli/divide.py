@@ -13,28 +13,20 @@ T = TypeVar("T")
 
 def run(chosen: Chosen, context: Context) -> None:
     """Divide a lot; the whole closes, the parts inherit its curve."""
-    from curedash.cli.typed import grams, when
+    from curedash.cli.typed import grams
     from curedash.present.drying.lot_phrases import divided_document, divided_lines
-    from curedash.services.drying import forecasts
-    from curedash.services.find import require_lot
 
-    conn = context.open()
-    lot = require_lot(conn, chosen.lot)
+    conn, lot = context.open(), context.lot(chosen.lot)
     cut = Cut(
         parts=_parts(chosen, lot),
-        at=when(context, conn, chosen.at),
+        at=context.at(chosen.at),
         before_g=None if chosen.before is None else grams(chosen.before, lot),
         reason=chosen.reason,
         keep_doubtful=chosen.yes,
     )
     done = divide(conn, context.by(), lot.id, cut)
-    for part in done.parts:
-        forecasts.refresh(conn, part, context.now)
-    if chosen.json:
-        context.json(divided_document(done))
-    else:
-        for line in divided_lines(done):
-            context.out(line)
+    context.refresh(*done.parts)
+    context.answer(chosen.json, divided_document(done), divided_lines(done))
 
 
 def _parts(chosen: Chosen, lot: LotState) -> tuple[Part, ...]:

@@ -8,16 +8,12 @@ from curedash.services.household.packs import NewPack, names_for
 
 def run(chosen: Chosen, context: Context) -> None:
     """Close a lot with its final weight; on a finished one put right what is given."""
-    from curedash.cli.typed import grams, tare_g, when
+    from curedash.cli.typed import grams, tare_g
     from curedash.present.drying.lot_phrases import finish_document, finished_line
-    from curedash.services.find import require_lot
-    from curedash.services.needs.cautions import cautions_once
 
-    conn = context.open()
-    lot = require_lot(conn, chosen.lot)
-    at = when(context, conn, chosen.at)
+    conn, lot = context.open(), context.lot(chosen.lot)
     what = Finishing(
-        at=at,
+        at=context.at(chosen.at),
         weight_g=None if chosen.weight is None else grams(chosen.weight, lot),
         tare_g=None if chosen.tare is None else tare_g(chosen.tare),
         cut_face=chosen.cut_face,
@@ -30,28 +26,22 @@ def run(chosen: Chosen, context: Context) -> None:
     done = finish(conn, context.by(), lot.id, what)
     for message in done.messages:
         context.about(lot.code, message)
-    for sentence in cautions_once(
-        conn,
-        context.by(),
-        "slicing",
-        *(["sharing"] if any(pack.given_to for pack in done.packs) else []),
-        batch_id=lot.batch_id,
-    ):
-        context.err(sentence)
-    if chosen.json:
-        context.json(finish_document(done.lot.code, done.finish, done.packs) | {"saved": True})
-    else:
-        context.out(finished_line(done))
+    given = any(pack.given_to for pack in done.packs)
+    context.caution("slicing", *["sharing"] * given, batch_id=lot.batch_id)
+    context.answer(
+        chosen.json,
+        finish_document(done.lot.code, done.finish, done.packs) | {"saved": True},
+        finished_line(done),
+    )
 
 
 def _packs(chosen: Chosen, context: Context) -> tuple[NewPack, ...]:
-    from curedash.cli.typed import when
     from curedash.domain.typed.dates import parse_day
     from curedash.domain.typed.units import parse_weight_g
     from curedash.services.household.household import zone
 
     conn = context.open()
-    at = when(context, conn, chosen.at)
+    at = context.at(chosen.at)
     until = None
     if chosen.keep_until is not None:
         until = parse_day(chosen.keep_until, context.now, zone(conn))

@@ -77,10 +77,7 @@ def run(chosen: Chosen, context: Context) -> int:
         rows, seen, target, moved = file_forecast(chosen)
         document = words.forecast_document(seen, moved)
         lines = words.forecast_lines(seen, target)
-    if chosen.json:
-        context.json(document)
-    else:
-        context.out("\n".join(lines))
+    context.answer(chosen.json, document, "\n".join(lines))
     if chosen.plot and not context.plain:
         from curedash.cli.forecast_plot import plot
 
@@ -127,20 +124,20 @@ def _past(chosen: Chosen, context: Context) -> int:
     """What windows said before, of one lot or of the household, against what happened."""
     from curedash.present.drying import past_windows as words
     from curedash.services.drying.past_windows import past_windows_of, scores
-    from curedash.services.find import require_lot
 
     conn = context.open()
     if chosen.file:
         raise UsageError("--past reads the household's file; leave out --file.")
     if chosen.lot:
-        windows = past_windows_of(conn, require_lot(conn, chosen.lot))
+        windows = past_windows_of(conn, context.lot(chosen.lot))
         found: list[Score] = []
     else:
         windows, found = scores(conn)
-    if chosen.json:
-        context.json(words.past_document(windows, found))
-    else:
-        context.out("\n".join(words.past_lines(windows, found)))
+    context.answer(
+        chosen.json,
+        words.past_document(windows, found),
+        "\n".join(words.past_lines(windows, found)),
+    )
     return OK
 
 

@@ -18,25 +18,17 @@ def run(chosen: Chosen, context: Context) -> None:
     """Log a freezing step, go on with the one that runs, or show it."""
     from curedash.present.curing.freeze import freezing_document, freezing_lines
     from curedash.services.curing.freeze import current, freeze
-    from curedash.services.find import require_lot
     from curedash.services.household import household
-    from curedash.services.needs.cautions import cautions_once
 
-    conn = context.open()
-    lot = require_lot(conn, chosen.lot)
+    conn, lot = context.open(), context.lot(chosen.lot)
     if _says_nothing(chosen):
         step = current(conn, lot, context.now)
         if step is None:
             raise NotFound(f"{lot.code} has no freezing step; begin one with --from and --warmest.")
     else:
         step = freeze(conn, context.by(), lot.id, _freezing(chosen, context, conn))
-        for sentence in cautions_once(conn, context.by(), "freezing", batch_id=lot.batch_id):
-            context.err(sentence)
-    if chosen.json:
-        context.json(freezing_document(step))
-    else:
-        for line in freezing_lines(step, household.zone(conn)):
-            context.out(line)
+        context.caution("freezing", batch_id=lot.batch_id)
+    context.answer(chosen.json, freezing_document(step), freezing_lines(step, household.zone(conn)))
 
 
 _FLAGS = ("since", "until", "warmest", "thickness", "chilled", "place", "note")

@@ -8,7 +8,6 @@ def run(chosen: Chosen, context: Context) -> None:
     """List changes, newest first, of the file or of one lot; or what one change set."""
     from curedash.present.drying import lot_phrases
     from curedash.present.household.change_words import change_parts
-    from curedash.services.find import require_lot
     from curedash.services.household import household
     from curedash.services.household.history import details, history
     from curedash.services.places.places import all_of
@@ -30,15 +29,11 @@ def run(chosen: Chosen, context: Context) -> None:
         names = {place.id: place.name for place in all_of(conn)}
         lines = change_parts(found, zone, names)
     else:
-        lot_id = None if chosen.lot is None else require_lot(conn, chosen.lot).id
+        lot_id = None if chosen.lot is None else context.lot(chosen.lot).id
         changes = history(conn, limit=max(1, chosen.limit), lot_id=lot_id)
         document = [lot_phrases.history_document(line, zone) for line in changes]
         lines = [lot_phrases.history_line(line, zone) for line in changes]
-    if chosen.json:
-        context.json(document)
-        return
-    for line in lines:
-        context.out(line)
+    context.answer(chosen.json, document, lines)
 
 
 COMMAND = Command(

@@ -6,18 +6,15 @@ from curedash.cli.context import Context
 
 def run(chosen: Chosen, context: Context) -> None:
     """Put a lot on hold, or with --end take it where it was before."""
-    from curedash.cli.typed import grams, print_lot, tare_g, when
+    from curedash.cli.typed import grams, print_lot, tare_g
     from curedash.services.curing.change_stage import Move
     from curedash.services.curing.hold import hold, resume
-    from curedash.services.drying import forecasts
-    from curedash.services.find import require_lot
-    from curedash.services.needs.cautions import cautions_once, moments_of_stage
+    from curedash.services.needs.cautions import moments_of_stage
 
-    conn = context.open()
-    lot = require_lot(conn, chosen.lot)
+    conn, lot = context.open(), context.lot(chosen.lot)
     how = Move(
         stage="on-hold",
-        at=when(context, conn, chosen.at),
+        at=context.at(chosen.at),
         weight_g=None if chosen.weight is None else grams(chosen.weight, lot),
         tare_g=None if chosen.tare is None else tare_g(chosen.tare),
         place=chosen.place,
@@ -25,16 +22,11 @@ def run(chosen: Chosen, context: Context) -> None:
         keep_doubtful=chosen.yes,
     )
     moved = (resume if chosen.end else hold)(conn, context.by(), lot.id, how)
-    forecasts.refresh(conn, moved.lot, context.now)
+    context.refresh(moved.lot)
     for message in moved.messages:
         context.about(lot.code, message)
-    for sentence in cautions_once(
-        conn,
-        context.by(),
-        *moments_of_stage(moved.lot.stage, moved.lot.method),
-        batch_id=lot.batch_id,
-    ):
-        context.err(sentence)
+    moments = moments_of_stage(moved.lot.stage, moved.lot.method)
+    context.caution(*moments, batch_id=lot.batch_id)
     print_lot(context, conn, moved.lot, as_json=chosen.json)
 
 

@@ -71,10 +71,11 @@ def _whole(path: str, text: str | None, context: Context, *, as_json: bool) -> i
         kept = whole_csv.restore(context.db_path, path, bar, workable(context.now))
     bar.end()
     context.stored()
-    if as_json:
-        context.json({"rows": kept, "file": context.db_path, "saved": True})
-    else:
-        context.out(f"{kept} rows into {context.db_path}")
+    context.answer(
+        as_json,
+        {"rows": kept, "file": context.db_path, "saved": True},
+        f"{kept} rows into {context.db_path}",
+    )
     return 0
 
 
@@ -92,11 +93,7 @@ def _sheet(text: str, chosen: Chosen, context: Context) -> int:
     found = import_sheet(
         conn, context.by(), text, context.now, keep=not dry, keep_doubtful=chosen.yes
     )
-    if chosen.json:
-        context.json(sheet_document(found))
-    else:
-        for line in found.lines:
-            context.out(sheet_line(line))
+    context.answer(chosen.json, sheet_document(found), (sheet_line(line) for line in found.lines))
     for problem in found.problems:
         context.err(problem_line(problem))
     context.err(sheet_end(found, dry=dry))

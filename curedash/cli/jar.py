@@ -24,11 +24,8 @@ def _add(chosen: Chosen, context: Context) -> None:
         opened_on=day,
         note=chosen.note,
     )
-    _cautions(context)
-    if chosen.json:
-        context.json(jar_document(jar))
-    else:
-        context.out(jar_line(jar))
+    context.caution("curing-salt")
+    context.answer(chosen.json, jar_document(jar), jar_line(jar))
 
 
 _ADD = Command(
@@ -56,11 +53,11 @@ def _list(chosen: Chosen, context: Context) -> None:
 
     own = jars(context.open_if_there())
     types = () if chosen.own else generic()
-    if chosen.json:
-        context.json([*map(words.jar_document, own), *map(words.salt_document, types)])
-        return
-    for line in (*map(words.jar_line, own), *map(words.generic_line, types)):
-        context.out(line)
+    context.answer(
+        chosen.json,
+        [*map(words.jar_document, own), *map(words.salt_document, types)],
+        (*map(words.jar_line, own), *map(words.generic_line, types)),
+    )
 
 
 _LIST = Command(
@@ -91,12 +88,10 @@ def _premix(chosen: Chosen, context: Context) -> None:
         name=chosen.name,
         mixed_on=context.now.astimezone(household.zone(conn)).date(),
     )
-    _cautions(context)
-    if chosen.json:
-        context.json(jar_document(jar) | {"premix": premix_document(made)})
-        return
-    for line in mixed_lines(jar, made):
-        context.out(line)
+    context.caution("curing-salt")
+    context.answer(
+        chosen.json, jar_document(jar) | {"premix": premix_document(made)}, mixed_lines(jar, made)
+    )
 
 
 _PREMIX = Command(
@@ -140,13 +135,6 @@ def _remove(chosen: Chosen, context: Context) -> None:
 _REMOVE = Command(
     "jar remove", "Remove a jar.", "curedash jar remove 'red jar'", Word("name"), run=_remove
 )
-
-
-def _cautions(context: Context) -> None:
-    from curedash.services.needs.cautions import cautions_once
-
-    for sentence in cautions_once(context.open(), context.by(), "curing-salt"):
-        context.err(sentence)
 
 
 COMMAND = Group(

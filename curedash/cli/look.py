@@ -18,27 +18,18 @@ def run(chosen: Chosen, context: Context) -> None:
             "Give --rim, --firmness and --smell together, or one of --mould, --bag, --smoked or"
             " --decide."
         )
-    from curedash.services.find import require_lot
-
-    conn = context.open()
-    lot = require_lot(conn, chosen.lot)
+    conn, lot = context.open(), context.lot(chosen.lot)
     lines, document = _keep(conn, context, chosen, lot)
-    if chosen.json:
-        context.json(document)
-    else:
-        for line in lines:
-            context.out(line)
+    context.answer(chosen.json, document, lines)
 
 
 def _keep(
     conn: Connection, context: Context, chosen: Chosen, lot: LotState
 ) -> tuple[list[str], dict[str, object]]:
-    from curedash.cli.typed import when
     from curedash.present.drying import lot_phrases
     from curedash.services.drying import observe
-    from curedash.services.needs.cautions import cautions_once
 
-    at, by, photo = when(context, conn, chosen.at), context.by(), taken(conn, chosen)
+    at, by, photo = context.at(chosen.at), context.by(), taken(conn, chosen)
     if chosen.rim:
         felt = observe.felt_from(chosen.rim, chosen.firmness, chosen.smell)
         answered = observe.answer(conn, by, lot.id, felt, at, goes_on=chosen.goes_on, photo=photo)
@@ -46,8 +37,7 @@ def _keep(
     if chosen.mould:
         mould = observe.mould_from(*chosen.mould)
         logged = observe.log_mould(conn, by, lot.id, mould, at, photo=photo)
-        for sentence in cautions_once(conn, by, mould.caution, batch_id=lot.batch_id):
-            context.err(sentence)
+        context.caution(mould.caution, batch_id=lot.batch_id)
         return [lot_phrases.mould_line(logged)], lot_phrases.mould_document(logged)
     if chosen.smoked:
         observe.smoked(conn, by, lot.id, chosen.smoked, at, photo=photo)

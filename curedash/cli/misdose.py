@@ -2,7 +2,6 @@
 
 from curedash.cli.command import AT, JSON_BARE, LOT, Chosen, Command, Word, several, switch
 from curedash.cli.context import Context
-from curedash.cli.typed import when
 
 
 def run(chosen: Chosen, context: Context) -> None:
@@ -13,10 +12,8 @@ def run(chosen: Chosen, context: Context) -> None:
     from curedash.present.dosing import dose_sheet as words
     from curedash.services.dosing import jars
     from curedash.services.dosing.misdose import KeptMisDose, WentIn, bench_of, keep_misdose
-    from curedash.services.find import require_lot
 
-    conn = context.open()
-    lot = require_lot(conn, chosen.lot)
+    conn, lot = context.open(), context.lot(chosen.lot)
     salt, lost = chosen.given_salt, chosen.lost_liquid
     went_in = WentIn(
         dict(given_from_flag(text) for text in chosen.given or ()),
@@ -27,13 +24,13 @@ def run(chosen: Chosen, context: Context) -> None:
         bench, dose = bench_of(conn, lot, went_in, context.now)
         kept = KeptMisDose(lot, bench, dose)
     else:
-        at = when(context, conn, chosen.at)
+        at = context.at(chosen.at)
         kept = keep_misdose(conn, context.by(), lot.id, went_in, at, note=chosen.note)
-    if chosen.json:
-        context.json(words.misdose_document(kept) | {"saved": not chosen.look})
-        return
-    for line in words.misdose_lines(kept, saved=not chosen.look):
-        context.out(line)
+    context.answer(
+        chosen.json,
+        words.misdose_document(kept) | {"saved": not chosen.look},
+        words.misdose_lines(kept, saved=not chosen.look),
+    )
 
 
 COMMAND = Command(

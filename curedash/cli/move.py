@@ -6,23 +6,20 @@ from curedash.cli.context import Context
 
 def run(chosen: Chosen, context: Context) -> None:
     """Move a lot to another place; its stage and days go on."""
-    from curedash.cli.typed import print_lot, when
-    from curedash.services.drying import forecasts
-    from curedash.services.find import require_lot
+    from curedash.cli.typed import print_lot
     from curedash.services.places.move import move_to
 
-    conn = context.open()
-    lot = require_lot(conn, chosen.lot)
+    conn, lot = context.open(), context.lot(chosen.lot)
     hung = move_to(
         conn,
         context.by(),
         lot.id,
         chosen.place,
-        when(context, conn, chosen.at),
+        context.at(chosen.at),
         note=chosen.note,
         keep_doubtful=chosen.yes,
     )
-    forecasts.refresh(conn, hung.lot, context.now)
+    context.refresh(hung.lot)
     for message in hung.messages:
         context.about(lot.code, message)
     if not chosen.json:

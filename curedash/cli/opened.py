@@ -7,18 +7,15 @@ from curedash.cli.photo_flags import PHOTO, taken
 
 def run(chosen: Chosen, context: Context) -> None:
     """Record the cut face and take the lot on; its siblings hear of it."""
-    from curedash.cli.typed import grams, when
+    from curedash.cli.typed import grams
     from curedash.present.drying.lot_phrases import opened_document, opened_lines
-    from curedash.services.drying import forecasts
     from curedash.services.drying.opened import Opening, opened
-    from curedash.services.find import require_lot
 
-    conn, by = context.open(), context.by()
-    lot = require_lot(conn, chosen.lot)
+    conn, by, lot = context.open(), context.by(), context.lot(chosen.lot)
     what = Opening(
         cut_face=chosen.face,
         next=chosen.next,
-        at=when(context, conn, chosen.at),
+        at=context.at(chosen.at),
         before_g=None if chosen.before is None else grams(chosen.before, lot),
         after_g=None if chosen.after is None else grams(chosen.after, lot),
         place=chosen.place,
@@ -28,14 +25,10 @@ def run(chosen: Chosen, context: Context) -> None:
         photo=taken(conn, chosen),
     )
     done = opened(conn, by, lot.id, what)
-    forecasts.refresh(conn, done.lot, context.now)
+    context.refresh(done.lot)
     for message in done.messages:
         context.about(lot.code, message)
-    if chosen.json:
-        context.json(opened_document(done))
-    else:
-        for line in opened_lines(done):
-            context.out(line)
+    context.answer(chosen.json, opened_document(done), opened_lines(done))
 
 
 COMMAND = Command(

@@ -32,11 +32,9 @@ def run(chosen: Chosen, context: Context) -> None:
 
 def _pack(chosen: Chosen, context: Context) -> Sequence[Pack]:
     """The packs made now."""
-    from curedash.cli.typed import when
     from curedash.domain.typed.dates import parse_day
     from curedash.domain.typed.shares import names_lots
     from curedash.domain.typed.units import parse_weights_g
-    from curedash.services.find import require_lot
     from curedash.services.household.household import zone
     from curedash.services.household.packs import (
         NewPack,
@@ -46,10 +44,9 @@ def _pack(chosen: Chosen, context: Context) -> Sequence[Pack]:
         names_for,
         shares_of,
     )
-    from curedash.services.needs.cautions import cautions_once
 
     conn, by = context.open(), context.by()
-    at = when(context, conn, chosen.at)
+    at = context.at(chosen.at)
     until = None
     if chosen.keep_until is not None:
         until = parse_day(chosen.keep_until, context.now, zone(conn))
@@ -65,11 +62,10 @@ def _pack(chosen: Chosen, context: Context) -> Sequence[Pack]:
         whole = new(sum(s.weight_g for s in shares), chosen.given_to)
         mix_pack(conn, by, shares, whole, sure=chosen.yes)
     else:
-        lot, weights = require_lot(conn, code), parse_weights_g(rest)
+        lot, weights = context.lot(code), parse_weights_g(rest)
         names = names_for(chosen.given_to, len(weights))
         add_packs(conn, by, lot.id, list(map(new, weights, names)), sure=chosen.yes)
-    for sentence in cautions_once(conn, by, "slicing", *["sharing"] * bool(chosen.given_to)):
-        context.err(sentence)
+    context.caution("slicing", *["sharing"] * bool(chosen.given_to))
     return [pack for pack in all_packs(conn) if pack.id not in known]
 
 

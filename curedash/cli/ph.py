@@ -2,7 +2,6 @@
 
 from curedash.cli.command import JSON_BARE, LOT, YES, Chosen, Command, Word
 from curedash.cli.context import Context
-from curedash.cli.typed import when
 
 
 def run(chosen: Chosen, context: Context) -> None:
@@ -10,18 +9,15 @@ def run(chosen: Chosen, context: Context) -> None:
     from curedash.domain.typed.instruments import parse_ph
     from curedash.present.curing.ferment import ferment_document, ferment_words, ph_line
     from curedash.services.curing.ferment import ferment_of, log_ph, ph_log
-    from curedash.services.find import require_lot
     from curedash.services.household import household
-    from curedash.services.needs.cautions import cautions_once
 
     conn, now = context.open(), context.now
-    lot, zone = require_lot(conn, chosen.lot), household.zone(conn)
+    lot, zone = context.lot(chosen.lot), household.zone(conn)
     if chosen.ph is not None:
-        at = when(context, conn, chosen.at)
+        at = context.at(chosen.at)
         ph, more = parse_ph(chosen.ph), {"note": chosen.note, "keep_doubtful": chosen.yes}
         log_ph(conn, context.by(), lot.id, ph, at, **more)
-        for sentence in cautions_once(conn, context.by(), "ph", batch_id=lot.batch_id):
-            context.err(sentence)
+        context.caution("ph", batch_id=lot.batch_id)
     state, log = ferment_of(conn, lot, now), ph_log(conn, lot)
     if chosen.json:
         context.json(

@@ -7,12 +7,11 @@ from curedash.cli.context import Context
 def run(chosen: Chosen, context: Context) -> None:
     """List the photos of a lot; with --confirm let this machine open those from elsewhere."""
     from curedash.present.household.photos import photo_document, photo_line
-    from curedash.services.find import require_lot
     from curedash.services.household import household, photos
 
     conn = context.open()
     zone = household.zone(conn)
-    found = photos.photos_of(conn, require_lot(conn, chosen.lot).id)
+    found = photos.photos_of(conn, context.lot(chosen.lot).id)
     if chosen.confirm:
         for _, photo in found:
             photos.confirm_photo(conn, photo)

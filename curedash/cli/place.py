@@ -8,6 +8,7 @@ WATCHES = ("sensor", "hand-log", "not-watched")
 
 def _add(chosen: Chosen, context: Context) -> None:
     from curedash.domain.typed.units import parse_rh_range_pct, parse_temp_range_c
+    from curedash.present.documents import place_document
     from curedash.services.places.places import add_place
 
     place = add_place(
@@ -18,12 +19,7 @@ def _add(chosen: Chosen, context: Context) -> None:
         rh_pct=parse_rh_range_pct(chosen.rh) if chosen.rh else None,
         watch=chosen.watch,
     )
-    if chosen.json:
-        from curedash.present.documents import place_document
-
-        context.json(place_document(place))
-    else:
-        context.out(f"{place.name} added")
+    context.answer(chosen.json, place_document(place), f"{place.name} added")
 
 
 _ADD = Command(
@@ -79,11 +75,7 @@ def _list(chosen: Chosen, context: Context) -> None:
     from curedash.store.places import all_places
 
     found = all_places(context.open())
-    if chosen.json:
-        context.json([place_document(place) for place in found])
-    else:
-        for place in found:
-            context.out(place_line(place))
+    context.each(chosen.json, found, place_document, place_line)
 
 
 _LIST = Command(

@@ -6,18 +6,15 @@ from curedash.cli.context import Context
 
 def run(chosen: Chosen, context: Context) -> None:
     """Record meat taken off, or something else put on or taken off; the loss stays the same."""
-    from curedash.cli.typed import grams, when
+    from curedash.cli.typed import grams
     from curedash.present.drying.lot_phrases import rebased_document, rebased_line
-    from curedash.services.drying import forecasts
-    from curedash.services.find import require_lot
     from curedash.services.weighing.rebase import Rebasing, rebase
 
-    conn, by = context.open(), context.by()
-    lot = require_lot(conn, chosen.lot)
+    conn, by, lot = context.open(), context.by(), context.lot(chosen.lot)
     what = Rebasing(
         reason=chosen.reason,
         after_g=grams(chosen.after, lot),
-        at=when(context, conn, chosen.at),
+        at=context.at(chosen.at),
         before_g=None if chosen.before is None else grams(chosen.before, lot),
         kind="removed" if chosen.meat else "tare" if chosen.not_meat else None,
         tare_what=chosen.tare_what,
@@ -25,11 +22,8 @@ def run(chosen: Chosen, context: Context) -> None:
         keep_doubtful=chosen.yes,
     )
     done = rebase(conn, by, lot.id, what)
-    forecasts.refresh(conn, done.lot, context.now)
-    if chosen.json:
-        context.json(rebased_document(done))
-    else:
-        context.out(rebased_line(done))
+    context.refresh(done.lot)
+    context.answer(chosen.json, rebased_document(done), rebased_line(done))
 
 
 COMMAND = Command(

@@ -9,11 +9,7 @@ def _list(chosen: Chosen, context: Context) -> None:
     from curedash.services.needs.alert_rules import all_rules
 
     found = all_rules(context.open())
-    if chosen.json:
-        context.json([rule_document(standing) for standing in found])
-    else:
-        for standing in found:
-            context.out(rule_line(standing))
+    context.each(chosen.json, found, rule_document, rule_line)
 
 
 _LIST = Command(

@@ -12,11 +12,11 @@ def _list(chosen: Chosen, context: Context) -> None:
     from curedash.services.household.preferences import load, view_path
 
     view, found = load(), read_settings(context.open())
-    if chosen.json:
-        context.json(settings_document(view, found, view_path()))
-    else:
-        for line in setting_lines(view, found, view_path()):
-            context.out(line)
+    context.answer(
+        chosen.json,
+        settings_document(view, found, view_path()),
+        setting_lines(view, found, view_path()),
+    )
 
 
 _LIST = Command(

@@ -19,9 +19,8 @@ if TYPE_CHECKING:
 def run(chosen: Chosen, context: Context) -> None:
     """Move lots; a move that needs a note or a weight says so and stores nothing."""
     from curedash.services.curing.change_stage import change_stage, change_together
-    from curedash.services.drying import forecasts
     from curedash.services.household import household
-    from curedash.services.needs.cautions import cautions_once, moments_of_stage
+    from curedash.services.needs.cautions import moments_of_stage
 
     conn, now = context.open(), context.now
     lots = _lots(conn, chosen.lots)
@@ -31,14 +30,11 @@ def run(chosen: Chosen, context: Context) -> None:
         done = change_together(conn, context.by(), [lot.id for lot in lots], move)
     else:
         done = (change_stage(conn, context.by(), lots[0].id, move),)
+    context.refresh(*(moved.lot for moved in done))
     for moved in done:
-        forecasts.refresh(conn, moved.lot, now)
         for message in moved.messages:
             context.about(moved.lot.code, message)
-    for sentence in cautions_once(
-        conn, context.by(), *moments_of_stage(move.stage, lots[0].method), batch_id=lots[0].batch_id
-    ):
-        context.err(sentence)
+    context.caution(*moments_of_stage(move.stage, lots[0].method), batch_id=lots[0].batch_id)
     if chosen.json:
         found = [_document(conn, moved.lot, now, zone) for moved in done]
         context.json(found if len(lots) > 1 else found[0])
@@ -51,6 +47,7 @@ def run(chosen: Chosen, context: Context) -> None:
 
 def _move(chosen: Chosen, lots: list[LotState], now: datetime, zone: tzinfo) -> Move:
     """The move that was typed, read."""
+    from curedash.cli.typed import tare_g
     from curedash.domain.curing.stages import parse_stage
     from curedash.domain.typed.dates import parse_until, parse_when
     from curedash.domain.typed.units import parse_weight_g
@@ -63,7 +60,7 @@ def _move(chosen: Chosen, lots: list[LotState], now: datetime, zone: tzinfo) -> 
         stage=parse_stage(chosen.stage),
         at=now if chosen.at is None else parse_when(chosen.at, now, zone),
         weight_g=None if chosen.weight is None else parse_weight_g(chosen.weight, last_g=last_g),
-        tare_g=None if chosen.tare is None else _tare_g(chosen.tare),
+        tare_g=None if chosen.tare is None else tare_g(chosen.tare),
         tare_what=chosen.tare_what,
         plus_minus_g=None if chosen.plus_minus is None else parse_weight_g(chosen.plus_minus),
         place=chosen.place,
@@ -119,13 +116,6 @@ def _document(conn: Connection, lot: LotState, now: datetime, zone: tzinfo) -> A
 
     needs = needs_of_lot(conn, lot, now, zone)
     return lot_document(row_of(lot, needs, now, zone, "hang", ferment(conn, lot, now)))
-
-
-def _tare_g(text: str) -> float:
-    """A tare, which unlike a piece may weigh nothing."""
-    from curedash.domain.typed.units import parse_weight_g
-
-    return 0.0 if text.strip() in ("0", "0g", "0 g") else parse_weight_g(text)
 
 
 COMMAND = Command(

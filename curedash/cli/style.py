@@ -12,18 +12,11 @@ if TYPE_CHECKING:
     from typing import Any
 
 
-#: flag → field of a style, for what is kept as it is typed
-_WORDS = {
-    "name": "name",
-    "species": "species",
-    "cut": "cut",
-    "method": "method",
-    "base": "base",
-    "curing_salt": "curing_salt",
-    "shape": "shape",
-    "source": "source",
-    "disagree": "disagree",
-}
+#: flags that are fields of a style and kept as typed
+_WORDS = (
+    *("name", "species", "cut", "method", "base"),
+    *("curing_salt", "shape", "source", "disagree"),
+)
 _WAYS = (
     "by-date-only",
     "two-stage",
@@ -76,11 +69,7 @@ def _list(chosen: Chosen, context: Context) -> None:
     from curedash.services.household.styles import all_styles
 
     found = all_styles(context.open_if_there())
-    if chosen.json:
-        context.json([style_document(known) for known in found])
-    else:
-        for known in found:
-            context.out(style_line(known))
+    context.each(chosen.json, found, style_document, style_line)
 
 
 _LIST = Command(
@@ -92,15 +81,15 @@ _LIST = Command(
 )
 
 
-def _show(chosen: Chosen, context: Context) -> int:
+def _show(chosen: Chosen, context: Context) -> None:
     from curedash.present.household.styles import style_toml
     from curedash.services.household.styles import require_style
 
     known = require_style(context.open_if_there(), chosen.style)
     if chosen.toml:
         context.data(style_toml(known.style))
-        return 0
-    return _print(context, known.style.id, chosen.json)
+        return
+    _print(context, known.style.id, chosen.json)
 
 
 _SHOW = Command(
@@ -114,13 +103,12 @@ _SHOW = Command(
 )
 
 
-def _add(chosen: Chosen, context: Context) -> int:
+def _add(chosen: Chosen, context: Context) -> None:
     from curedash.cli.toml_file import read_toml
     from curedash.services.household.styles import add_style
 
-    told = read_toml(chosen.file)
-    made = add_style(context.open(create=True), context.by(), told)
-    return _print(context, made.id, chosen.json)
+    made = add_style(context.open(create=True), context.by(), read_toml(chosen.file))
+    _print(context, made.id, chosen.json)
 
 
 _ADD = Command(
@@ -133,12 +121,12 @@ _ADD = Command(
 )
 
 
-def _copy(chosen: Chosen, context: Context) -> int:
+def _copy(chosen: Chosen, context: Context) -> None:
     from curedash.services.household.styles import copy_style
 
     conn = context.open(create=True)
     made = copy_style(conn, context.by(), chosen.style, chosen.id, _edits(chosen))
-    return _print(context, made.id, chosen.json)
+    _print(context, made.id, chosen.json)
 
 
 _COPY = Command(
@@ -152,12 +140,12 @@ _COPY = Command(
 )
 
 
-def _set(chosen: Chosen, context: Context) -> int:
+def _set(chosen: Chosen, context: Context) -> None:
     from curedash.services.household.styles import set_style
 
     conn = context.open(create=True)
     made = set_style(conn, context.by(), chosen.style, _edits(chosen))
-    return _print(context, made.id, chosen.json)
+    _print(context, made.id, chosen.json)
 
 
 _SET = Command(
@@ -187,26 +175,18 @@ _REMOVE = Command(
 )
 
 
-def _print(context: Context, style_id: str, as_json: bool) -> int:
+def _print(context: Context, style_id: str, as_json: bool) -> None:
     from curedash.present.household.styles import style_document, style_lines
     from curedash.services.household.styles import require_style
 
     known = require_style(context.open_if_there(), style_id)
-    if as_json:
-        context.json(style_document(known))
-    else:
-        for line in style_lines(known):
-            context.out(line)
-    return 0
+    context.answer(as_json, style_document(known), style_lines(known))
 
 
 def _edits(chosen: Chosen) -> dict[str, Any]:
     """The fields that the flags change."""
-    found: dict[str, Any] = {
-        field: getattr(chosen, flag)
-        for flag, field in _WORDS.items()
-        if getattr(chosen, flag) is not None
-    }
+    typed = {field: getattr(chosen, field) for field in _WORDS}
+    found: dict[str, Any] = {field: text for field, text in typed.items() if text is not None}
     found |= _numbers(chosen) | _ranges(chosen)
     if chosen.classes:
         found["product_classes"] = dict(_class(text) for text in chosen.classes)

@@ -7,15 +7,12 @@ from curedash.cli.context import Context
 def run(chosen: Chosen, context: Context) -> None:
     """Exchange the newest weigh-ins of two lots; one undo undoes both."""
     from curedash.cli.typed import print_lots
-    from curedash.services.drying import forecasts
-    from curedash.services.find import require_lot
     from curedash.services.weighing.swap import swap
 
     conn, by = context.open(), context.by()
-    one, other = require_lot(conn, chosen.lot), require_lot(conn, chosen.other)
+    one, other = context.lot(chosen.lot), context.lot(chosen.other)
     done = swap(conn, by, one.id, other.id)
-    for lot in (done.one, done.other):
-        forecasts.refresh(conn, lot, context.now)
+    context.refresh(done.one, done.other)
     print_lots(context, conn, (done.one, done.other), as_json=chosen.json)
 
 

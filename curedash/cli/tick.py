@@ -13,22 +13,21 @@ if TYPE_CHECKING:
     from curedash.store.open import Connection
 
 
-def run(chosen: Chosen, context: Context) -> int:
+def run(chosen: Chosen, context: Context) -> None:
     """Tick one line, all open ones, or take a tick back; what is ticked already is asked about."""
     if chosen.all == (chosen.ingredient is not None) or (chosen.all and chosen.untick):
         raise UsageError("Say what was weighed, as in 'tick L1 sugar 3.7g', or --all.")
-    from curedash.services.find import require_lot
+    from curedash.domain.times import utc_text
 
-    conn = context.open()
-    lot = require_lot(conn, chosen.lot)
-    at = _at(chosen.at, context, conn)
+    conn, lot = context.open(), context.lot(chosen.lot)
+    at = None if chosen.at is None else utc_text(context.at(chosen.at))
     if chosen.all:
         from curedash.services.dosing.tick import tick_all
 
         tick_all(conn, context.by(), lot.id, at=at)
     else:
         _tick(chosen, context, conn, lot, at)
-    return print_sheet(context, lot.code, as_json=chosen.json)
+    print_sheet(context, lot.code, as_json=chosen.json)
 
 
 def _tick(
@@ -70,16 +69,6 @@ def _weighed_g(text: str | None, line: DoseLine) -> float:
     from curedash.domain.typed.units import parse_weight_g
 
     return parse_weight_g(text, allow_zero=True, marks_are_decimal=True)
-
-
-def _at(text: str | None, context: Context, conn: Connection) -> str | None:
-    if text is None:
-        return None
-    from curedash.domain.times import utc_text
-    from curedash.domain.typed.dates import parse_when
-    from curedash.services.household import household
-
-    return utc_text(parse_when(text, context.now, household.zone(conn)))
 
 
 COMMAND = Command(

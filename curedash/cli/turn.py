@@ -2,7 +2,6 @@
 
 from curedash.cli.command import AT, JSON_BARE, YES, Chosen, Command, Word
 from curedash.cli.context import Context
-from curedash.cli.typed import when
 from curedash.domain.errors import UsageError
 
 
@@ -12,24 +11,24 @@ def run(chosen: Chosen, context: Context) -> None:
         raise UsageError("Name the lots that were turned, or --place for all in cure there.")
     from curedash.domain.times import utc_text
     from curedash.services.curing.turn import may_turn, turn
-    from curedash.services.find import require_lot
     from curedash.services.places import places
     from curedash.store.rack import open_lots
 
     conn = context.open()
     if chosen.place is None:
-        lots = [require_lot(conn, code) for code in dict.fromkeys(chosen.lot)]
+        lots = [context.lot(code) for code in dict.fromkeys(chosen.lot)]
     else:
         place = places.require_place(conn, chosen.place)
         lots = [lot for lot in open_lots(conn) if lot.place_id == place.id and may_turn(lot)]
-    at = when(context, conn, chosen.at)
+    at = context.at(chosen.at)
     turned = turn(
         conn, context.by(), [lot.id for lot in lots], at, note=chosen.note, keep_doubtful=chosen.yes
     )
-    if chosen.json:
-        context.json([{"lot": lot.code, "at": utc_text(at)} for lot in turned])
-    else:
-        context.out(f"turned: {', '.join(lot.code for lot in turned)}")
+    context.answer(
+        chosen.json,
+        [{"lot": lot.code, "at": utc_text(at)} for lot in turned],
+        f"turned: {', '.join(lot.code for lot in turned)}",
+    )
 
 
 COMMAND = Command(

@@ -1,21 +1,10 @@
-"""What several commands read and print alike: times, weights, tares, one lot."""
+"""What several commands read and print alike: weights, tares, one lot."""
 
 from collections.abc import Sequence
-from datetime import datetime
 
 from curedash.cli.context import Context
 from curedash.domain.records import LotState
 from curedash.store.watching import Connection
-
-
-def when(context: Context, conn: Connection, text: str | None) -> datetime:
-    """The moment typed after --at, else now."""
-    if text is None:
-        return context.now
-    from curedash.domain.typed.dates import parse_when
-    from curedash.services.household.household import zone
-
-    return parse_when(text, context.now, zone(conn))
 
 
 def grams(text: str, lot: LotState) -> float:

@@ -7,7 +7,6 @@ from curedash.domain.errors import NotFound
 
 def run(chosen: Chosen, context: Context) -> None:
     """Take back one change by its number, or the newest one of this login from the shell."""
-    from curedash.services.drying import forecasts
     from curedash.services.household.undo import newest_of, undo_change
     from curedash.store.log import last_change_id
     from curedash.store.rack import one_lot
@@ -23,11 +22,8 @@ def run(chosen: Chosen, context: Context) -> None:
     for lot_id in sorted(touched):
         lot = one_lot(conn, lot_id)
         if lot is not None:
-            forecasts.refresh(conn, lot, context.now)
-    if chosen.json:
-        context.json({"change": number, "undone": words})
-    else:
-        context.out(f"undone: {words}")
+            context.refresh(lot)
+    context.answer(chosen.json, {"change": number, "undone": words}, f"undone: {words}")
 
 
 COMMAND = Command(

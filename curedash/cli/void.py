@@ -8,17 +8,14 @@ from curedash.domain.errors import NotFound
 def run(chosen: Chosen, context: Context) -> None:
     """Void the newest weigh-in of a lot, or the one with a number; both stay in the log."""
     from curedash.cli.typed import print_lot
-    from curedash.services.drying import forecasts
-    from curedash.services.find import require_lot
     from curedash.services.weighing.correct import void_weigh_in, weigh_in_of
 
-    conn = context.open()
-    lot = require_lot(conn, chosen.lot)
+    conn, lot = context.open(), context.lot(chosen.lot)
     row = weigh_in_of(conn, lot, chosen.weigh_in)
     if row is None:
         raise NotFound(f"{lot.code} has no such weigh-in.")
     after = void_weigh_in(conn, context.by(), row.id)
-    forecasts.refresh(conn, after, context.now)
+    context.refresh(after)
     from curedash.present.display_units import mass
     from curedash.present.weighing.on_scale import moment_dated
     from curedash.services.household.household import zone

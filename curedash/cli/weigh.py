@@ -16,13 +16,12 @@ if TYPE_CHECKING:
 def run(chosen: Chosen, context: Context) -> None:
     """Record one weigh-in; doubt stores nothing unless --yes."""
     from curedash.domain.errors import Changed
-    from curedash.services.drying import forecasts
 
     try:
         kept = _weigh(chosen, context)
     except Changed:  # by another program between reading and saving: read it again
         kept = _weigh(chosen, context)
-    forecasts.refresh(context.open(), kept.lot, context.now)
+    context.refresh(kept.lot)
     _print(kept, context, as_json=chosen.json)
 
 
@@ -34,18 +33,13 @@ def _weigh(chosen: Chosen, context: Context) -> Weighed:
     Doubtful: the weight makes little sense, and no ``--yes``; Changed: the lot is no longer so
     """
     from curedash.domain.errors import Doubtful
-    from curedash.services.find import require_lot
     from curedash.services.household import household
     from curedash.services.weighing.weigh import concerns_others, preview_at, weigh
     from curedash.store.rack import open_lots
 
     conn, now = context.open(), context.now
     zone = household.zone(conn)
-    lot, at = require_lot(conn, chosen.lot), now
-    if chosen.at is not None:
-        from curedash.cli.typed import when  # not loaded by what is weighed now
-
-        at = when(context, conn, chosen.at)
+    lot, at = context.lot(chosen.lot), context.at(chosen.at)
     seen = preview_at(
         conn,
         lot,
