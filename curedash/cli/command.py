@@ -34,8 +34,11 @@ class Word:
     __slots__ = ("how", "names")
 
     def __init__(self, *names: str, **how: Any) -> None:
-        self.names = names
-        self.how = how
+        self.names, self.how = names, how
+
+    def add_to(self, parser: Any) -> None:
+        """Let an option parser, or a group of it, read it."""
+        parser.add_argument(*self.names, **self.how)
 
 
 class Either:
@@ -45,6 +48,12 @@ class Either:
 
     def __init__(self, *words: Word) -> None:
         self.words = words
+
+    def add_to(self, parser: Parser) -> None:
+        """Let an option parser read them."""
+        group = parser.add_mutually_exclusive_group()
+        for word in self.words:
+            word.add_to(group)
 
 
 def switch(name: str, about: str | None = None) -> Word:
@@ -82,7 +91,10 @@ class Command:
         """Its option parser."""
         from curedash.cli.parser import Parser
 
-        return Parser(self.verb, self.about, self.example, self.takes)
+        made = Parser(self.verb, self.about, self.example)
+        for one in self.takes:
+            one.add_to(made)
+        return made
 
     def read(self, argv: list[str]) -> Chosen:
         """What the words behind it choose."""

@@ -13,7 +13,6 @@ from curedash.domain.quantity_text import grams, phrase
 TYPE_CHECKING = False
 if TYPE_CHECKING:
     from collections.abc import Sequence
-    from typing import Any
 
     from curedash.domain.drying.forecast import Evidence, Forecast
     from curedash.services.drying.lot_forecast import LotAhead
@@ -144,7 +143,7 @@ def _past(chosen: Chosen, context: Context) -> int:
 def file_forecast(chosen: Chosen) -> tuple[Rows, Forecast, float, Sequence[Evidence]]:
     """Weigh-ins (day, loss %), their forecast, the target, and for JSON what moved the window."""
     from curedash.cli.forecast_files import read_air, read_history, read_table
-    from curedash.domain.drying.forecast import evidence, forecast
+    from curedash.domain.drying.forecast import Basis, evidence, forecast
     from curedash.domain.typed.units import parse_length_mm, parse_pct
 
     net = [(day, g) for day, g in read_table(chosen.file, ("day", "net_g"))]
@@ -158,19 +157,20 @@ def file_forecast(chosen: Chosen) -> tuple[Rows, Forecast, float, Sequence[Evide
             )
         )
     target = parse_pct(chosen.target or "35")
-    points = [(day, g / base_g) for day, g in net]
-    more: dict[str, Any] = {
-        "base_g": base_g,
-        "scale_division_g": 1.0 if chosen.division is None else chosen.division,
-        "diameter_mm": parse_length_mm(chosen.diameter) if chosen.diameter else None,
-        "length_mm": parse_length_mm(chosen.length) if chosen.length else None,
-        "in_bag": True if chosen.bag else None,
-        "moisture_pct": parse_pct(chosen.moisture) if chosen.moisture else None,
-        "history": read_history(chosen.history) if chosen.history else (),
-        "air": read_air(chosen.air) if chosen.air else (),
-    }
-    seen = forecast(points, target, **more)
-    moved = evidence(points, target, **more) if chosen.json else ()
+    of = Basis(
+        [(day, g / base_g) for day, g in net],
+        target,
+        base_g=base_g,
+        scale_division_g=1.0 if chosen.division is None else chosen.division,
+        diameter_mm=parse_length_mm(chosen.diameter) if chosen.diameter else None,
+        length_mm=parse_length_mm(chosen.length) if chosen.length else None,
+        in_bag=True if chosen.bag else None,
+        moisture_pct=parse_pct(chosen.moisture) if chosen.moisture else None,
+        history=read_history(chosen.history) if chosen.history else (),
+        air=read_air(chosen.air) if chosen.air else (),
+    )
+    seen = forecast(of)
+    moved = evidence(of) if chosen.json else ()
     return tuple((day, 100.0 * (1.0 - g / base_g)) for day, g in net), seen, target, moved
 
 

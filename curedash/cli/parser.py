@@ -5,16 +5,12 @@ from __future__ import annotations
 import argparse
 import os
 
-from curedash.cli.command import Word
 from curedash.cli.examples import MORE
 from curedash.domain.errors import Refused, UsageError
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
-    from collections.abc import Sequence
     from typing import Any, NoReturn
-
-    from curedash.cli.command import Either
 
 
 def _whole_number(text: str) -> int:
@@ -50,7 +46,7 @@ class Formatter(argparse.RawDescriptionHelpFormatter):
 class Parser(argparse.ArgumentParser):
     """argparse, never leaving by itself but for --help, and never abbreviating options."""
 
-    def __init__(self, verb: str, about: str, example: str, takes: Sequence[Word | Either]) -> None:
+    def __init__(self, verb: str, about: str, example: str) -> None:
         super().__init__(
             prog=f"curedash {verb}",
             description=about,
@@ -61,13 +57,6 @@ class Parser(argparse.ArgumentParser):
         self.example = example
         self._more = MORE.get(verb)
         self.register("type", int, _whole_number)
-        for one in takes:
-            if isinstance(one, Word):
-                self.add_argument(*one.names, **one.how)
-            else:
-                either = self.add_mutually_exclusive_group()
-                for word in one.words:
-                    either.add_argument(*word.names, **word.how)
 
     def format_help(self) -> str:
         """The help, with a second example before the first where there is one."""

@@ -14,7 +14,7 @@ from figures import Figure, most, ratio, tell
 from large_household import build_apart
 
 from curedash.__main__ import OBJECTS_BEFORE_COLLECTING
-from curedash.domain.drying.forecast import forecast
+from curedash.domain.drying.forecast import Basis, forecast
 from curedash.domain.drying.forecast.posterior import Posterior
 from curedash.services.places.air_view import air_of_places
 from curedash.store import derived, rack
@@ -72,16 +72,16 @@ def forecasts(file: str) -> list[Figure]:
     (read,) = times_ms(30, lambda: [derived.forecast(conn, number) for number in numbers])
     conn.close()
     points = [(float(d), 1 - 0.34 * (1 - 2.718281828 ** (-d / 30.0))) for d in range(60)]
-    before = forecast(points[:-1], 38.0, base_g=1200.0).posterior
+    before = forecast(Basis(points[:-1], 38.0, base_g=1200.0)).posterior
     kept = None if before is None else before.to_bytes()
 
     def one_more() -> None:
         old = None if kept is None else Posterior.from_bytes(kept)
-        seen = forecast(points, 38.0, base_g=1200.0, posterior=old).posterior
+        seen = forecast(Basis(points, 38.0, base_g=1200.0, posterior=old)).posterior
         assert seen is not None
         seen.to_bytes()
 
-    added, anew = times_ms(60, one_more, lambda: forecast(points, 38.0, base_g=1200.0))
+    added, anew = times_ms(60, one_more, lambda: forecast(Basis(points, 38.0, base_g=1200.0)))
     return [
         most(f"forecasts: {len(numbers)} stored read", read, "ms", 5.0),
         most("forecasts: one more weigh-in", added, "ms", 5.0),

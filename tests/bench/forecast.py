@@ -24,6 +24,7 @@ sys.path.insert(0, str(ROOT))
 
 from curedash.domain.drying.forecast import (  # noqa: E402
     AirDay,
+    Basis,
     FinishedPiece,
     Forecast,
     PieceFit,
@@ -172,7 +173,7 @@ def answer_of(seen: Forecast) -> Answer:
 
 def ours(piece: Piece, at: int, **more: Any) -> Answer:
     return answer_of(
-        forecast(rows_of(piece, at), piece["target_loss_pct"], **size_of(piece), **more)
+        forecast(Basis(rows_of(piece, at), piece["target_loss_pct"], **size_of(piece), **more))
     )
 
 
@@ -254,7 +255,7 @@ def _calls(piece: Piece, air: bool) -> list[bool]:
             break
         if at >= 2:
             more = {"air": air_days(piece, day)} if air else {}
-            seen = forecast(rows_of(piece, at), goal, **size_of(piece), **more)
+            seen = forecast(Basis(rows_of(piece, at), goal, **size_of(piece), **more))
             called.append((seen.p_levels_off or 0.0) > 0.5)
     return called
 
@@ -262,7 +263,7 @@ def _calls(piece: Piece, air: bool) -> list[bool]:
 def timing() -> str:
     rows = [(3.0 * i, 1 - 0.5 * (1 - math.exp(-((3.0 * i / 150) ** 0.85)))) for i in range(60)]
     kw: dict[str, Any] = {"base_g": 1000, "diameter_mm": 80}
-    post = forecast(rows[:-1], 42, **kw).posterior
+    post = forecast(Basis(rows[:-1], 42, **kw)).posterior
     assert post is not None
     stored = post.to_bytes()
 
@@ -274,8 +275,8 @@ def timing() -> str:
             spent.append(time.perf_counter() - start)
         return 1000 * min(spent)
 
-    whole = best(lambda: forecast(rows, 42, **kw))
-    one = best(lambda: forecast(rows, 42, posterior=Posterior.from_bytes(stored), **kw))
+    whole = best(lambda: forecast(Basis(rows, 42, **kw)))
+    one = best(lambda: forecast(Basis(rows, 42, posterior=Posterior.from_bytes(stored), **kw)))
     many = best(lambda: [Posterior.from_bytes(stored) for _ in range(50)])
     return (
         f"60 weigh-ins from nothing {whole:.1f} ms · one more {one:.1f} ms · "

@@ -25,6 +25,7 @@ from typing import Any, Protocol
 
 from curedash.domain.drying.forecast import (
     AirDay,
+    Basis,
     FinishedPiece,
     Forecast,
     LotScore,
@@ -96,15 +97,17 @@ def seen_at(piece: Piece, at: int, **more: Any) -> Forecast:
     net = piece["net_g"]
     rows = [(d, g / net[0]) for d, g in zip(piece["day"][: at + 1], net, strict=False)]
     return forecast(
-        rows,
-        piece["target_loss_pct"],
-        base_g=net[0],
-        scale_division_g=piece.get("division_g", 1),
-        diameter_mm=piece.get("diameter_mm"),
-        length_mm=piece.get("length_mm"),
-        in_bag=piece.get("in_bag"),
-        moisture_pct=piece.get("green_moisture_pct"),
-        **more,
+        Basis(
+            rows,
+            piece["target_loss_pct"],
+            base_g=net[0],
+            scale_division_g=piece.get("division_g", 1),
+            diameter_mm=piece.get("diameter_mm"),
+            length_mm=piece.get("length_mm"),
+            in_bag=piece.get("in_bag"),
+            moisture_pct=piece.get("green_moisture_pct"),
+            **more,
+        )
     )
 
 
@@ -247,7 +250,7 @@ def real_prefixes() -> Iterator[tuple[str, Scored]]:
         for n in range(3, len(rows)):
             if 0.25 <= (1 - rows[n - 1][1]) / goal <= 0.85:
                 seen = forecast(
-                    rows[:n], 100 * goal, base_g=base, in_bag=True if "bag" in what else None
+                    Basis(rows[:n], 100 * goal, base_g=base, in_bag=True if "bag" in what else None)
                 )
                 yield name, Scored(seen, last[0])
 
@@ -261,7 +264,7 @@ def pairs() -> Iterator[tuple[str, Scored]]:
         if len(rows) > 2 or (base is None and mm is None) or "60 weeks" in what:
             continue
         loss = 100 * (1 - rows[-1][1])
-        seen = forecast([(0.0, 1.0)], loss, base_g=base or 1000.0, diameter_mm=mm)
+        seen = forecast(Basis([(0.0, 1.0)], loss, base_g=base or 1000.0, diameter_mm=mm))
         yield name, Scored(seen, rows[-1][0])
 
 

@@ -26,7 +26,7 @@ import numpy as np
 ROOT = Path(__file__).resolve().parents[2]
 sys.path.insert(0, str(ROOT))
 
-from curedash.domain.drying.forecast import forecast, layer, pull_forecast  # noqa: E402
+from curedash.domain.drying.forecast import Basis, forecast, layer, pull_forecast  # noqa: E402
 from curedash.domain.facts import forecast_layer as facts  # noqa: E402
 from tests.bench import forecast_table as table  # noqa: E402
 from tests.bench.body_pieces import alike, scattered  # noqa: E402
@@ -127,7 +127,7 @@ def _log_rows() -> Iterator[Row]:
         for n in range(3, len(rows)):
             if 0.05 <= (1 - rows[n - 1][1]) / goal <= 0.92:
                 try:
-                    forecast(rows[:n], 100 * goal, base_g=base, in_bag=bag)
+                    forecast(Basis(rows[:n], 100 * goal, base_g=base, in_bag=bag))
                 except _Seen as seen:
                     yield Row(
                         "logs",

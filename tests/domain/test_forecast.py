@@ -16,6 +16,7 @@ from curedash.domain.drying.forecast import (
     REACHED,
     RULE_OF_THUMB,
     AirDay,
+    Basis,
     FinishedPiece,
     Posterior,
     forecast,
@@ -128,7 +129,7 @@ def test_elk_leg_2014_home_log_closes_in_on_its_day():
     truth = 14 + (468 - 638 * 0.72) / (468 - 456)
     inside, widths = [], []
     for used in (4, 5, 6, 7, 10, 11, 12):
-        seen = forecast(points_of(log[:used]), 28, base_g=638, in_bag=True)
+        seen = forecast(Basis(points_of(log[:used]), 28, base_g=638, in_bag=True))
         lo, hi = seen.window_day
         inside.append(lo <= truth <= hi)
         widths.append(hi - lo)
@@ -138,14 +139,14 @@ def test_elk_leg_2014_home_log_closes_in_on_its_day():
 
 def test_saucisson_2009_home_log():
     log = published("saucisson")
-    seen = forecast(points_of(log), 40, base_g=380, diameter_mm=50, moisture_pct=60)
+    seen = forecast(Basis(points_of(log), 40, base_g=380, diameter_mm=50, moisture_pct=60))
     assert seen.weigh_ins_used == 3
     assert log[-1][0] < seen.window_day[0] < 45
 
 
 def test_matassino_2012_capocollo_mean_of_54():
     log = [(d, 1 - loss / 100) for d, loss in published("capocollo-castrates")]
-    seen = forecast(log[:3], 45, base_g=2500, diameter_mm=110)
+    seen = forecast(Basis(log[:3], 45, base_g=2500, diameter_mm=110))
     assert seen.p_levels_off < 0.5
     assert 110 < seen.window_day[0] < seen.window_day[1] < 220
 
@@ -153,7 +154,7 @@ def test_matassino_2012_capocollo_mean_of_54():
 @pytest.mark.parametrize("mm", [35, 55, 80])
 def test_pmc9955731_table_1_salami_lie_in_the_rule_of_thumb(mm):
     ((day, loss),) = published(f"salami-{mm}mm")
-    told = forecast([(0, 1.0)], loss, base_g=900, diameter_mm=mm)
+    told = forecast(Basis([(0, 1.0)], loss, base_g=900, diameter_mm=mm))
     assert told.method == RULE_OF_THUMB
     assert told.window_day[0] <= day <= told.window_day[1]
 
@@ -196,13 +197,15 @@ def test_half_way_error_and_coverage_hold_on_every_fourth_household():
         net = list(zip(piece["day"], piece["net_g"], strict=True))[: at + 1]
         air = [AirDay(*a) for a in piece["air"] if a[0] <= net[-1][0]]
         seen = forecast(
-            points_of(net),
-            piece["target_loss_pct"],
-            base_g=net[0][1],
-            air=air,
-            diameter_mm=piece["diameter_mm"],
-            length_mm=piece["length_mm"],
-            moisture_pct=piece["green_moisture_pct"],
+            Basis(
+                points_of(net),
+                piece["target_loss_pct"],
+                base_g=net[0][1],
+                air=air,
+                diameter_mm=piece["diameter_mm"],
+                length_mm=piece["length_mm"],
+                moisture_pct=piece["green_moisture_pct"],
+            )
         )
         if seen.window_day is None:
             inside.append(False)
@@ -233,8 +236,8 @@ def test_finished_lots_narrow_the_window_and_are_named(household):
     new, history = own[-1], [read_finished(finished(p)) for p in own[:-1]]
     net = list(zip(new["day"], new["net_g"], strict=True))[:4]
     kw = {"base_g": net[0][1], "diameter_mm": new["diameter_mm"]}
-    alone = forecast(points_of(net), 35, **kw)
-    informed = forecast(points_of(net), 35, history=history, **kw)
+    alone = forecast(Basis(points_of(net), 35, **kw))
+    informed = forecast(Basis(points_of(net), 35, history=history, **kw))
     assert informed.method == "weigh-ins, 7 lots dried here"
 
     def width(seen):
@@ -262,7 +265,7 @@ def test_finished_lots_narrow_nearly_every_households_window():
         history = [read_finished(finished(p)) for p in own[:-1]]
         kw = {"base_g": net[0][1], "diameter_mm": new["diameter_mm"]}
         goal = new["target_loss_pct"]
-        seen = [forecast(points_of(net), goal, history=some, **kw) for some in ((), history)]
+        seen = [forecast(Basis(points_of(net), goal, history=some, **kw)) for some in ((), history)]
         if seen[0].posterior is None:
             continue
         now = seen[0].as_of_day
@@ -293,12 +296,14 @@ def test_pieces_of_two_other_laws_and_of_ours_are_forecast_alike():
             if truth <= net[-1][0]:
                 continue
             seen = forecast(
-                points_of(net),
-                piece["target_loss_pct"],
-                base_g=net[0][1],
-                diameter_mm=piece["diameter_mm"],
-                in_bag=piece["in_bag"],
-                scale_division_g=piece.get("division_g", 1),
+                Basis(
+                    points_of(net),
+                    piece["target_loss_pct"],
+                    base_g=net[0][1],
+                    diameter_mm=piece["diameter_mm"],
+                    in_bag=piece["in_bag"],
+                    scale_division_g=piece.get("division_g", 1),
+                )
             )
             errors.append(abs(seen.median_day - truth) / (truth - net[-1][0]))
             inside.append(seen.window_day[0] <= truth <= seen.window_day[1])
@@ -326,7 +331,7 @@ def test_elk_in_a_bag_and_lamb_legs_are_not_late():
         goal = 1 - net[-1][1] / net[0][1]
         for n in range(3, len(net)):
             if 0.25 <= (1 - net[n - 1][1] / net[0][1]) / goal <= 0.85:
-                seen = forecast(points_of(net[:n]), 100 * goal, base_g=net[0][1], in_bag=bag)
+                seen = forecast(Basis(points_of(net[:n]), 100 * goal, base_g=net[0][1], in_bag=bag))
                 off.append((seen.median_day - net[-1][0]) / (net[-1][0] - net[n - 1][0]))
     assert len(off) == 17
     assert abs(float(np.median(off))) <= 0.10
@@ -337,9 +342,9 @@ def test_one_more_weigh_in_agrees_with_all_from_nothing():
     piece = PIECES[7]
     net = points_of(list(zip(piece["day"], piece["net_g"], strict=True)))[:15]
     kw = {"base_g": piece["net_g"][0], "diameter_mm": piece["diameter_mm"]}
-    stored = forecast(net[:-1], 40, **kw).posterior.to_bytes()
-    added = forecast(net, 40, posterior=Posterior.from_bytes(stored), **kw)
-    anew = forecast(net, 40, **kw)
+    stored = forecast(Basis(net[:-1], 40, **kw)).posterior.to_bytes()
+    added = forecast(Basis(net, 40, posterior=Posterior.from_bytes(stored), **kw))
+    anew = forecast(Basis(net, 40, **kw))
     assert added.median_day == pytest.approx(anew.median_day, rel=0.03)
     assert added.window_day == pytest.approx(anew.window_day, rel=0.05)
 
@@ -350,9 +355,9 @@ def test_a_foreign_posterior_is_not_read(stored):
 
 
 def test_days_on_hold_are_no_drying_days():
-    plain = forecast(curve((0, 7, 14, 21)), 35, base_g=1000, diameter_mm=75)
+    plain = forecast(Basis(curve((0, 7, 14, 21)), 35, base_g=1000, diameter_mm=75))
     held = [(d + (10 if d > 14 else 0), y) for d, y in curve((0, 7, 14, 21))]
-    paused = forecast(held, 35, base_g=1000, diameter_mm=75, paused=[(14, 24)])
+    paused = forecast(Basis(held, 35, base_g=1000, diameter_mm=75, paused=[(14, 24)]))
     assert paused.median_day == pytest.approx(plain.median_day + 10)
 
 
@@ -360,19 +365,19 @@ def test_a_slip_of_the_scale_moves_little():
     good = curve((0, 4, 8, 12, 16, 20, 24, 28))
     slipped = [(d, y + (0.02 if d == 24 else 0)) for d, y in good]
     kw = {"base_g": 1000, "diameter_mm": 75}
-    a, b = forecast(good, 35, **kw), forecast(slipped, 35, **kw)
+    a, b = forecast(Basis(good, 35, **kw)), forecast(Basis(slipped, 35, **kw))
     assert b.median_day == pytest.approx(a.median_day, rel=0.12)
 
 
 def test_damp_place_makes_it_level_off():
     air = [AirDay(d, 8.0, 90.0) for d in range(60)]
     net = curve((0, 7, 14, 21, 28, 35, 42, 49, 56), level=0.24, tau=14)
-    seen = forecast(net, 38, base_g=1000, diameter_mm=70, air=air)
+    seen = forecast(Basis(net, 38, base_g=1000, diameter_mm=70, air=air))
     assert seen.p_levels_off > 0.5
 
 
 def test_expected_weight_on_the_way():
-    seen = forecast(curve((0, 7, 14, 21)), 35, base_g=1000, diameter_mm=75)
+    seen = forecast(Basis(curve((0, 7, 14, 21)), 35, base_g=1000, diameter_mm=75))
     light, middle, heavy = (1000 * (1 - pct / 100) for pct in reversed(seen.loss_on(28.0)))
     assert light < middle < heavy < 1000 * curve((21,))[0][1] + 5
     assert middle == pytest.approx(1000 * curve((28,))[0][1], abs=15)
@@ -382,14 +387,14 @@ def test_expected_weight_on_the_way():
 
 def test_loss_on_green_weight_counts_what_the_cure_took():
     """On a base heavier than the hang weight the same grams are the same day."""
-    hang = forecast(curve((0, 7, 14, 21)), 35, base_g=1000, diameter_mm=75)
+    hang = forecast(Basis(curve((0, 7, 14, 21)), 35, base_g=1000, diameter_mm=75))
     green = [(d, y * 0.96) for d, y in curve((0, 7, 14, 21))]
-    seen = forecast(green, 100 * (1 - 0.65 * 0.96), base_g=1000, diameter_mm=75)
+    seen = forecast(Basis(green, 100 * (1 - 0.65 * 0.96), base_g=1000, diameter_mm=75))
     assert seen.median_day == pytest.approx(hang.median_day, rel=0.02)
 
 
 def test_target_passed_tells_the_day():
-    seen = forecast([(0, 1), (10, 0.8), (20, 0.6)], 30, base_g=900)
+    seen = forecast(Basis([(0, 1), (10, 0.8), (20, 0.6)], 30, base_g=900))
     assert (seen.method, seen.median_day, seen.window_day) == (
         REACHED,
         pytest.approx(15.0),
@@ -415,7 +420,7 @@ def test_target_passed_tells_the_day():
     ],
 )
 def test_odd_weigh_ins_give_a_sane_answer(points):
-    seen = forecast(points, 72, base_g=1000)
+    seen = forecast(Basis(points, 72, base_g=1000))
     now = points[-1][0] if points else 0
     assert seen.p_levels_off is None or 0 <= seen.p_levels_off <= 1
     if seen.window_day is not None:
@@ -444,7 +449,7 @@ def test_odd_weigh_ins_give_a_sane_answer(points):
 )
 def test_nonsense_is_refused_with_a_sentence(points, target, more):
     with pytest.raises(Refused, match=r"^[A-Z0-9].*\w.*[:.]"):
-        forecast(points, target, **({"base_g": 1000} | more))
+        forecast(Basis(points, target, **({"base_g": 1000} | more)))
 
 
 def test_random_weigh_ins_never_break_it():
@@ -453,7 +458,7 @@ def test_random_weigh_ins_never_break_it():
         days = sorted(rng.uniform(0, 200) for _ in range(rng.randint(1, 12)))
         points = [(d, rng.uniform(0.3, 1.0)) for d in days]
         try:
-            seen = forecast(points, rng.uniform(5, 60), base_g=rng.uniform(100, 9000))
+            seen = forecast(Basis(points, rng.uniform(5, 60), base_g=rng.uniform(100, 9000)))
         except Refused:
             continue
         if seen.window_day is not None and seen.method != REACHED:
@@ -464,13 +469,13 @@ def test_sixty_weigh_ins_and_one_more_cost_little():
     """Bounds three times those asked for, since the tests may share the processor."""
     net = [(d, round(1000 * y) / 1000) for d, y in curve([3.0 * i for i in range(60)], tau=150)]
     kw = {"base_g": 1000, "diameter_mm": 80}
-    post = forecast(net[:-1], 42, **kw).posterior
+    post = forecast(Basis(net[:-1], 42, **kw)).posterior
 
     def fastest(**more):
         spent = []
         for _ in range(5):
             start = time.perf_counter()
-            forecast(net, 42, **kw, **more)
+            forecast(Basis(net, 42, **kw, **more))
             spent.append(time.perf_counter() - start)
         return min(spent)
 
@@ -493,7 +498,7 @@ def test_a_weight_the_day_after_the_last_tells_little(tau: float) -> None:
         for d in (0.0, 7.0, 14.0)
     ]
     found = forecast(
-        points, 32.0, base_g=1500.0, scale_division_g=1.0, diameter_mm=70.0, in_bag=False
+        Basis(points, 32.0, base_g=1500.0, scale_division_g=1.0, diameter_mm=70.0, in_bag=False)
     )
     assert found.window_day is not None
     again = weigh_again_by(14.0, found.narrows, found.window_day[0], 7.0)

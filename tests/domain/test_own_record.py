@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from curedash.domain.drying.forecast import LotScore, OwnRecord, forecast, learned, score_lot
+from curedash.domain.drying.forecast import Basis, LotScore, OwnRecord, forecast, learned, score_lot
 from curedash.domain.drying.forecast.own_record import MOST_SHIFT, USUAL_HALF_WIDTHS, WIDTHS
 
 ROWS = [(7.0 * i, g / 1000) for i, g in enumerate((1000, 935, 888, 852, 823))]
@@ -26,7 +26,9 @@ def test_the_usual_distance_is_that_of_a_normal_in_half_widths_of_eight_in_ten()
 
 def test_without_a_finished_lot_nothing_is_changed():
     assert learned([]) == OwnRecord(0, 0.0, 1.0)
-    assert forecast(ROWS, 30, base_g=1000, own=learned([])) == forecast(ROWS, 30, base_g=1000)
+    assert forecast(Basis(ROWS, 30, base_g=1000, own=learned([]))) == forecast(
+        Basis(ROWS, 30, base_g=1000)
+    )
 
 
 odd = st.floats() | days
@@ -39,7 +41,7 @@ def test_nothing_that_was_told_makes_it_explode(lots):
     own = learned(found)
     assert abs(own.shift) <= MOST_SHIFT
     assert WIDTHS[0] <= own.width <= WIDTHS[1]
-    seen = forecast(ROWS, 30, base_g=1000, own=own)
+    seen = forecast(Basis(ROWS, 30, base_g=1000, own=own))
     lo, hi = seen.window_day
     assert ROWS[-1][0] < lo <= seen.median_day <= hi
 
@@ -64,16 +66,18 @@ def test_few_lots_say_less_than_many_that_say_the_same(found):
     ("score", "wider"), [(LotScore(0.0, 1.5), True), (LotScore(0.0, 0.1), False)]
 )
 def test_a_record_of_wild_windows_widens_the_next_and_of_calm_ones_narrows_it(score, wider):
-    plain = forecast(ROWS, 30, base_g=1000)
-    own = forecast(ROWS, 30, base_g=1000, own=learned([score] * 6))
+    plain = forecast(Basis(ROWS, 30, base_g=1000))
+    own = forecast(Basis(ROWS, 30, base_g=1000, own=learned([score] * 6)))
     assert own.median_day == plain.median_day
     gap = [seen.window_day[1] - seen.window_day[0] for seen in (plain, own)]
     assert (gap[1] > gap[0]) is wider
 
 
 def test_a_record_of_late_lots_moves_the_next_window_later():
-    plain = forecast(ROWS, 30, base_g=1000)
-    own = forecast(ROWS, 30, base_g=1000, own=learned([LotScore(0.3, USUAL_HALF_WIDTHS)] * 6))
+    plain = forecast(Basis(ROWS, 30, base_g=1000))
+    own = forecast(
+        Basis(ROWS, 30, base_g=1000, own=learned([LotScore(0.3, USUAL_HALF_WIDTHS)] * 6))
+    )
     assert own.median_day > plain.median_day
     assert own.window_day[0] > plain.window_day[0]
 

@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from curedash.domain.drying.forecast import forecast, never_weighed, over_starts
+from curedash.domain.drying.forecast import Basis, forecast, never_weighed, over_starts
 from curedash.domain.drying.start_guess import start_from_days, start_from_green
 from curedash.domain.errors import Refused
 
@@ -67,8 +67,8 @@ def test_a_window_of_a_guessed_start_holds_that_of_a_weighed_one() -> None:
     thick_mm = (4 * hang_g / 1.05e-3 / (3 * math.pi)) ** (1 / 3)
     guess = start_from_days(later[0][1], later[0][0], thick_mm)
     rows = [(0.0, 1.0), *((day, net_g / guess.hang_g) for day, net_g in later)]
-    told = over_starts(rows, 30.0, guess.hang_g, guess.pm_g, {"base_g": guess.hang_g})
-    sure = forecast([(d, g / hang_g) for d, g in points if d <= 12], 30.0, base_g=hang_g)
+    told = over_starts(Basis(rows, 30.0, base_g=guess.hang_g), guess.pm_g)
+    sure = forecast(Basis([(d, g / hang_g) for d, g in points if d <= 12], 30.0, base_g=hang_g))
     assert told.window_day is not None
     assert sure.window_day is not None
     reached = next(day for day, net_g in points if net_g <= 0.7 * hang_g)

@@ -8,7 +8,7 @@ import re
 import sqlite3
 from datetime import UTC, datetime, timedelta
 
-from curedash.domain.drying.forecast import forecast
+from curedash.domain.drying.forecast import Basis, forecast
 from curedash.domain.drying.lot_figures import STALLED
 from curedash.domain.record import replace
 from curedash.papers.blocks import as_text
@@ -133,7 +133,7 @@ def test_above_one_in_two_no_front_names_a_day_to_pull_it(
 
 def test_the_forecast_of_the_shell_says_the_chance_from_one_in_five() -> None:
     rows = [(0.0, 1.0), (7.0, 0.93), (14.0, 0.885), (21.0, 0.85)]
-    seen = forecast(rows, 30.0, base_g=1000.0, diameter_mm=80.0)
+    seen = forecast(Basis(rows, 30.0, base_g=1000.0, diameter_mm=80.0))
     for chance, window, said in (
         (0.19, True, None),
         (0.2, True, "20 in 100"),

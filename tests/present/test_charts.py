@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from curedash.cli.forecast_plot import plot
 from curedash.domain.curing.stages import spans
-from curedash.domain.drying.forecast import forecast
+from curedash.domain.drying.forecast import Basis, forecast
 from curedash.domain.record import replace
 from curedash.domain.records import Place, StoredForecast
 from curedash.papers.curve_svg import Curve, svg
@@ -158,7 +158,7 @@ def test_the_curve_on_paper_is_drawn(curve):
     ],
 )
 def test_the_shell_draws_a_forecast(rows):
-    seen = forecast(rows, 35, base_g=1000)
+    seen = forecast(Basis(rows, 35, base_g=1000))
     out = io.StringIO()
     plot([(d, 100 * (1 - share)) for d, share in rows], seen, 35, out)
     assert "loss %" in out.getvalue()
@@ -166,7 +166,7 @@ def test_the_shell_draws_a_forecast(rows):
 
 def test_the_shell_draws_a_forecast_of_a_lot_without_a_weigh_in():
     out = io.StringIO()
-    plot([], forecast([(0.0, 1.0)], 35, base_g=1000), 35, out)
+    plot([], forecast(Basis([(0.0, 1.0)], 35, base_g=1000)), 35, out)
     assert out.getvalue()
 
 

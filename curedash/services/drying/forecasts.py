@@ -18,7 +18,7 @@ from itertools import pairwise
 from curedash.domain.drying.lot_figures import SHORT_LIKELY, target_net_g
 from curedash.domain.errors import CuredashError
 from curedash.domain.fast_json import dumps, loads_numbers
-from curedash.domain.record import record
+from curedash.domain.record import record, replace
 from curedash.domain.records import (
     LotState,
     Place,
@@ -34,10 +34,9 @@ from curedash.store.work import quiet
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
-    from typing import Any
-
     from curedash.domain.drying.forecast import (
         AirDay,
+        Basis,
         Evidence,
         Forecast,
         LotScore,
@@ -73,12 +72,13 @@ def _refresh(conn: sqlite3.Connection, lot: LotState, now: datetime) -> None:
             with quiet(conn):
                 derived.drop_forecast(conn, lot.id)
         return
+    air: Sequence[AirDay] = ()
     try:
         if lot.hang_g is None:
-            found, air = _by_size(lot), ()
+            found = _by_size(lot)
         else:
-            points, target_pct, more = _known(conn, lot, now, anew=True, renews=True)
-            found, air = _seen(lot, points, target_pct, more), more["air"]
+            of = _known(conn, lot, now, anew=True, renews=True)
+            found, air = _seen(lot, of), of.air
     except CuredashError as trouble:
         _store(conn, lot, now, None, str(trouble))
         return
@@ -93,16 +93,13 @@ def _by_size(lot: LotState) -> Forecast:
     return never_weighed(lot.target_lo_pct, lot.thickness_mm, each_g)
 
 
-def _seen(
-    lot: LotState, points: list[tuple[float, float]], target_pct: float, more: dict[str, Any]
-) -> Forecast:
+def _seen(lot: LotState, of: Basis) -> Forecast:
     """The window from weigh-ins; over every start it may have had where that is a guess."""
     from curedash.domain.drying.forecast import forecast, over_starts
 
     if lot.start_from is not None:
-        each_g, pm_g = (lot.hang_g or 0.0) / lot.count, (lot.hang_pm_g or 0.0) / lot.count
-        return over_starts(points, target_pct, each_g, pm_g, more)
-    return forecast(points, target_pct, **more)
+        return over_starts(of, (lot.hang_pm_g or 0.0) / lot.count)
+    return forecast(of)
 
 
 def has_window(lot: LotState) -> bool:
@@ -158,16 +155,16 @@ def look_ahead(
     """
     if lot.hang_g is None and has_window(lot):
         return _by_size(lot)
-    points, target_pct, more = _known(conn, lot, now, but_newest=but_newest)
+    of = _known(conn, lot, now, but_newest=but_newest)
     if hold_days > 0 and lot.hang_at is not None:
         today = days_between(lot.hang_at, utc_text(now))
-        more["paused"] = (*more["paused"], (today, today + hold_days))
+        of = replace(of, paused=(*of.paused, (today, today + hold_days)))
     if air_ahead is not None:
         from curedash.domain.drying.forecast import FROM_NOW_ON, AirDay
 
         ahead = AirDay(FROM_NOW_ON, air_ahead.temp_c, air_ahead.rh_pct)
-        more["air"] = (*more["air"], ahead)
-    return _seen(lot, points, target_pct, more)
+        of = replace(of, air=(*of.air, ahead))
+    return _seen(lot, of)
 
 
 def evidence_of(conn: sqlite3.Connection, lot: LotState, now: datetime) -> list[Evidence]:
@@ -179,8 +176,7 @@ def evidence_of(conn: sqlite3.Connection, lot: LotState, now: datetime) -> list[
     """
     from curedash.domain.drying.forecast import evidence
 
-    points, target_pct, more = _known(conn, lot, now, anew=True)
-    return evidence(points, target_pct, **more)
+    return evidence(_known(conn, lot, now, anew=True))
 
 
 def _known(
@@ -191,13 +187,13 @@ def _known(
     anew: bool = False,
     renews: bool = False,
     but_newest: bool = False,
-) -> tuple[list[tuple[float, float]], float, dict[str, Any]]:
-    """What the forecast of a lot rests on: weigh-ins, target of the base [%], all else by name.
+) -> Basis:
+    """What the forecast of a lot rests on.
 
     A string dries as its pieces do, and is weighed as one: the base is that of a piece.
     ``anew``: without what was computed before; ``renews``: a day that is over has its air anew.
     """
-    from curedash.domain.drying.forecast import learned
+    from curedash.domain.drying.forecast import Basis, learned
     from curedash.domain.errors import Refused
 
     target = target_net_g(lot)
@@ -212,21 +208,19 @@ def _known(
     air = None if but_newest else _stored_air(conn, lot, place_id, now, renews)
     if air is None:
         air = _air(conn, lot.hang_at, place_id, rows[-1].at if rows else lot.hang_at)
-    return (
+    return Basis(
         points_of(lot, rows),
         100.0 * (1.0 - target[1] / lot.base_g),
-        {
-            "base_g": lot.hang_g / lot.count,
-            "scale_division_g": finest_division_g(conn, lot.hang_g) / lot.count,
-            "diameter_mm": lot.thickness_mm,
-            "in_bag": lot.in_bag,
-            "history": [fit for fit, _ in finished],
-            "own": learned([score for _, score in finished if score is not None]),
-            "air": air,
-            "sds": _spreads(conn, lot, len(rows)),
-            "paused": pauses_of(lot, entries, now),
-            "posterior": None if anew or but_newest else _stored_posterior(conn, lot),
-        },
+        base_g=lot.hang_g / lot.count,
+        scale_division_g=finest_division_g(conn, lot.hang_g) / lot.count,
+        diameter_mm=lot.thickness_mm,
+        in_bag=lot.in_bag,
+        history=[fit for fit, _ in finished],
+        own=learned([score for _, score in finished if score is not None]),
+        air=air,
+        sds=_spreads(conn, lot, len(rows)),
+        paused=pauses_of(lot, entries, now),
+        posterior=None if anew or but_newest else _stored_posterior(conn, lot),
     )
 
 

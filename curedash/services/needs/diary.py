@@ -234,8 +234,9 @@ def _drying_days(
         known = book.what_before(conn, style=style.id).drying_days
         if known is not None and known.lo > 0:
             return (known.lo, known.median, known.hi), known.n
-    from curedash.domain.drying.forecast import forecast
+    from curedash.domain.drying.forecast import Basis, forecast
 
-    seen = forecast([(0.0, 1.0)], style.loss_lo_pct, base_g=green_g, diameter_mm=thickness_mm)
+    rows = [(0.0, 1.0)]
+    seen = forecast(Basis(rows, style.loss_lo_pct, base_g=green_g, diameter_mm=thickness_mm))
     lo, hi = seen.window_day or (thickness_mm / 2, thickness_mm * 1.6)
     return (lo, seen.median_day or thickness_mm, hi), 0

@@ -84,25 +84,9 @@ class Forecast:
         return curve[-1][1:]
 
 
-def forecast(
-    points: Sequence[tuple[float, float]],
-    target_loss_pct: float,
-    *,
-    base_g: float,
-    scale_division_g: float = 1.0,
-    diameter_mm: float | None = None,
-    length_mm: float | None = None,
-    in_bag: bool | None = None,
-    moisture_pct: float | None = None,
-    style_prior: Belief | None = None,
-    history: Sequence[FinishedPiece | PieceFit] = (),
-    air: Sequence[AirDay] = (),
-    sds: Sequence[float] | None = None,
-    paused: Pauses = (),
-    own: OwnRecord | None = None,
-    posterior: Posterior | None = None,
-) -> Forecast:
-    """Forecast when a piece reaches its target loss.
+@record
+class Basis:
+    """What the forecast of one piece rests on.
 
     Parameters
     ----------
@@ -122,6 +106,36 @@ def forecast(
     paused : (from, to) calendar days since hanging that were no drying days
     own : what the household's own windows of before say
     posterior : the stored one of all these weigh-ins, or of all but the last: that one is added
+    """
+
+    points: Sequence[tuple[float, float]]
+    target_loss_pct: float
+    base_g: float
+    scale_division_g: float = 1.0
+    diameter_mm: float | None = None
+    length_mm: float | None = None
+    in_bag: bool | None = None
+    moisture_pct: float | None = None
+    style_prior: Belief | None = None
+    history: Sequence[FinishedPiece | PieceFit] = ()
+    air: Sequence[AirDay] = ()
+    sds: Sequence[float] | None = None
+    paused: Pauses = ()
+    own: OwnRecord | None = None
+    posterior: Posterior | None = None
+
+    @property
+    def body(self) -> Body:
+        """The piece as it hangs; refused where a size makes no sense."""
+        return body_of(self.base_g, self.diameter_mm, self.length_mm, self.moisture_pct)
+
+
+def forecast(of: Basis) -> Forecast:
+    """Forecast when a piece reaches its target loss.
+
+    Parameters
+    ----------
+    of : its weigh-ins, target and size, its place, its household
 
     Returns
     -------
@@ -137,34 +151,37 @@ def forecast(
     Example
     -------
     >>> net_g = (1000, 935, 888, 852, 823)
-    >>> seen = forecast([(7.0 * i, g / 1000) for i, g in enumerate(net_g)], 30, base_g=1000)
+    >>> rows = [(7.0 * i, g / 1000) for i, g in enumerate(net_g)]
+    >>> seen = forecast(Basis(rows, 30, base_g=1000))
     >>> seen.method, seen.weigh_ins_used
     ('weigh-ins', 5)
     >>> 55 < seen.window_day[0] < seen.median_day < seen.window_day[1] < 130
     True
     """
-    rows = _possible(points, target_loss_pct)
-    body = body_of(base_g, diameter_mm, length_mm, moisture_pct)
-    spread = sds or [spread_of(scale_division_g, base_g)] * len(rows)
-    if (early := _without_fit(rows, target_loss_pct, body)) is not None:
+    rows, body = _possible(of.points, of.target_loss_pct), of.body
+    spread = of.sds or [spread_of(of.scale_division_g, of.base_g)] * len(rows)
+    if (early := _without_fit(rows, of.target_loss_pct, body)) is not None:
         return early
-    ready = prepared(rows, spread, paused)
-    fits = [_read(one, scale_division_g) for one in history]
-    so_far = [one for one in air if one.day != FROM_NOW_ON]
-    about = _air_about(so_far, fits, rows[-1][0], paused)
-    known = _taken_in(posterior, ready, body, about)
+    ready = prepared(rows, spread, of.paused)
+    fits = [_read(one, of.scale_division_g) for one in of.history]
+    so_far = [one for one in of.air if one.day != FROM_NOW_ON]
+    about = _air_about(so_far, fits, rows[-1][0], of.paused)
+    known = _taken_in(of.posterior, ready, body, about)
     if known is None:
-        known = fit(ready, body, about, style_prior or _belief(so_far, fits, diameter_mm, in_bag))
-    target = 1.0 - (1.0 - target_loss_pct / 100.0) / rows[0][1]
-    misfit = _future_misfit(about, diameter_mm)
+        usual = belief_for(
+            fits, has_air=bool(so_far), guessed_size=of.diameter_mm is None, in_bag=of.in_bag
+        )
+        known = fit(ready, body, about, of.style_prior or usual)
+    target = 1.0 - (1.0 - of.target_loss_pct / 100.0) / rows[0][1]
+    misfit = _future_misfit(about, of.diameter_mm)
     found = window(known, body, about, target, misfit)
-    seen = Known(base_g, diameter_mm, in_bag, bool(about.by_day), len(fits))
-    weighed = corrected(trust(ready, found, target, seen), own)
-    for ahead in (one for one in air if one.day == FROM_NOW_ON):
+    seen = Known(of.base_g, of.diameter_mm, of.in_bag, bool(about.by_day), len(fits))
+    weighed = corrected(trust(ready, found, target, seen), of.own)
+    for ahead in (one for one in of.air if one.day == FROM_NOW_ON):
         then = window(known, body, air_from_now(about, ahead), target, misfit)
         weighed, found = elsewhere(weighed, found, then, known.last.day), then
     found = moved(found, known.last.day, weighed)
-    return _as_forecast(found, known, weighed, rows, paused, _method(so_far, fits))
+    return _as_forecast(found, known, weighed, rows, of.paused, _method(so_far, fits))
 
 
 def _without_fit(
@@ -193,12 +210,6 @@ def _air_about(
     """The place's air so far; without any, that of the finished pieces that had some."""
     ours = fits if air else [f for f in fits if f.place]
     return air_of(_drying_air(air, until, paused), place_of(ours))
-
-
-def _belief(
-    air: Sequence[AirDay], fits: Sequence[PieceFit], diameter_mm: float | None, in_bag: bool | None
-) -> Belief:
-    return belief_for(fits, has_air=bool(air), guessed_size=diameter_mm is None, in_bag=in_bag)
 
 
 def _taken_in(

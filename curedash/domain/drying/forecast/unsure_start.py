@@ -2,15 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 
 from curedash.domain.drying.forecast.drying_body import body_of
-from curedash.domain.drying.forecast.pull_forecast import Forecast, forecast, rule_of_thumb
+from curedash.domain.drying.forecast.pull_forecast import Basis, Forecast, forecast, rule_of_thumb
 from curedash.domain.record import replace
-
-TYPE_CHECKING = False
-if TYPE_CHECKING:
-    from typing import Any
 
 UNSURE_START = "start estimated"
 
@@ -44,21 +40,13 @@ def never_weighed(
     return rule_of_thumb((), target_loss_pct, body)
 
 
-def over_starts(
-    points: Sequence[tuple[float, float]],
-    target_loss_pct: float,
-    hang_g: float,
-    pm_g: float,
-    more: Mapping[str, Any],
-) -> Forecast:
+def over_starts(of: Basis, pm_g: float) -> Forecast:
     """Tell the window of a piece whose hang weight is an estimate: over all it may have been.
 
     Parameters
     ----------
-    points : (day since hanging [d], share of the estimate left [1]), the estimate first
-    target_loss_pct : loss of the hang weight it is pulled at [%]
-    hang_g, pm_g : the estimate and its ± [g]
-    more : what else `forecast` is given, by name
+    of : as `forecast` takes it, its base the estimate, which is the first of its points
+    pm_g : the ± of the estimate [g]
 
     Returns
     -------
@@ -72,17 +60,17 @@ def over_starts(
     Example
     -------
     >>> rows = [(0.0, 1.0), (14.0, 0.85), (17.0, 0.84), (20.0, 0.83)]
-    >>> told = over_starts(rows, 35.0, 1000.0, 100.0, {"base_g": 1000.0, "diameter_mm": 70.0})
-    >>> sure = forecast(rows, 35.0, base_g=1000.0, diameter_mm=70.0)
+    >>> of = Basis(rows, 35.0, base_g=1000.0, diameter_mm=70.0)
+    >>> told, sure = over_starts(of, 100.0), forecast(of)
     >>> told.window_day[0] <= sure.window_day[0] < sure.window_day[1] <= told.window_day[1]
     True
     """
-    middle = forecast(points, target_loss_pct, **more)
+    middle, points, hang_g = forecast(of), of.points, of.base_g
     spans = [middle.window_day]
     for other_g in (hang_g + pm_g, max(hang_g - pm_g, _least_g(points, hang_g))):
         share = hang_g / other_g
         rows = [points[0], *((day, left * share) for day, left in points[1:])]
-        told = forecast(rows, target_loss_pct, **{**more, "base_g": other_g, "posterior": None})
+        told = forecast(replace(of, points=rows, base_g=other_g, posterior=None))
         spans.append(told.window_day)
     known = [span for span in spans if span is not None]
     if not known or middle.median_day is None:
