@@ -3,6 +3,7 @@
 import sqlite3
 
 from curedash.domain.record import record
+from curedash.store.rows import many
 from curedash.store.work import Work
 
 
@@ -28,9 +29,5 @@ def void(work: Work, away_id: int) -> None:
 
 def all_away(conn: sqlite3.Connection, since: str = "") -> list[StoredAway]:
     """Days away that end on a day or later, in order."""
-    rows = conn.execute(
-        "SELECT id, from_day, to_day, note FROM away WHERE voided_at IS NULL AND to_day >= ?"
-        " ORDER BY from_day, id",
-        (since,),
-    )
-    return [StoredAway(*row) for row in rows]
+    ahead = "away WHERE voided_at IS NULL AND to_day >= ? ORDER BY from_day, id"
+    return many(conn, StoredAway, ahead, (since,))

@@ -4,15 +4,14 @@ from __future__ import annotations
 
 import sqlite3
 
-from curedash.domain.record import field_names
 from curedash.domain.records import Batch
+from curedash.store.rows import many
+from curedash.store.rows import one as first
 from curedash.store.work import Work
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
     from typing import Any
-
-_COLUMNS = ", ".join(field_names(Batch))
 
 
 def add(work: Work, **values: Any) -> int:
@@ -57,8 +56,7 @@ def codes(conn: sqlite3.Connection) -> set[str]:
 
 def one(conn: sqlite3.Connection, batch_id: int) -> Batch | None:
     """The batch with this id."""
-    row = conn.execute(f"SELECT {_COLUMNS} FROM batch WHERE id = ?", (batch_id,)).fetchone()
-    return None if row is None else Batch(*row)
+    return first(conn, Batch, "batch WHERE id = ?", (batch_id,))
 
 
 def is_there(conn: sqlite3.Connection, batch_id: int) -> bool:
@@ -69,16 +67,12 @@ def is_there(conn: sqlite3.Connection, batch_id: int) -> bool:
 
 def by_code(conn: sqlite3.Connection, code: str) -> Batch | None:
     """The batch with this code."""
-    row = conn.execute(
-        f"SELECT {_COLUMNS} FROM batch WHERE code = ? AND voided_at IS NULL", (code,)
-    ).fetchone()
-    return None if row is None else Batch(*row)
+    return first(conn, Batch, "batch WHERE code = ? AND voided_at IS NULL", (code,))
 
 
 def all_batches(conn: sqlite3.Connection) -> list[Batch]:
     """Every batch, newest first."""
-    rows = conn.execute(f"SELECT {_COLUMNS} FROM batch WHERE voided_at IS NULL ORDER BY id DESC")
-    return [Batch(*row) for row in rows]
+    return many(conn, Batch, "batch WHERE voided_at IS NULL ORDER BY id DESC")
 
 
 def created_at(conn: sqlite3.Connection, batch_id: int) -> str:

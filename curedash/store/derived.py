@@ -4,32 +4,25 @@ from __future__ import annotations
 
 import sqlite3
 
+from curedash.domain.record import as_dict
 from curedash.domain.records import StoredForecast, StoredNeed, StoredWindow
+from curedash.store.rows import many, put
 from curedash.store.work import Work, quiet
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
     from typing import Any
 
-_NEED = (
-    "id, cause, lot_id, place_id, level, message, action, opened_at, cleared_at,"
-    " snoozed_until, reason, told_at"
-)
-
 
 def open_needs(conn: sqlite3.Connection) -> list[StoredNeed]:
     """Needs that stand open."""
-    rows = conn.execute(f"SELECT {_NEED} FROM need WHERE cleared_at IS NULL ORDER BY id")
-    return [StoredNeed(*row) for row in rows]
+    return many(conn, StoredNeed, "need WHERE cleared_at IS NULL ORDER BY id")
 
 
-def cleared_needs(conn: sqlite3.Connection, limit: int = 50) -> list[StoredNeed]:
+def cleared_needs(conn: sqlite3.Connection) -> list[StoredNeed]:
     """Needs that cleared lately, newest first."""
-    rows = conn.execute(
-        f"SELECT {_NEED} FROM need WHERE cleared_at IS NOT NULL ORDER BY cleared_at DESC LIMIT ?",
-        (limit,),
-    )
-    return [StoredNeed(*row) for row in rows]
+    lately = "need WHERE cleared_at IS NOT NULL ORDER BY cleared_at DESC LIMIT 50"
+    return many(conn, StoredNeed, lately)
 
 
 def causes_cleared_since(conn: sqlite3.Connection, since: str) -> list[tuple[int, str]]:
@@ -102,55 +95,18 @@ def put_forecast(
     conn: sqlite3.Connection, forecast: StoredForecast, posterior: bytes | None
 ) -> None:
     """Store the pull window of a lot; call inside a transaction or on its own."""
-    conn.execute(
-        "INSERT OR REPLACE INTO forecast (lot_id, weigh_in_id, as_of, model, median_day, lo_day,"
-        " hi_day, p_levels_off, method, near, weigh_again_day, posterior)"
-        " VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
-        (
-            forecast.lot_id,
-            forecast.weigh_in_id,
-            forecast.as_of,
-            forecast.model,
-            forecast.median_day,
-            forecast.lo_day,
-            forecast.hi_day,
-            forecast.p_levels_off,
-            forecast.method,
-            forecast.near,
-            forecast.weigh_again_day,
-            posterior,
-        ),
-    )
+    put(conn, "forecast", [as_dict(forecast) | {"posterior": posterior}])
 
 
 def store_window(conn: sqlite3.Connection, window: StoredWindow) -> None:
     """Record what a window said; the last of a day counts. Call inside a transaction."""
-    conn.execute(
-        "INSERT OR REPLACE INTO forecast_told (lot_id, told_on, told_at, weigh_in_id, median_day,"
-        " lo_day, hi_day, p_levels_off, method) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)",
-        (
-            window.lot_id,
-            window.told_on,
-            window.told_at,
-            window.weigh_in_id,
-            window.median_day,
-            window.lo_day,
-            window.hi_day,
-            window.p_levels_off,
-            window.method,
-        ),
-    )
+    put(conn, "forecast_told", [as_dict(window)])
 
 
 def stored_windows(conn: sqlite3.Connection, lot_id: int | None = None) -> list[StoredWindow]:
     """What windows said, of one lot or of all, oldest first."""
     where, values = ("", ()) if lot_id is None else (" WHERE lot_id = ?", (lot_id,))
-    rows = conn.execute(
-        "SELECT lot_id, told_on, told_at, weigh_in_id, median_day, lo_day, hi_day, p_levels_off,"
-        f" method FROM forecast_told{where} ORDER BY lot_id, told_on",
-        values,
-    )
-    return [StoredWindow(*row) for row in rows]
+    return many(conn, StoredWindow, f"forecast_told{where} ORDER BY lot_id, told_on", values)
 
 
 def lots_with_windows(conn: sqlite3.Connection, style: str | None = None) -> list[int]:

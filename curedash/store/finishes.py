@@ -4,12 +4,10 @@ import sqlite3
 from typing import Any
 
 from curedash.domain.household.book import FinishedLot
-from curedash.domain.record import as_dict, field_names
+from curedash.domain.record import as_dict
 from curedash.domain.records import Finish, Pack
+from curedash.store.rows import many, one
 from curedash.store.work import Work
-
-_FINISH = ", ".join(field_names(Finish))
-_PACK = ", ".join(field_names(Pack))
 
 
 def put(work: Work, finish: Finish) -> None:
@@ -21,8 +19,7 @@ def put(work: Work, finish: Finish) -> None:
 
 def of_lot(conn: sqlite3.Connection, lot_id: int) -> Finish | None:
     """How this lot ended, None while it goes on."""
-    row = conn.execute(f"SELECT {_FINISH} FROM finish WHERE lot_id = ?", (lot_id,)).fetchone()
-    return None if row is None else Finish(*row)
+    return one(conn, Finish, "finish WHERE lot_id = ?", (lot_id,))
 
 
 def add_pack(work: Work, **values: Any) -> int:
@@ -37,12 +34,12 @@ def give(work: Work, pack_id: int, **values: Any) -> None:
 
 def packs(conn: sqlite3.Connection, lot_id: int | None = None) -> list[Pack]:
     """Packs of one lot or of all, oldest first, without voided ones."""
-    rows = conn.execute(
-        f"SELECT {_PACK} FROM pack WHERE voided_at IS NULL AND (:lot IS NULL OR lot_id = :lot)"
-        " ORDER BY at, id",
+    return many(
+        conn,
+        Pack,
+        "pack WHERE voided_at IS NULL AND (:lot IS NULL OR lot_id = :lot) ORDER BY at, id",
         {"lot": lot_id},
     )
-    return [Pack(*row) for row in rows]
 
 
 _COST = """

@@ -7,15 +7,12 @@ from collections.abc import Sequence
 
 from curedash.domain.fast_json import dumps
 from curedash.domain.records import DoseLine, Event, StageEntry
+from curedash.store.rows import many, one
 from curedash.store.work import Work
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
     from typing import Any
-
-_DOSE_LINE = (
-    "SELECT id, lot_id, seq, name, kind, exact_g, planned_g, weighed_g, ticked_at FROM dose_line "
-)
 
 
 def add(work: Work, **values: Any) -> int:
@@ -39,12 +36,12 @@ def add_stage(
 
 def stages(conn: sqlite3.Connection, lot_id: int, *, voided: bool = False) -> list[StageEntry]:
     """The stages of one lot in order."""
-    rows = conn.execute(
-        "SELECT id, lot_id, stage, at, place_id, note, voided_at FROM stage_entry"
-        " WHERE lot_id = ? AND (voided_at IS NULL OR ?) ORDER BY at, id",
+    return many(
+        conn,
+        StageEntry,
+        "stage_entry WHERE lot_id = ? AND (voided_at IS NULL OR ?) ORDER BY at, id",
         (lot_id, voided),
     )
-    return [StageEntry(*row) for row in rows]
 
 
 def hung_last_in(
@@ -137,14 +134,12 @@ def tick(work: Work, line_id: int, weighed_g: float | None, ticked_at: str | Non
 
 def dose_line(conn: sqlite3.Connection, line_id: int) -> DoseLine | None:
     """One line of a dose sheet."""
-    row = conn.execute(_DOSE_LINE + "WHERE id = ?", (line_id,)).fetchone()
-    return None if row is None else DoseLine(*row)
+    return one(conn, DoseLine, "dose_line WHERE id = ?", (line_id,))
 
 
 def dose_lines(conn: sqlite3.Connection, lot_id: int) -> list[DoseLine]:
     """The dose sheet of one lot."""
-    rows = conn.execute(_DOSE_LINE + "WHERE lot_id = ? ORDER BY seq", (lot_id,))
-    return [DoseLine(*row) for row in rows]
+    return many(conn, DoseLine, "dose_line WHERE lot_id = ? ORDER BY seq", (lot_id,))
 
 
 def add_event(
@@ -172,13 +167,14 @@ def events(
     kind: str | None = None,
 ) -> list[Event]:
     """Events of a lot or a place, oldest first, without voided ones."""
-    rows = conn.execute(
-        "SELECT id, lot_id, place_id, at, kind, text, data, voided_at FROM event"
+    return many(
+        conn,
+        Event,
+        "event"
         " WHERE voided_at IS NULL AND (? IS NULL OR lot_id = ?) AND (? IS NULL OR place_id = ?)"
         " AND (? IS NULL OR kind = ?) ORDER BY at, id",
         (lot_id, lot_id, place_id, place_id, kind, kind),
     )
-    return [Event(*row) for row in rows]
 
 
 def outages_since(conn: sqlite3.Connection, at: str) -> list[Event]:
@@ -194,21 +190,18 @@ def outages_since(conn: sqlite3.Connection, at: str) -> list[Event]:
 
 def last_event(conn: sqlite3.Connection, lot_id: int, kind: str) -> Event | None:
     """The newest event of this kind of a lot, voided ones left out."""
-    row = conn.execute(
-        "SELECT id, lot_id, place_id, at, kind, text, data, voided_at FROM event"
+    return one(
+        conn,
+        Event,
+        "event"
         " WHERE lot_id = ? AND kind = ? AND voided_at IS NULL ORDER BY at DESC, id DESC LIMIT 1",
         (lot_id, kind),
-    ).fetchone()
-    return None if row is None else Event(*row)
+    )
 
 
 def event(conn: sqlite3.Connection, event_id: int) -> Event | None:
     """One event, voided or not."""
-    row = conn.execute(
-        "SELECT id, lot_id, place_id, at, kind, text, data, voided_at FROM event WHERE id = ?",
-        (event_id,),
-    ).fetchone()
-    return None if row is None else Event(*row)
+    return one(conn, Event, "event WHERE id = ?", (event_id,))
 
 
 def void_event(work: Work, event_id: int) -> None:

@@ -5,15 +5,13 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Iterable, Sequence
 
-from curedash.domain.record import field_names
 from curedash.domain.records import Place, Reading
+from curedash.store.rows import many, one
 from curedash.store.work import Work, quiet
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
     from typing import Any
-
-_COLUMNS = ", ".join(field_names(Place))
 
 
 def add(work: Work, **values: Any) -> int:
@@ -28,18 +26,12 @@ def update(work: Work, place_id: int, **values: Any) -> None:
 
 def all_places(conn: sqlite3.Connection) -> list[Place]:
     """Every place in the order they were made."""
-    rows = conn.execute(
-        f"SELECT {_COLUMNS} FROM place WHERE voided_at IS NULL ORDER BY position, id"
-    )
-    return [Place(*row) for row in rows]
+    return many(conn, Place, "place WHERE voided_at IS NULL ORDER BY position, id")
 
 
 def by_name(conn: sqlite3.Connection, name: str) -> Place | None:
     """The place with this name, whatever its case."""
-    row = conn.execute(
-        f"SELECT {_COLUMNS} FROM place WHERE name = ? AND voided_at IS NULL", (name.strip(),)
-    ).fetchone()
-    return None if row is None else Place(*row)
+    return one(conn, Place, "place WHERE name = ? AND voided_at IS NULL", (name.strip(),))
 
 
 def add_readings(conn: sqlite3.Connection, place_id: int, readings: Iterable[Reading]) -> int:
@@ -73,12 +65,9 @@ def insert_readings(conn: sqlite3.Connection, place_id: int, readings: Sequence[
 
 def reading_at(conn: sqlite3.Connection, place_id: int, at: int) -> Reading | None:
     """The reading by hand of that second."""
-    row = conn.execute(
-        "SELECT at, temp_c, rh_pct, sensor_id, bad FROM reading"
-        " WHERE place_id = ? AND at = ? AND sensor_id = 0",
-        (place_id, at),
-    ).fetchone()
-    return None if row is None else Reading(*row)
+    return one(
+        conn, Reading, "reading WHERE place_id = ? AND at = ? AND sensor_id = 0", (place_id, at)
+    )
 
 
 def take_out(conn: sqlite3.Connection, place_id: int, at: int) -> None:
@@ -112,12 +101,12 @@ def readings(
     conn: sqlite3.Connection, place_id: int, since: int, until: int | None = None
 ) -> list[Reading]:
     """Good and bad readings of one place between two epoch seconds, oldest first."""
-    rows = conn.execute(
-        "SELECT at, temp_c, rh_pct, sensor_id, bad FROM reading"
-        " WHERE place_id = ? AND at >= ? AND at <= ? ORDER BY at",
+    return many(
+        conn,
+        Reading,
+        "reading WHERE place_id = ? AND at >= ? AND at <= ? ORDER BY at",
         (place_id, since, until if until is not None else 1 << 60),
     )
-    return [Reading(*row) for row in rows]
 
 
 #: Marks that spoil the humidity of a reading and leave its temperature as it is.

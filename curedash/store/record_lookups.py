@@ -5,11 +5,7 @@ from typing import Any
 
 from curedash.domain.record import record
 from curedash.domain.records import StoredNeed
-
-_NEED = (
-    "id, cause, lot_id, place_id, level, message, action, opened_at, cleared_at,"
-    " snoozed_until, reason, told_at"
-)
+from curedash.store.rows import many
 
 
 @record
@@ -61,5 +57,4 @@ def alerts_of_place(
 
 
 def _needs(conn: sqlite3.Connection, where: str, values: tuple[Any, ...]) -> list[StoredNeed]:
-    rows = conn.execute(f"SELECT {_NEED} FROM need WHERE {where} ORDER BY opened_at, id", values)
-    return [StoredNeed(*row) for row in rows]
+    return many(conn, StoredNeed, f"need WHERE {where} ORDER BY opened_at, id", values)

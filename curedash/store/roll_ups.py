@@ -3,14 +3,14 @@
 import sqlite3
 from collections.abc import Iterable, Sequence
 
-from curedash.domain.record import field_names
+from curedash.domain.record import as_dict
 from curedash.domain.records import AirDay
 from curedash.store.places import HUMIDITY_ONLY
+from curedash.store.rows import many, put
 from curedash.store.work import quiet
 
 _GOOD = f"(bad IS NULL OR bad IN {HUMIDITY_ONLY} AND temp_c IS NOT NULL)"
 _RH = "CASE WHEN bad IS NULL THEN rh_pct END"
-_COLUMNS = ", ".join(field_names(AirDay))
 Bucket = tuple[
     int, int, float | None, float | None, float | None, float | None, float | None, float | None
 ]
@@ -24,12 +24,12 @@ def first_at(conn: sqlite3.Connection, place_id: int) -> int | None:
 
 def days(conn: sqlite3.Connection, place_id: int, first: int, last: int) -> list[AirDay]:
     """The days condensed between two ordinals, oldest first."""
-    rows = conn.execute(
-        f"SELECT {_COLUMNS} FROM reading_day WHERE place_id = ? AND day BETWEEN ? AND ?"
-        " ORDER BY day, sensor_id",
+    return many(
+        conn,
+        AirDay,
+        "reading_day WHERE place_id = ? AND day BETWEEN ? AND ? ORDER BY day, sensor_id",
         (place_id, first, last),
     )
-    return [AirDay(*row) for row in rows]
 
 
 def known_days(conn: sqlite3.Connection, place_id: int) -> set[int]:
@@ -54,25 +54,8 @@ def days_with_readings(
 
 def put_days(conn: sqlite3.Connection, place_id: int, rolled: Iterable[AirDay]) -> None:
     """Store days that were boiled down."""
-    rows = [
-        (
-            place_id,
-            d.day,
-            d.sensor_id,
-            d.n,
-            d.temp_min_c,
-            d.temp_max_c,
-            d.temp_mean_c,
-            d.rh_min_pct,
-            d.rh_max_pct,
-            d.rh_mean_pct,
-        )
-        for d in rolled
-    ]
     with quiet(conn):
-        conn.executemany(
-            "INSERT OR REPLACE INTO reading_day VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)", rows
-        )
+        put(conn, "reading_day", [{"place_id": place_id} | as_dict(day) for day in rolled])
 
 
 def forget_days(conn: sqlite3.Connection, place_id: int, ordinals: Iterable[int]) -> None:

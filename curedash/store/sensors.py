@@ -4,16 +4,14 @@ from __future__ import annotations
 
 import sqlite3
 
-from curedash.domain.record import field_names
 from curedash.domain.records import Reading, Sensor
 from curedash.store.places import HUMIDITY_ONLY
+from curedash.store.rows import many, one
 from curedash.store.work import Work
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
     from typing import Any
-
-_COLUMNS = ", ".join(field_names(Sensor))
 
 
 def add(work: Work, place_id: int, name: str, **values: Any) -> int:
@@ -28,16 +26,12 @@ def update(work: Work, sensor_id: int, **values: Any) -> None:
 
 def all_sensors(conn: sqlite3.Connection) -> list[Sensor]:
     """Every sensor, by place, in the order they came."""
-    rows = conn.execute(f"SELECT {_COLUMNS} FROM sensor ORDER BY place_id, id")
-    return [Sensor(*row) for row in rows]
+    return many(conn, Sensor, "sensor ORDER BY place_id, id")
 
 
 def by_name(conn: sqlite3.Connection, place_id: int, name: str) -> Sensor | None:
     """The sensor of a place with this name."""
-    row = conn.execute(
-        f"SELECT {_COLUMNS} FROM sensor WHERE place_id = ? AND name = ?", (place_id, name)
-    ).fetchone()
-    return None if row is None else Sensor(*row)
+    return one(conn, Sensor, "sensor WHERE place_id = ? AND name = ?", (place_id, name))
 
 
 def latest(

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import sqlite3
 
+from curedash.domain.curing.stages import ON_THE_CURVE
 from curedash.domain.record import as_dict, field_names, record
-from curedash.domain.records import WeighIn
+from curedash.domain.records import LotState, WeighIn
 from curedash.domain.weighing.weights import net_from_gross
 from curedash.store.work import Work
 
@@ -32,6 +33,19 @@ class NewWeighIn:
     note: str | None = None
     replaces: int | None = None
     own_tare: bool = False
+
+
+def weighed(lot: LotState, at: str, gross_g: float, **more: Any) -> NewWeighIn:
+    """A weight of a lot as it is at that moment: its stage, its curve, its tare."""
+    usual = {
+        "lot_id": lot.id,
+        "stage": lot.stage,
+        "kind": "stage",
+        "curve": lot.stage in ON_THE_CURVE and lot.hang_g is not None,
+        "tare_g": lot.tare_g,
+        "base_factor": lot.base_factor,
+    }
+    return NewWeighIn(**{**usual, "at": at, "gross_g": gross_g, **more})
 
 
 def add(work: Work, new: NewWeighIn) -> int:

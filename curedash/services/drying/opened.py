@@ -3,15 +3,7 @@
 import sqlite3
 from datetime import datetime
 
-from curedash.domain.curing.stages import (
-    DISCARDED,
-    DRYING,
-    EQUALISING,
-    ON_THE_CURVE,
-    OPEN,
-    in_stage,
-    word,
-)
+from curedash.domain.curing.stages import DISCARDED, DRYING, EQUALISING, OPEN, in_stage, word
 from curedash.domain.drying.inspections import (
     AFTER_OPENING,
     AFTER_SPOILED,
@@ -159,20 +151,9 @@ def _weighed_only(work: Work, lot: LotState, what: Opening) -> None:
     if doubts and not what.keep_doubtful:
         raise Doubtful(asked_of(lot.code, doubts))
     then = lot_at(work.conn, lot, what.at)
-    weigh_ins.add(
-        work,
-        weigh_ins.NewWeighIn(
-            lot_id=lot.id,
-            at=utc_text(what.at),
-            stage=then.stage,
-            kind="stage",
-            curve=then.stage in ON_THE_CURVE and then.hang_g is not None,
-            gross_g=what.before_g,
-            tare_g=then.tare_g,
-            base_factor=then.base_factor,
-            flagged=doubts[0].kind if doubts else None,
-        ),
-    )
+    flagged = doubts[0].kind if doubts else None
+    new = weigh_ins.weighed(then, utc_text(what.at), what.before_g, flagged=flagged)
+    weigh_ins.add(work, new)
 
 
 def _doubts(

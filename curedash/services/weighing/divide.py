@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from datetime import datetime, tzinfo
 from typing import Any
 
-from curedash.domain.curing.stages import CLOSED, ON_THE_CURVE, RAW, in_stage
+from curedash.domain.curing.stages import CLOSED, RAW, in_stage
 from curedash.domain.drying.lot_figures import loss_on
 from curedash.domain.errors import Doubtful, Refused
 from curedash.domain.household.codes import part_code
@@ -266,20 +266,7 @@ def _close(
 ) -> None:
     """The whole keeps its last weight and closes."""
     at = utc_text(cut.at)
-    weigh_ins.add(
-        work,
-        weigh_ins.NewWeighIn(
-            lot_id=whole.id,
-            at=at,
-            stage=whole.stage,
-            kind="stage",
-            curve=whole.stage in ON_THE_CURVE and whole.hang_g is not None,
-            gross_g=before_g + whole.tare_g,
-            tare_g=whole.tare_g,
-            base_factor=whole.base_factor,
-            note=cut.reason,
-        ),
-    )
+    weigh_ins.add(work, weigh_ins.weighed(whole, at, before_g + whole.tare_g, note=cut.reason))
     rebases.add(
         work,
         lot_id=whole.id,
@@ -373,16 +360,5 @@ def _weigh_part(work: Work, child_id: int, part: Part, at: str, zone: tzinfo) ->
         what = Finishing(moment(at), part.weight_g, part.tare_g, keep_doubtful=True)
         apply_finish(work, child, what, zone)
         return
-    weigh_ins.add(
-        work,
-        weigh_ins.NewWeighIn(
-            lot_id=child_id,
-            at=at,
-            stage=child.stage,
-            kind="stage",
-            curve=child.stage in ON_THE_CURVE and child.hang_g is not None,
-            gross_g=part.weight_g,
-            tare_g=part.tare_g,
-            base_factor=1.0,
-        ),
-    )
+    new = weigh_ins.weighed(child, at, part.weight_g, tare_g=part.tare_g, base_factor=1.0)
+    weigh_ins.add(work, new)

@@ -9,7 +9,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta, tzinfo
 
-from curedash.domain.curing.stages import ON_THE_CURVE
 from curedash.domain.errors import CuredashError, Refused
 from curedash.domain.records import ENDED, LotState
 from curedash.domain.times import moment, utc_text
@@ -230,19 +229,13 @@ def _there_already(conn: sqlite3.Connection, lot: LotState, at: datetime, seen: 
 def _keep(work: Work, seen: Preview, note: str | None) -> None:
     lot = seen.of
     assert lot is not None  # made by preview_at just now
-    weigh_ins.add(
-        work,
-        weigh_ins.NewWeighIn(
-            lot_id=lot.id,
-            at=utc_text(seen.at),
-            stage=lot.stage,
-            kind="stage",
-            curve=lot.stage in ON_THE_CURVE and lot.hang_g is not None,
-            gross_g=seen.gross_g,
-            tare_g=seen.tare_g,
-            base_factor=lot.base_factor,
-            flagged=seen.doubts[0].kind if seen.doubts else None,
-            note=note,
-            own_tare=seen.own_tare,
-        ),
+    new = weigh_ins.weighed(
+        lot,
+        utc_text(seen.at),
+        seen.gross_g,
+        tare_g=seen.tare_g,
+        flagged=seen.doubts[0].kind if seen.doubts else None,
+        note=note,
+        own_tare=seen.own_tare,
     )
+    weigh_ins.add(work, new)

@@ -3,7 +3,6 @@
 import sqlite3
 from datetime import datetime
 
-from curedash.domain.curing.stages import ON_THE_CURVE
 from curedash.domain.drying.lot_figures import base_of, loss_on, net_now_g
 from curedash.domain.errors import Doubtful, Refused
 from curedash.domain.quantity_text import QuantityText, grams, phrase
@@ -108,17 +107,8 @@ def apply_rebase(work: Work, lot: LotState, what: Rebasing) -> None:
         tare_after_g=tare_g,
         reason=reason,
     )
-    new = weigh_ins.NewWeighIn(
-        lot_id=lot.id,
-        at=at,
-        stage=then.stage,
-        kind="stage",
-        curve=then.stage in ON_THE_CURVE and then.hang_g is not None,
-        gross_g=what.after_g,
-        tare_g=tare_g,
-        base_factor=then.base_factor * share if then.hang_g is not None else then.base_factor,
-        note=reason,
-    )
+    factor = then.base_factor * share if then.hang_g is not None else then.base_factor
+    new = weigh_ins.weighed(then, at, what.after_g, tare_g=tare_g, base_factor=factor, note=reason)
     weigh_ins.add(work, new)
     if kind == REMOVED and what.count is not None:
         lots.update(work, lot.id, count=what.count)

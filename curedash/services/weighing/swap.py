@@ -3,7 +3,6 @@
 import sqlite3
 from datetime import datetime
 
-from curedash.domain.curing.stages import ON_THE_CURVE
 from curedash.domain.errors import Changed, Refused
 from curedash.domain.quantity_text import QuantityText, grams, phrase
 from curedash.domain.record import record, replace
@@ -108,20 +107,8 @@ def weigh_swapped(
         corrected = _give(work, before, theirs, seen.gross_g)
         own = preview_at(conn, lot, f"{own_g:.10g} g", now, zone, seen.at)
         then = own.of or lot
-        number = weigh_ins.add(
-            work,
-            weigh_ins.NewWeighIn(
-                lot_id=lot_id,
-                at=utc_text(seen.at),
-                stage=then.stage,
-                kind="stage",
-                curve=then.stage in ON_THE_CURVE and then.hang_g is not None,
-                gross_g=own_g,
-                tare_g=own.tare_g,
-                base_factor=then.base_factor,
-                note=note,
-            ),
-        )
+        new = weigh_ins.weighed(then, utc_text(seen.at), own_g, tare_g=own.tare_g, note=note)
+        number = weigh_ins.add(work, new)
         work.subject = f"{lot.code} {own_g:g} g, {code} {seen.gross_g:g} g"
         theirs_seen = _beside_the_one_before(conn, before, theirs, seen.gross_g, now)
     after = Weighed(corrected, theirs_seen, lot_with_id(conn, before.id))

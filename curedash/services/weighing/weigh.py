@@ -267,22 +267,16 @@ def weigh(
         _require_as_shown(lot, seen)
         _require_no_twin(conn, now, seen, by)
         begun = _begins_here(work, lot, now, seen)
-        number = weigh_ins.add(
-            work,
-            weigh_ins.NewWeighIn(
-                lot_id=lot_id,
-                at=utc_text(seen.at),
-                stage=lot.stage,
-                kind="stage",
-                curve=begun or (lot.stage in ON_THE_CURVE and lot.hang_g is not None),
-                gross_g=seen.gross_g,
-                tare_g=seen.tare_g,
-                base_factor=lot.base_factor,
-                flagged=_flag(seen.doubts),
-                note=note,
-                own_tare=seen.own_tare,
-            ),
+        new = weigh_ins.weighed(
+            lot,
+            utc_text(seen.at),
+            seen.gross_g,
+            tare_g=seen.tare_g,
+            flagged=_flag(seen.doubts),
+            note=note,
+            own_tare=seen.own_tare,
         )
+        number = weigh_ins.add(work, replace(new, curve=True) if begun else new)
     after = rack.one_lot(conn, lot_id)
     return Weighed(number, seen, after if after is not None else now)
 

@@ -1,0 +1,40 @@
+"""Rows of a table as records whose fields are its columns, and records as rows."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Sequence
+
+from curedash.domain.record import field_names
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from typing import Any, TypeVar
+
+    T = TypeVar("T")
+
+
+def many(
+    conn: sqlite3.Connection, kind: type[T], rest: str, values: Sequence[Any] | dict[str, Any] = ()
+) -> list[T]:
+    """What is found; ``rest`` is the statement from the name of its table on."""
+    rows = conn.execute(f"SELECT {', '.join(field_names(kind))} FROM {rest}", values)
+    return [kind(*row) for row in rows]
+
+
+def one(
+    conn: sqlite3.Connection, kind: type[T], rest: str, values: Sequence[Any] | dict[str, Any] = ()
+) -> T | None:
+    """The first that is found."""
+    row = conn.execute(f"SELECT {', '.join(field_names(kind))} FROM {rest}", values).fetchone()
+    return None if row is None else kind(*row)
+
+
+def put(conn: sqlite3.Connection, table: str, values: Sequence[dict[str, Any]]) -> None:
+    """Write rows, each by the names of its columns; one of the same key is replaced."""
+    if values:
+        names = tuple(values[0])
+        marks = ", ".join(f":{name}" for name in names)
+        conn.executemany(
+            f"INSERT OR REPLACE INTO {table} ({', '.join(names)}) VALUES ({marks})", values
+        )
