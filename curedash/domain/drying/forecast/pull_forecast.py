@@ -86,27 +86,7 @@ class Forecast:
 
 @record
 class Basis:
-    """What the forecast of one piece rests on.
-
-    Parameters
-    ----------
-    points : (day since hanging [d], net weight over base [1]), in order of time, the hang weight
-        first; the days are calendar days
-    target_loss_pct : loss of the base it is pulled at [%], 1–75
-    base_g : the base [g], above 0
-    scale_division_g : division of the scale [g]
-    diameter_mm, length_mm : size as hung [mm]; None: guessed from the weight
-    in_bag : hangs in a vapour-permeable bag; only finished pieces hung alike are looked at
-    moisture_pct : moisture as hung [%], 20–85; None: 72
-    style_prior : prior of the style instead of that of all households
-    history : the household's finished pieces, or what was read from them before
-    air : the place's air by calendar day since hanging; a day of `FROM_NOW_ON` is the air from the
-        last weigh-in on, as if it hung in another place
-    sds : spread of each weigh-in as a share of the base, where one scale or base is worse
-    paused : (from, to) calendar days since hanging that were no drying days
-    own : what the household's own windows of before say
-    posterior : the stored one of all these weigh-ins, or of all but the last: that one is added
-    """
+    """What the forecast of one piece rests on; `forecast` says what each may be."""
 
     points: Sequence[tuple[float, float]]
     target_loss_pct: float
@@ -135,7 +115,22 @@ def forecast(of: Basis) -> Forecast:
 
     Parameters
     ----------
-    of : its weigh-ins, target and size, its place, its household
+    points : (day since hanging [d], net weight over base [1]), in order of time, the hang weight
+        first; the days are calendar days
+    target_loss_pct : loss of the base it is pulled at [%], 1–75
+    base_g : the base [g], above 0
+    scale_division_g : division of the scale [g]
+    diameter_mm, length_mm : size as hung [mm]; None: guessed from the weight
+    in_bag : hangs in a vapour-permeable bag; only finished pieces hung alike are looked at
+    moisture_pct : moisture as hung [%], 20–85; None: 72
+    style_prior : prior of the style instead of that of all households
+    history : the household's finished pieces, or what was read from them before
+    air : the place's air by calendar day since hanging; a day of `FROM_NOW_ON` is the air from the
+        last weigh-in on, as if it hung in another place
+    sds : spread of each weigh-in as a share of the base, where one scale or base is worse
+    paused : (from, to) calendar days since hanging that were no drying days
+    own : what the household's own windows of before say
+    posterior : the stored one of all these weigh-ins, or of all but the last: that one is added
 
     Returns
     -------
