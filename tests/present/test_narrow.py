@@ -18,6 +18,7 @@ from tests.build import NOW, weighed
 from tests.present.test_lot import known_facts
 from tests.present.test_rack import NEED, row
 
+EVERY_MARK = "=wtpoO!?lergk░"
 TO_GO = Preview(1071.0, 28.0, 1043.0, NOW, -15.0, 7, 32.0, "hang", 1534.0, False, 46.0, ())
 PAST = replace(TO_GO, to_go_g=-38.0)
 
@@ -86,7 +87,7 @@ def test_a_month_stands_under_its_heads_at_every_width(width):
     assert len(days) == min(MOST, width - name - 1)
     assert second[name + 1 :].startswith("25   30")
     assert ("shoulder side, tied" in line) == (width >= 120)
-    assert all(cells(each) <= width and "…" not in each for each in legend(width))
+    assert all(cells(each) <= width and "…" not in each for each in legend(width, EVERY_MARK))
 
 
 def test_the_title_of_the_rack_names_the_base_before_it_counts_the_lots():

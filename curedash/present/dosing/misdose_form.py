@@ -27,6 +27,7 @@ from curedash.services.dosing.misdose import WentIn
 
 LABEL = 34
 WIDE = 72  # from here on a field says in full what was planned
+NARROW = 60  # below, the plan is said at the foot
 NEAR_G = 0.005  # nearer to the plan than this, nothing is called over or short
 REALLY, LOST, NOTE = "really", "lost", "note"
 _LABELS = {
@@ -34,6 +35,7 @@ _LABELS = {
     LOST: "liquid that leaked out",
     NOTE: "what happened",
 }
+_BRIEF = {REALLY: "other cure salt", LOST: "liquid leaked"}  # on a phone
 _HELP = {
     REALLY: "a type by ←→, an own jar, or the strength on its label; empty: the planned one",
     LOST: "grams of liquid lost from the bag, e.g. 80",
@@ -116,7 +118,9 @@ def bench_field(
 ) -> Line:
     """One field: an ingredient with what was planned and weighed, or what else happened."""
     room = min(LABEL, width // 2 - 4)
-    label = _LABELS.get(field_id, "") if line is None else ingredient_words(line.name, room)
+    label = ingredient_words(line.name, room) if line is not None else _LABELS.get(field_id, "")
+    if cells(label) > room:
+        label = _BRIEF.get(field_id, label)
     spans: list[Span] = [("› " if focused else "  ", "key"), (left(label, room) + " ", "quiet")]
     most = width - room - (4 if field_id == NOTE else 24)
     value = cut(shown, max(8, most))
@@ -127,6 +131,8 @@ def bench_field(
     elif line is not None:
         given = None if read is None else read.went_in.given.get(line.name)
         words, how = _against_plan(line, given, short=width < WIDE)
+        if width < NARROW:
+            words = words.partition(" (")[0]
         unit = "g" if value.strip("▏ ") else " "
         spans += [(f" {unit}" + " " * max(1, 8 - cells(value)), "quiet"), (words, how)]
     elif field_id == LOST:
@@ -147,8 +153,11 @@ def _against_plan(line: DoseLine, given: float | None, *, short: bool) -> Span:
     return (f"{apart} ({plan})" if short else f"{said}{apart}, planned {plan}"), "today"
 
 
-def help_text(field_id: str) -> str:
-    """What a field wants."""
+def help_text(field_id: str, line: DoseLine | None = None) -> str:
+    """What a field wants; of an ingredient ``line`` what was planned."""
+    if line is not None:
+        planned = f"planned {weight(line.planned_g)} g"
+        return f"{planned}; type the grams that really went in; empty: as on the sheet"
     return _HELP.get(field_id, "grams that really went in; empty: as on the sheet")
 
 

@@ -18,7 +18,7 @@ from curedash.present.dosing.dose_weights import (
     times_words,
 )
 from curedash.present.dosing.doses import contents_words
-from curedash.present.numbers import signed, weight
+from curedash.present.numbers import number, signed, weight
 from curedash.present.weighing.green import green_phrase
 from curedash.present.words import (
     NOTHING,
@@ -40,6 +40,7 @@ from curedash.services.dosing.batch_sheet import LotSheet
 GRAMS = 9
 OUNCES = 17  # cells of “8.2 oz (232.5 g)”
 TIMED_FROM = 76  # columns from which there is room for when it was ticked
+NARROW = 60  # columns below which the names have more of them
 TABLE = 80  # cells of the widest table
 ODD = (0.5, 1.5)  # design value: outside this share of the plan a weight is asked about
 
@@ -169,6 +170,8 @@ def heads_line(width: int, *, ounces: bool = False) -> Line:
 def _columns(width: int, *, ounces: bool) -> tuple[int, int]:
     """Cells of the name and of what is planned."""
     column = OUNCES if ounces else GRAMS + 2
+    if width < NARROW and not ounces:
+        column = GRAMS
     room = width - 6 - column - GRAMS - 2 - (22 if width >= TIMED_FROM else 8)
     return max(10, min(40, room)), column
 
@@ -182,13 +185,17 @@ def ingredient_words(name: str, width: int) -> str:
     'curing salt no. 2, 4 % nitrate'
     >>> ingredient_words("curing salt no. 2 (pink; 4 % nitrate)", 23)
     'no. 2, 4 % nitrate'
+    >>> ingredient_words("curing salt no. 2 (pink; 4 % nitrate)", 12)
+    'no. 2'
     """
     full = plain(name)
     shorter = full.replace(" (pink)", "")
     if " (pink; " in full:
         shorter = full.replace(" (pink; ", ", ").removesuffix(")")
     shortest = shorter.removeprefix("curing salt ")
-    return next((words for words in (full, shorter) if cells(words) <= width), shortest)
+    choices = (full, shorter, shortest)
+    bare = shortest.partition(", ")[0] if full != shortest else shortest
+    return next((words for words in choices if cells(words) <= width), bare)
 
 
 def planned_words(line: DoseLine, scales: Sequence[Scale] = ()) -> str:
@@ -207,6 +214,13 @@ def contents_line(lot: LotState, width: int) -> Line:
     sign = {"refused": "! ", "caution": "· "}.get(lot.dose_verdict or "", "  ")
     if cells(words) > width - 6:
         words = words.replace("total salt", "salt").replace(" mg/kg · ", " · ")
+    if cells(words) > width - 6 and lot.total_salt_pct is not None:
+        nitrite, nitrate = (
+            number(mg or 0.0) for mg in (lot.nitrite_mg_per_kg, lot.nitrate_mg_per_kg)
+        )
+        salt = f"{number(lot.total_salt_pct, 2)} % salt"
+        words = f"{salt}, nitrite {nitrite}, nitrate {nitrate} mg/kg"
+        return ((sign + words, tone),)
     return ((cut("    " + sign + words, width), tone),)
 
 

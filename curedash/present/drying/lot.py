@@ -46,6 +46,7 @@ from curedash.present.words import (
     right,
     stage,
     weekday,
+    without_brackets,
     wrapped,
 )
 from curedash.services.household.history import LogLine
@@ -432,7 +433,10 @@ def detail_lines(
 ) -> list[Line]:
     """The facts from ``after`` on, those before stand above; then what all of them rest on."""
     lines: list[Line] = []
-    below = facts(view, today, zone)[after:] + _cure_facts(view.lot, zone)
+    known = facts(view, today, zone)
+    while after and not known[after : after + 1] == [] and not known[after][0]:
+        after -= 1  # what goes on with the fact before it begins with that one
+    below = known[after:] + _cure_facts(view.lot, zone)
     for name, value, tone in below:
         for at, part in enumerate(wrapped(plain(value), width - HEAD - 2, 4)):
             lines.append(
@@ -481,18 +485,12 @@ def _explained(view: LotView) -> list[str]:
 
 def needs_lines(
     view: LotView, width: int, key_for: Callable[[Need], str] = lambda _need: ""
-) -> tuple[Line, Line]:
+) -> tuple[Line, ...]:
     """What this lot needs, two at most, for the foot, each with the key that answers it."""
     lines: list[Line] = []
     if len(view.needs) == 1:
         need = view.needs[0]
-        text = _need_text(need, key_for(need))
-        why, _, action = text.partition(" → ")
-        parts = [why, f"  → {action}"]
-        if cells(text) <= width or max(map(cells, parts)) > width:
-            parts = wrapped(text, width)
-        lines = [((line, need.level),) for line in parts]
-        return (*lines, (), ())[0], (*lines, (), ())[1]
+        return tuple(((line, need.level),) for line in _one_need(need, key_for(need), width))
     for need in view.needs[:2]:
         text = _need_text(need, key_for(need))
         lines.append(((cut(text, width), need.level),))
@@ -501,6 +499,18 @@ def needs_lines(
         head = text_room(lines[1], f"  + {rest} more", width)
         lines[1] = head
     return (*lines, (), ())[0], (*lines, (), ())[1]
+
+
+def _one_need(need: Need, key: str, width: int) -> list[str]:
+    """What it needs and, on a line of its own, what is done: whole, on a phone in three lines."""
+    text = _need_text(need, key)
+    if cells(text) <= width:
+        return [text, ""]
+    why, _, action = text.partition(" → ")
+    first = without_brackets(why, width)
+    if cells(first) > width:
+        return wrapped(text, width, 3)
+    return [first, *(f"  {line}" for line in wrapped(f"→ {action}", width - 2))]
 
 
 def _need_text(need: Need, key: str) -> str:

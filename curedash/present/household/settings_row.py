@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from curedash.domain.record import record
-from curedash.present.words import NOTHING, Line, Span, cells, cut, left, plain, right
+from curedash.present.words import NOTHING, Line, Span, cells, cut, left, plain, right, text_of
 
 OWN = " *"  # behind what the household chose
 GRID_LABEL = 20
 CELL = 11
 CELL_NARROW = 10
 ALERT_LABEL = 58
+CUT = "…"
 
 
 @record
@@ -60,12 +61,28 @@ def row_line(row: Row, width: int, column: int | None = None) -> Line:
     )
 
 
+def whole_words(row: Row, width: int) -> str:
+    """What a line says that was cut on it; nothing where it is seen whole.
+
+    Example
+    -------
+    >>> whole_words(Row("signs", "", "signs", "by the terminal: Braille dots and blocks"), 45)
+    'signs: by the terminal: Braille dots and blocks'
+    """
+    if row.cells or CUT not in text_of(row_line(row, width)):
+        return ""
+    return plain(row.value) if row.kind == "head" else f"{row.label}: {plain(row.value)}"
+
+
 def _grid_line(row: Row, width: int, column: int | None) -> Line:
     """The label, then cells of one width with their values under each other."""
     wide = CELL if width >= GRID_LABEL + 3 + 3 * CELL else CELL_NARROW
     room = min(GRID_LABEL, width - 3 * wide - 3)
     title = row.kind == "head"
-    label = " " + left(row.label, room + 2) if title else "   " + left(row.label, room)
+    named = row.label
+    if title and cells(named) > room + 1:
+        named = named.rpartition(": ")[2].capitalize()
+    label = " " + left(named, room + 2) if title else "   " + left(named, room)
     spans: list[Span] = [(label, "title" if title else "quiet")]
     for at, cell in enumerate(row.cells):
         here = at == column

@@ -25,49 +25,66 @@ MARKS = {
     "keep-until": "k",
     "weigh": "w",
     "turn": "t",
+    "ferment-over": "S",
+    "ferment-look": "p",
     "cure-earliest": "o",
 }
+#: marks and what they mean, in full and for a narrow screen
 LEGEND = (
-    f"{BAND} pull window",
-    "w weigh",
-    "t turn",
-    "o O earliest, usual day out",
-    "! out of the salt",
-    "? decide first",
-    "l look again",
-    "e r equalised, rested",
-    "g age",
-    "k keeps",
-    f"{AWAY} away",
+    (BAND, "pull window"),
+    ("w", "weigh"),
+    ("t", "turn"),
+    ("p", "pH"),
+    ("S", "soured"),
+    ("oO", "earliest, usual day out"),
+    ("!", "out of the salt"),
+    ("?", "decide first"),
+    ("l", "look again"),
+    ("er", "equalised, rested"),
+    ("g", "age"),
+    ("k", "keeps"),
+    (AWAY, "away"),
 )
 BRIEF = (
-    f"{BAND} pull",
-    "w weigh",
-    "t turn",
-    "o O out of cure",
-    "! out of salt",
-    "? decide",
-    "l look",
-    "e r equalise, rest",
-    "g k age, keep",
-    f"{AWAY} away",
+    (BAND, "pull"),
+    ("w", "weigh"),
+    ("t", "turn"),
+    ("p", "pH"),
+    ("S", "soured"),
+    ("oO", "cured"),
+    ("!", "out of salt"),
+    ("?", "decide"),
+    ("l", "look"),
+    ("er", "equalise, rest"),
+    ("gk", "age, keep"),
+    (AWAY, "away"),
 )
+LEGEND_LINES = 3
 
 
-def legend(width: int) -> tuple[str, str]:
-    """What the marks mean, in two lines.
+def legend(width: int, shown: str) -> list[str]:
+    """What the marks shown mean, in two lines where they fit, else three.
 
     Example
     -------
-    >>> legend(80)[1]
-    '? decide first  l look again  e r equalised, rested  g age  k keeps  ░ away'
-    >>> legend(60)[1]
-    '? decide  l look  e r equalise, rest  g k age, keep  ░ away'
+    >>> legend(80, "= w t p o")
+    ['= pull window  w weigh  t turn  p pH  o O earliest, usual day out']
+    >>> legend(45, "= w t p o O ! e")
+    ['= pull  w weigh  t turn  p pH  o O cured', '! out of salt  e r equalise, rest']
     """
-    lines = packed(LEGEND, width)
+    lines = packed(_of_shown(LEGEND, shown), width)
     if len(lines) > 2:
-        lines = packed(BRIEF, width)
-    return lines[0], lines[1] if len(lines) > 1 else ""
+        lines = packed(_of_shown(BRIEF, shown), width)
+    return lines[:LEGEND_LINES]
+
+
+def _of_shown(known: Sequence[tuple[str, str]], shown: str) -> list[str]:
+    """The marks that are shown with their words."""
+    return [
+        f"{' '.join(marks)} {words}"
+        for marks, words in known
+        if any(mark in shown for mark in marks)
+    ]
 
 
 def month_days(first: date, width: int) -> list[date]:

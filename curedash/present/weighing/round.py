@@ -7,6 +7,7 @@ from curedash.domain.records import LotState
 from curedash.domain.wording import listed
 from curedash.present.display_units import bare_range, in_pounds, mass, mass_range
 from curedash.present.rack.around import need_words
+from curedash.present.rack.meat import meat_words
 from curedash.present.weighing.weigh_line import (
     is_heavier_than_hung,
     loss_words,
@@ -29,6 +30,8 @@ from curedash.present.words import (
 from curedash.services.weighing.weigh import Hint, Preview
 
 SINCE, SPAN = 10, 10  # cells of the columns, one of them between two columns
+WITH_MEAT = 80  # columns from which the meat is named, not the piece alone
+NARROW = 60  # below, code and days have a cell less
 NOTHING_NEXT = "Nothing needs you now."
 MARKS = {"next": "›", "weighed": "+", "left out": "–", "": " "}
 LEGEND = (
@@ -41,29 +44,39 @@ LEGEND = (
 def round_line(lot: LotState, hint: Hint, state: str, seen: Preview | None, width: int) -> Line:
     """One lot of the round: due, next, weighed or left out."""
     name_cells = name_cells_of(width)
-    head = f"{MARKS[state]} {left(lot.code, 5)} {left(name_of(lot), name_cells)} "
-    room = width - len(MARKS[state]) - 8 - name_cells
+    code_cells = _code_cells(width)
+    name = meat_words(lot, name_cells, animal=True) if width >= WITH_MEAT else name_of(lot)
+    head = f"{MARKS[state]} {left(lot.code, code_cells)} {left(name, name_cells)} "
+    room = width - len(MARKS[state]) - 3 - code_cells - name_cells
     if seen is not None:
         return filled([(head, "strong"), (fitting(_weighed(seen), room), "good")], width)
     if state == "left out":
         return filled([(head, "quiet"), ("left out", "today")], width)
     tone = "strong" if state == "next" else ""
-    return filled([(head, tone), (_due(hint, lot, room), "quiet")], width)
+    return filled([(head, tone), (_due(hint, lot, room, _since_cells(width)), "quiet")], width)
+
+
+def _code_cells(width: int) -> int:
+    return 4 if width < NARROW else 5
+
+
+def _since_cells(width: int) -> int:
+    return SINCE - 1 if width < NARROW else SINCE
 
 
 def name_cells_of(width: int) -> int:
-    """Room for the name of a piece."""
-    return 7 if width < 60 else 11 if width < 80 else 16 if width < 100 else 20
+    """Room for the name of a piece, from 80 columns on with its meat."""
+    return 9 if width < NARROW else 11 if width < WITH_MEAT else 25 if width < 100 else 30
 
 
 def round_heads(width: int) -> str:
     """The heads of the columns; with pounds each line says its words, for they need the room."""
     if in_pounds():
         return ""
-    head = f"  {left('Lot', 5)} {left('Piece', name_cells_of(width))} "
-    return f"{head}{left('weighed', SINCE)}{left('expect g', SPAN)}{left('pull at g', SPAN)}" + (
-        "place   (g on the scale)" if width >= 80 else ""
-    )
+    what = "Meat" if width >= WITH_MEAT else "Piece"
+    head = f"  {left('Lot', _code_cells(width))} {left(what, name_cells_of(width))} "
+    head += f"{left('weighed', _since_cells(width))}{left('expect g', SPAN)}pull at g"
+    return f"{head} place" if width >= NARROW else head
 
 
 def name_of(lot: LotState) -> str:
@@ -80,16 +93,18 @@ def _weighed(seen: Preview) -> list[str]:
     return parts
 
 
-def _due(hint: Hint, lot: LotState, room: int) -> str:
+def _due(hint: Hint, lot: LotState, room: int, since_cells: int) -> str:
     """When it was weighed, what to expect on the scale, at what it is pulled, where it hangs."""
     if in_pounds():
         return _due_in_words(hint, lot, room)
     since = "" if hint.days_since is None or hint.last_net_g is None else ago(hint.days_since)
+    if cells(since) >= since_cells:  # "yesterday" on a phone
+        since = f"{hint.days_since} d ago"
     spans = [
         "" if span is None else bare_range(*span, whole=True)
         for span in (hint.expected_on_scale_g, hint.target_on_scale_g)
     ]
-    text = left(since, SINCE) + "".join(left(span, SPAN - 1) + " " for span in spans)
+    text = left(since, since_cells) + "".join(left(span, SPAN - 1) + " " for span in spans)
     left_over = room - cells(text)
     return text + cut(plain(lot.place or ""), left_over) if left_over > 0 else text.rstrip()
 

@@ -19,8 +19,8 @@ from curedash.present.household.settings import (
     scales_help,
     units_of,
 )
-from curedash.present.household.settings_row import Row, row_line
-from curedash.present.words import Line, cells, cut, plain
+from curedash.present.household.settings_row import Row, row_line, whole_words
+from curedash.present.words import Line, cells, cut, plain, wrapped
 from curedash.services.dosing.answer import answered_by
 from curedash.services.household import household_settings
 from curedash.services.household import preferences as person
@@ -157,10 +157,11 @@ class SettingPage(UndoesLast):
         """The line under the cursor."""
         return self.rows[self.list.cursor_key]  # type: ignore[index]
 
-    def idle_lines(self, width: int) -> tuple[Line, Line]:
-        """What the line means."""
+    def idle_lines(self, width: int) -> tuple[Line, ...]:
+        """What the line means, and what was cut on it."""
         row = self.row_here()
-        return ((cut(plain(row.help), width), "quiet"),), ()
+        said = " · ".join(words for words in (whole_words(row, width), plain(row.help)) if words)
+        return tuple(((line, "quiet"),) for line in wrapped(said, width))
 
     # ── moving ────────────────────────────────────────────────────────────────────────────
 

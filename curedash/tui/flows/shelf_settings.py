@@ -11,7 +11,7 @@ from curedash.present.household.settings_row import Row
 from curedash.present.household.shelf_rows import jar_text
 from curedash.present.household.style_fields import field_of
 from curedash.present.places.air import is_difference
-from curedash.present.words import Line, cut, plain
+from curedash.present.words import Line, plain, wrapped
 from curedash.services.dosing import jars
 from curedash.services.household import household_settings, styles
 from curedash.services.needs import alert_rules
@@ -52,12 +52,13 @@ class ShelfSettings(SettingPage):
     def _cells(self, key: object) -> bool:
         return bool(self.rows[key].cells)  # type: ignore[index]
 
-    def idle_lines(self, width: int) -> tuple[Line, Line]:
+    def idle_lines(self, width: int) -> tuple[Line, ...]:
         """What the line means; of a grid what its marked cell does."""
         row = self.row_here()
         if row.kind != "limits":
             return super().idle_lines(width)
-        return ((cut(plain(row.cells[self.column].help), width), "quiet"),), ()
+        said = plain(row.cells[self.column].help)
+        return tuple(((line, "quiet"),) for line in wrapped(said, width))
 
     def typed_key(self, key: str, char: str | None) -> None:  # noqa: ARG002
         """A digit begins the new value of an alert."""

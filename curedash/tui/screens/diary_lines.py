@@ -18,6 +18,7 @@ from curedash.present.words import (
     days,
     left,
     plain,
+    text_of,
     weekday,
     wrapped,
 )
@@ -35,6 +36,7 @@ AGENDA, MONTH, REPORT, TEXT = "agenda", "month", "report", "text"
 MONTH_DAYS, MOST_DAYS = 70, 60
 WIDEST_TEXT = 100  # cells; longer lines are hard to read
 STAND_IN = "the page for your stand-in"
+BEFORE_ITEM = 4  # cells before what an entry says
 
 
 class DiaryLines(ListPage):
@@ -194,11 +196,11 @@ class DiaryLines(ListPage):
         self.draw_heading()
         super().draw_foot()
 
-    def idle_lines(self, width: int) -> tuple[Line, Line]:
+    def idle_lines(self, width: int) -> tuple[Line, ...]:
         """The legend of the month, or what the marked line is about."""
         if self.view == MONTH and self.list.keys:
-            first, second = legend(width)
-            return ((cut(first, width), "quiet"),), ((cut(second, width), "quiet"),)
+            shown = "".join(text_of(self._line(key))[name_cells(width) :] for key in self.list.keys)
+            return tuple(((line, "quiet"),) for line in legend(width, shown))
         if self.view == REPORT:
             return (), ()
         if self.view == TEXT:
@@ -212,8 +214,12 @@ class DiaryLines(ListPage):
             return (), ()
         from curedash.present.needs.diary import details
 
-        first, *more = wrapped(" · ".join(details(item)), width, most=2)
-        return ((first, "quiet"),), ((more[0] if more else "", "quiet"),)
+        name, *more = details(item)
+        words = item_words(item)
+        if cells(words) + BEFORE_ITEM > width:  # it was cut on its line
+            name, more = words.replace(item.lot.code, name, 1), []
+        said = wrapped(" · ".join([name, *more]), width)
+        return tuple(((line, "quiet"),) for line in said)
 
     def hints(self) -> list[Hint]:
         """The keys of what is shown: days, month, days away, a text."""

@@ -230,7 +230,7 @@ class Lot(LotCommands):
         """Which lot."""
         return title_line(self.view, width)
 
-    def idle_lines(self, width: int) -> tuple[Line, Line]:
+    def idle_lines(self, width: int) -> tuple[Line, ...]:
         """What it needs; of one that ended how it is put right."""
         if self.view.lot.stage in ENDED and not self.view.needs:
             keys = {name: key_of(f"lot.{name}") for name in ("stage", "finish", "history")}

@@ -8,6 +8,7 @@ from textual.widget import Widget
 from curedash.domain.dosing import MisDose
 from curedash.domain.errors import CuredashError, Refused
 from curedash.present.dosing.misdose_form import (
+    NARROW,
     BenchRead,
     bench_field,
     bench_text,
@@ -105,19 +106,22 @@ class MisDoseBench(FormPage):
         words = f"{lot.code} {plain(lot.piece)}".strip() + f", {green_phrase(lot)}"
         return (("WHAT WENT IN  ", "title"), (cut(words, width - 14), ""))
 
-    def idle_lines(self, width: int) -> tuple[Line, Line]:
+    def idle_lines(self, width: int) -> tuple[Line, ...]:
         """What the field wants, or what cannot be read."""
         read = cast(BenchRead, self._read)
         if self.button is None and self.form.at in read.troubles:
             lines = [*wrapped(read.troubles[self.form.at], width), ""]
             return ((lines[0], "act"),), ((lines[1], "act"),)
-        words = help_text(self.form.at) if self.button is None else "Enter does it."
-        return ((cut(words, width), "quiet"),), ()
+        if self.button is not None:
+            return (("Enter does it.", "quiet"),), ()
+        line = self._lines.get(self.form.at) if width < NARROW else None
+        words = help_text(self.form.at, line)
+        return tuple(((each, "quiet"),) for each in wrapped(words, width))
 
     def hints(self) -> list[Hint]:
         """What the keys do here."""
         more: list[Hint] = [("PgDn", "more")] if self.bench.below else []
-        return [("F10", "record it"), ("Esc", "leave"), ("Tab ↑↓", "fields"), *more, ("F1", "keys")]
+        return [("F10", "record it"), ("Esc", "leave"), *more, ("Tab ↑↓", "fields"), ("F1", "keys")]
 
     def changed(self, lots: set[int]) -> None:
         """Somebody ticked something: the bench follows."""

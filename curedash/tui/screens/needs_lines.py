@@ -7,7 +7,16 @@ from curedash.domain.needs.lot_needs import Need
 from curedash.domain.records import StoredNeed
 from curedash.present.display_units import retold
 from curedash.present.rack.around import need_words, needs_counts, nothing_words
-from curedash.present.words import SIGNS, Line, moment_words, plain, without_brackets, wrapped
+from curedash.present.rack.meat import cut_and_piece, with_animal
+from curedash.present.words import (
+    SIGNS,
+    Line,
+    fitting,
+    moment_words,
+    plain,
+    without_brackets,
+    wrapped,
+)
 from curedash.services.find import lot_with_id
 from curedash.services.needs.check import asleep, current_needs, remembered
 from curedash.services.needs.check import key_of as need_key
@@ -95,7 +104,17 @@ class NeedsLines(UndoesLast):
         if not self._needs:
             return ((nothing_words(self._asleep, self.house.zone), "quiet"),), ()
         more = 0 < self.list.size.height < len(self.list.keys)
-        return ((("↓ for the rest" if more else ""), "quiet"),), ()
+        return ((self._name_here(), "quiet"),), ((("↓ for the rest" if more else ""), "quiet"),)
+
+    def _name_here(self) -> str:
+        """The marked lot by its whole name, and where it is."""
+        need = self._needs.get(cast(Key, self.list.cursor_key))
+        if need is None or need.lot_id is None or need.lot_ids[1:]:
+            return ""
+        lot_id = need.lot_id
+        lot = self.house.read(lambda conn: lot_with_id(conn, lot_id))
+        named = f"{lot.code} {with_animal(lot, cut_and_piece(lot))}"
+        return fitting([named, plain(lot.place or "")], self.app.size.width)
 
     def _need_lines(self, need: Need, width: int) -> list[tuple[str, str]]:
         """What happened, whole, and what is usually done then."""

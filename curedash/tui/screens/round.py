@@ -8,7 +8,14 @@ from textual.widget import Widget
 from curedash.domain.needs.lot_needs import days_to_weigh_in, gathered
 from curedash.domain.record import replace
 from curedash.domain.records import LotState
-from curedash.present.weighing.round import ended_lines, ended_words, round_heads, round_line
+from curedash.present.display_units import in_pounds
+from curedash.present.weighing.round import (
+    WITH_MEAT,
+    ended_lines,
+    ended_words,
+    round_heads,
+    round_line,
+)
 from curedash.present.weighing.weigh_line import net_words
 from curedash.present.words import Line, count, filled
 from curedash.services.household.household import need_rules
@@ -147,15 +154,16 @@ class RoundLines(Page):
 
     # ── drawing ───────────────────────────────────────────────────────────────────────────
 
-    def title_line(self, width: int) -> Line:  # noqa: ARG002
-        """How far."""
+    def title_line(self, width: int) -> Line:
+        """How far, and what the weights are."""
         which = "nothing was due: all that hangs" if self._nothing_due else "what is due"
         if self._takes_all and not self._nothing_due:
             which = "all that hangs"
         where = f"{self._at + 1}/{len(self._lots)}"
         if self._over:
             which, where = "what was weighed, what is next", "over"
-        return (("ROUND   ", "title"), (where, "strong"), (f"   {which}", "quiet"))
+        scale = "" if self._over or width < WITH_MEAT or in_pounds() else " · g on the scale"
+        return (("ROUND   ", "title"), (where, "strong"), (f"   {which}{scale}", "quiet"))
 
     def draw(self) -> None:
         """A new width draws every line again."""
