@@ -434,7 +434,7 @@ def detail_lines(
     """The facts from ``after`` on, those before stand above; then what all of them rest on."""
     lines: list[Line] = []
     known = facts(view, today, zone)
-    while after and not known[after : after + 1] == [] and not known[after][0]:
+    while 0 < after < len(known) and not known[after][0]:
         after -= 1  # what goes on with the fact before it begins with that one
     below = known[after:] + _cure_facts(view.lot, zone)
     for name, value, tone in below:
