@@ -74,9 +74,15 @@ def round_heads(width: int) -> str:
     if in_pounds():
         return ""
     what = "Meat" if width >= WITH_MEAT else "Piece"
-    head = f"  {left('Lot', _code_cells(width))} {left(what, name_cells_of(width))} "
-    head += f"{left('weighed', _since_cells(width))}{left('expect g', SPAN)}pull at g"
-    return f"{head} place" if width >= NARROW else head
+    heads = [
+        f"  {left('Lot', _code_cells(width))}",
+        left(what, name_cells_of(width)),
+        left("weighed", _since_cells(width) - 1),
+        left("expect g", SPAN - 1),
+        "pull at g",
+        *(["place"] if width >= NARROW else []),
+    ]
+    return " ".join(heads)
 
 
 def name_of(lot: LotState) -> str:

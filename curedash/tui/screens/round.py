@@ -162,8 +162,9 @@ class RoundLines(Page):
         where = f"{self._at + 1}/{len(self._lots)}"
         if self._over:
             which, where = "what was weighed, what is next", "over"
-        scale = "" if self._over or width < WITH_MEAT or in_pounds() else " · g on the scale"
-        return (("ROUND   ", "title"), (where, "strong"), (f"   {which}{scale}", "quiet"))
+        scale = not self._over and width >= WITH_MEAT and not in_pounds()
+        said = " · ".join([which, "g on the scale"] if scale else [which])
+        return (("ROUND   ", "title"), (where, "strong"), (f"   {said}", "quiet"))
 
     def draw(self) -> None:
         """A new width draws every line again."""
