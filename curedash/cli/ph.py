@@ -8,7 +8,8 @@ def run(chosen: Chosen, context: Context) -> None:
     """Keep a pH, or show the pH log and the degree-hours of a lot."""
     from curedash.domain.typed.instruments import parse_ph
     from curedash.present.curing.ferment import ferment_document, ferment_words, ph_line
-    from curedash.services.curing.ferment import ferment_of, log_ph, ph_log
+    from curedash.services.curing.ferment import ferment_of, ph_log
+    from curedash.services.curing.log_ph import log_ph
     from curedash.services.household import household
 
     conn, now = context.open(), context.now

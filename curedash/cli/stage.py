@@ -111,11 +111,9 @@ def _require_no_weight(chosen: Chosen, codes: list[str]) -> None:
 
 def _document(conn: Connection, lot: LotState, now: datetime, zone: tzinfo) -> Any:
     from curedash.present.documents import lot_document
-    from curedash.services.needs.check import needs_of_lot
-    from curedash.services.rack import ferment, row_of
+    from curedash.services.rack import row_now
 
-    needs = needs_of_lot(conn, lot, now, zone)
-    return lot_document(row_of(lot, needs, now, zone, "hang", ferment(conn, lot, now)))
+    return lot_document(row_now(conn, lot, now, zone))
 
 
 COMMAND = Command(

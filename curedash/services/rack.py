@@ -8,6 +8,7 @@ from curedash.domain.drying.lot_figures import Figures, figures, opens_on
 from curedash.domain.needs.lot_needs import LEVELS, Need
 from curedash.domain.record import record
 from curedash.domain.records import ENDED, LotState, StoredNeed
+from curedash.services.curing.lot_checks import ferments_of
 from curedash.services.household import household
 from curedash.services.needs import check
 from curedash.store import rack
@@ -69,11 +70,10 @@ def read_rack(conn: sqlite3.Connection, now: datetime, *, base: str = "hang") ->
     """
     zone = household.zone(conn)
     lots = rack.open_lots(conn)
-    found = check.needs_of(conn, lots, now, zone)
+    ferments = ferments_of(conn, lots, now)
+    found = check.needs_of(conn, lots, now, zone, ferments)
     own = by_lot(found)
-    rows = [
-        row_of(lot, own.get(lot.id, ()), now, zone, base, ferment(conn, lot, now)) for lot in lots
-    ]
+    rows = [row_of(lot, own.get(lot.id, ()), now, zone, base, ferments.get(lot.id)) for lot in lots]
     return Rack(tuple(in_rack_order(rows)), tuple(found), zone, now.astimezone(zone).date())
 
 
@@ -89,18 +89,16 @@ def read_row(
     lot = rack.one_lot(conn, lot_id)
     if lot is None or lot.stage in ENDED:
         return None
-    zone = household.zone(conn)
-    found = check.needs_of_lot(conn, lot, now, zone)
-    return row_of(lot, found, now, zone, base, ferment(conn, lot, now))
+    return row_now(conn, lot, now, household.zone(conn), base)
 
 
-def ferment(conn: sqlite3.Connection, lot: LotState, now: datetime) -> "FermentState | None":
-    """How far the ferment of a lot has come; nothing is loaded for one that does not ferment."""
-    if lot.stage != "ferment":
-        return None
-    from curedash.services.curing.ferment import ferment_of
-
-    return ferment_of(conn, lot, now)
+def row_now(
+    conn: sqlite3.Connection, lot: LotState, now: datetime, zone: tzinfo, base: str = "hang"
+) -> RackRow:
+    """The line of a lot that was just read, whatever its stage."""
+    ferments = ferments_of(conn, [lot], now)
+    found = check.needs_of_lot(conn, lot, now, zone, ferments)
+    return row_of(lot, found, now, zone, base, ferments.get(lot.id))
 
 
 def row_of(

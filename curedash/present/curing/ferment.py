@@ -1,7 +1,8 @@
 """A ferment in words and as a document: degree-hours against their limit, pH, what is unknown."""
 
+from __future__ import annotations
+
 from datetime import tzinfo
-from typing import Any
 
 from curedash.domain.curing.ferment import FermentState
 from curedash.domain.facts.degree_hours import TARGET_PH
@@ -10,6 +11,10 @@ from curedash.domain.wording import clauses
 from curedash.present.display_units import temp
 from curedash.present.numbers import rounded
 from curedash.present.words import moment_words, plain
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from typing import Any
 
 
 def ferment_document(state: FermentState) -> dict[str, Any]:

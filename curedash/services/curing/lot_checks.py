@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import datetime
 
 from curedash.domain.curing.turning import turn_every_days
@@ -17,21 +17,41 @@ TYPE_CHECKING = False
 if TYPE_CHECKING:
     from typing import Any
 
+    from curedash.domain.curing.ferment import FermentState
+
+#: lots that ferment → how far each has come
+Ferments = Mapping[int, "FermentState | None"]
+
 
 def more_checks(
-    conn: sqlite3.Connection, lots: Sequence[LotState], now: datetime
+    conn: sqlite3.Connection, lots: Sequence[LotState], ferments: Ferments
 ) -> dict[int, list[Check]]:
     """Further checks by lot: turning in the cure, a freezing count, a ferment."""
     found: dict[int, list[Check]] = {}
     for lot in lots:
         reader = _READERS.get(lot.stage)
-        checks = [] if reader is None else reader(conn, lot, now)
+        checks = [] if reader is None else reader(conn, lot)
+        state = ferments.get(lot.id)
+        if state is not None:
+            from curedash.domain.curing.ferment import ferment_checks
+
+            checks = [*checks, *ferment_checks(state)]
         if checks:
             found[lot.id] = checks
     return found
 
 
-def _turning(conn: sqlite3.Connection, lot: LotState, _now: datetime) -> list[Check]:
+def ferments_of(conn: sqlite3.Connection, lots: Sequence[LotState], now: datetime) -> Ferments:
+    """How far each ferment has come; nothing is loaded where nothing ferments."""
+    fermenting = [lot for lot in lots if lot.stage == "ferment"]
+    if not fermenting:
+        return {}
+    from curedash.services.curing.ferment import ferment_of
+
+    return {lot.id: ferment_of(conn, lot, now) for lot in fermenting}
+
+
+def _turning(conn: sqlite3.Connection, lot: LotState) -> list[Check]:
     if turn_every_days(lot.method) is None:
         return []
     from curedash.domain.needs.step_needs import turn_due
@@ -40,8 +60,8 @@ def _turning(conn: sqlite3.Connection, lot: LotState, _now: datetime) -> list[Ch
     return [turn_due(None if last is None else last.at)]
 
 
-def _raw(conn: sqlite3.Connection, lot: LotState, now: datetime) -> list[Check]:
-    return [*_label(conn, lot), *_freezing(conn, lot, now)]
+def _raw(conn: sqlite3.Connection, lot: LotState) -> list[Check]:
+    return [*_label(conn, lot), *_freezing(conn, lot)]
 
 
 def _label(conn: sqlite3.Connection, lot: LotState) -> list[Check]:
@@ -54,7 +74,7 @@ def _label(conn: sqlite3.Connection, lot: LotState) -> list[Check]:
     return [use_by_near(use_by)]
 
 
-def _freezing(conn: sqlite3.Connection, lot: LotState, _now: datetime) -> list[Check]:
+def _freezing(conn: sqlite3.Connection, lot: LotState) -> list[Check]:
     last = rows.last_event(conn, lot.id, "freezing")
     told = {} if last is None else loads(last.data or "{}")
     if not told or told.get("ended"):
@@ -75,12 +95,4 @@ def _waits_for_cold(told: dict[str, Any]) -> bool:
     return fits and (chilled_c is None or chilled_c > CHILL_FIRST_C)
 
 
-def _fermenting(conn: sqlite3.Connection, lot: LotState, now: datetime) -> list[Check]:
-    from curedash.domain.curing.ferment import ferment_checks
-    from curedash.services.curing.ferment import ferment_of
-
-    state = ferment_of(conn, lot, now)
-    return [] if state is None else list(ferment_checks(state))
-
-
-_READERS = {"raw": _raw, "in-cure": _turning, "ferment": _fermenting}
+_READERS = {"raw": _raw, "in-cure": _turning}

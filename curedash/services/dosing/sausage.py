@@ -10,7 +10,7 @@ from curedash.domain.errors import Refused
 from curedash.domain.record import record
 from curedash.domain.times import moment
 from curedash.services.curing.change_stage import Move, apply_move
-from curedash.services.curing.ferment import add_ph
+from curedash.services.curing.log_ph import add_ph
 from curedash.services.dosing.add_batch import AddedBatch, BatchSpec, add_into, added
 from curedash.services.find import lot_with_id
 from curedash.store.work import By, at_once, change

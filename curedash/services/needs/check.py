@@ -40,17 +40,24 @@ def awake_needs(conn: sqlite3.Connection, now: datetime) -> list[Need]:
 
 
 def needs_of(
-    conn: sqlite3.Connection, lots: Sequence[LotState], now: datetime, zone: tzinfo
+    conn: sqlite3.Connection,
+    lots: Sequence[LotState],
+    now: datetime,
+    zone: tzinfo,
+    ferments: lot_checks.Ferments | None = None,
 ) -> list[Need]:
     """The needs of these lots and of every place, snoozed ones left out, worst first.
 
     When the clock cannot be right nothing is called overdue: that is the only need then.
+    ``ferments`` are those of these lots, from who has read them already.
     """
     wrong = clock_need(now, log.newest_recorded_at(conn), WRITTEN_ON)
     if wrong is not None:
         return [wrong]
     rules, air = alert_rules.rules_of(conn)
-    more = lot_checks.more_checks(conn, lots, now)
+    if ferments is None:
+        ferments = lot_checks.ferments_of(conn, lots, now)
+    more = lot_checks.more_checks(conn, lots, ferments)
     found = [
         need for lot in lots for need in lot_needs(lot, now, zone, rules, more.get(lot.id, ()))
     ]
@@ -60,13 +67,19 @@ def needs_of(
 
 
 def needs_of_lot(
-    conn: sqlite3.Connection, lot: LotState, now: datetime, zone: tzinfo
+    conn: sqlite3.Connection,
+    lot: LotState,
+    now: datetime,
+    zone: tzinfo,
+    ferments: lot_checks.Ferments | None = None,
 ) -> list[Need]:
     """The needs of one lot alone, as after a weigh-in."""
     if clock_need(now, log.newest_recorded_at(conn), WRITTEN_ON) is not None:
         return []
     awake = _awake(conn, now)
-    more = lot_checks.more_checks(conn, [lot], now).get(lot.id, ())
+    if ferments is None:
+        ferments = lot_checks.ferments_of(conn, [lot], now)
+    more = lot_checks.more_checks(conn, [lot], ferments).get(lot.id, ())
     found = lot_needs(lot, now, zone, household.need_rules(conn), more)
     return [need for need in found if awake(need)]
 

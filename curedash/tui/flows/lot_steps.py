@@ -56,7 +56,7 @@ def turning(page: Page, lot: LotState) -> Steps:
 def measuring_ph(page: Page, lot: LotState) -> Steps:
     """A pH as a meter or a strip showed it."""
     from curedash.domain.typed.instruments import parse_ph
-    from curedash.services.curing.ferment import log_ph
+    from curedash.services.curing.log_ph import log_ph
 
     ph = yield Text(
         f"{lot.code}: its pH",
