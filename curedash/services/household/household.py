@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import sqlite3
+import sys
 from datetime import tzinfo
 
 from curedash.domain.errors import FileTrouble, Refused
@@ -26,12 +27,38 @@ def zone(conn: sqlite3.Connection) -> tzinfo:
     """
     name = zone_name(conn)
     try:
+        _load_zones(name)
         return zone_of(name)
     except (ValueError, LookupError, OSError):  # not a zone name, not known here, a folder
         raise FileTrouble(
             f"This machine does not know the file's time zone, “{name[:40]}”; 'curedash settings"
             " set zone Europe/Vienna' chooses one."
         ) from None
+
+
+#: where the zones of a machine are, in the library's own order
+ZONE_FOLDERS = (
+    "/usr/share/zoneinfo",
+    "/usr/lib/zoneinfo",
+    "/usr/share/lib/zoneinfo",
+    "/etc/zoneinfo",
+)
+
+
+def _load_zones(name: str) -> None:
+    """Load the library of zones with its usual folders, where the first of them has this zone.
+
+    Without them it reads the settings Python was built with, which takes as long as all of it.
+    """
+    if "zoneinfo" in sys.modules or "PYTHONTZPATH" in os.environ or not name:
+        return
+    if not os.path.isfile(f"{ZONE_FOLDERS[0]}/{name}"):
+        return
+    os.environ["PYTHONTZPATH"] = os.pathsep.join(ZONE_FOLDERS)
+    try:
+        __import__("zoneinfo")
+    finally:
+        del os.environ["PYTHONTZPATH"]
 
 
 def zone_name(conn: sqlite3.Connection) -> str:
