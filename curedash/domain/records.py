@@ -195,7 +195,7 @@ class Place:
     zone: str | None
 
 
-@record
+@row_record
 class Reading:
     """Temperature and relative humidity of a place at a time (epoch seconds)."""
 

@@ -129,14 +129,25 @@ def without_brackets(text: str, width: int) -> str:
 
 def left(text: str, width: int) -> str:
     """The text cut and filled up to exactly this many cells, at the left."""
-    text = cut(text, width)
-    return text + " " * (width - cells(text))
+    text, size = _within(text, width)
+    return text + " " * (width - size)
 
 
 def right(text: str, width: int) -> str:
     """The text cut and filled up to exactly this many cells, at the right."""
+    text, size = _within(text, width)
+    return " " * (width - size) + text
+
+
+def _within(text: str, width: int) -> tuple[str, int]:
+    """The text cut to this many cells, and how many it takes: most fits and is measured once."""
+    if type(text) is not str:
+        text = in_own_units(text)
+    size = cells(text)
+    if size <= width:
+        return text, size
     text = cut(text, width)
-    return " " * (width - cells(text)) + text
+    return text, cells(text)
 
 
 def fitting(parts: Iterable[str], width: int, between: str = " · ") -> str:
@@ -211,9 +222,9 @@ def filled(line: Sequence[Span], width: int) -> Line:
     for text, tone in line:
         if room <= 0:
             break
-        text = cut(text, room)
+        text, size = _within(text, room)
         out.append((text, tone))
-        room -= cells(text)
+        room -= size
     if room > 0:
         out.append((" " * room, ""))
     return tuple(out)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Iterable, Sequence
 
+from curedash.domain.record import from_row
 from curedash.domain.records import Place, Reading
 from curedash.store.rows import many, one
 from curedash.store.work import Work, quiet
@@ -127,7 +128,7 @@ def good_readings(conn: sqlite3.Connection, place_id: int, since: int, until: in
         " ORDER BY at, sensor_id",
         (place_id, since, until),
     )
-    return [Reading(*row) for row in rows]
+    return [from_row(Reading, row) for row in rows]
 
 
 def daily_air(
@@ -178,4 +179,4 @@ def last_reading(
         " ORDER BY at DESC LIMIT 1",
         (place_id, until if until is not None else 1 << 60),
     ).fetchone()
-    return None if row is None else Reading(*row)
+    return None if row is None else from_row(Reading, row)

@@ -100,7 +100,7 @@ class _Curve(Sequence[CurvePoint]):
 
     def _read(self) -> tuple[CurvePoint, ...]:
         if not self._points:
-            self._points = tuple([_point(item) for item in self._text.split("|")])
+            self._points = tuple(map(_point, self._text.split("|")))
         return self._points
 
     def __getitem__(self, at: Any) -> Any:
@@ -114,6 +114,9 @@ class _Curve(Sequence[CurvePoint]):
     def __iter__(self) -> Iterator[CurvePoint]:
         return iter(self._read())
 
+    def __reversed__(self) -> Iterator[CurvePoint]:
+        return reversed(self._read())
+
     def __eq__(self, other: object) -> bool:
         return self._read() == (other._read() if isinstance(other, _Curve) else other)
 
@@ -125,8 +128,9 @@ class _Curve(Sequence[CurvePoint]):
 
 
 def _point(item: str) -> CurvePoint:
-    at, net, *factor = item.split(" ")
-    return CurvePoint(at, int(net) / 1e10, float(factor[0]) if factor else 1.0)
+    part = item.split(" ")
+    factor = float(part[2]) if len(part) == 3 else 1.0
+    return from_row(CurvePoint, (part[0], int(part[1]) / 1e10, factor))
 
 
 def _looks(text: str) -> tuple[Look, ...]:

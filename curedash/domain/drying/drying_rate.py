@@ -65,10 +65,10 @@ def rate_pct_per_day(points: Points, span_days: float = RATE_SPAN_DAYS) -> float
     if last - late[0][0] <= RATE_APART_DAYS:
         late = [*[p for p in points if last - p[0] > RATE_APART_DAYS][-1:], points[-1]]
     slopes = [
-        (loss - loss_before) / (day - day_before)
+        (loss - loss_before) / apart
         for at, (day, loss) in enumerate(late)
         for day_before, loss_before in late[:at]
-        if day - day_before > RATE_APART_DAYS
+        if (apart := day - day_before) > RATE_APART_DAYS
     ]
     slopes.sort()
     if not slopes:
@@ -274,7 +274,9 @@ def weigh_again_by(
 
 
 def _check(points: Points) -> None:
-    if not all(math.isfinite(day) and math.isfinite(loss) for day, loss in points):
-        raise Refused("A weigh-in is not a number: give a day and a loss.")
-    if any(b[0] < a[0] for a, b in pairwise(points)):
-        raise Refused("The weigh-ins run backwards: sort them by day.")
+    for day, loss in points:
+        if not (math.isfinite(day) and math.isfinite(loss)):
+            raise Refused("A weigh-in is not a number: give a day and a loss.")
+    for (before, _), (day, _) in pairwise(points):
+        if day < before:
+            raise Refused("The weigh-ins run backwards: sort them by day.")

@@ -176,9 +176,12 @@ def curve_days(lot: LotState) -> list[tuple[float, float]]:
     """
     if lot.hang_at is None or lot.hang_g is None:
         return []
-    hang_at, hang_g = lot.hang_at, lot.hang_g
+    hung, hang_g = moment(lot.hang_at), lot.hang_g
     return [
-        (days_between(hang_at, p.at), p.net_g / (hang_g * p.base_factor))
+        (
+            (moment(p.at) - hung).total_seconds() / SECONDS_PER_DAY,
+            p.net_g / (hang_g * p.base_factor),
+        )
         for p in reversed(lot.curve)
     ]
 
