@@ -1,8 +1,10 @@
 """The house keeps its layers, and the shell loads nothing it does not need."""
 
 import os
+import shutil
 import subprocess
 import sys
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
@@ -30,18 +32,37 @@ def test_the_shell_loads_neither_screen_library_nor_heavy_packages(verb: str, db
     assert "LOADED []" in done.stdout, done.stdout + done.stderr
 
 
-def test_a_list_and_a_weigh_in_load_nothing_that_costs_more_than_they_do(db_path: str) -> None:
-    """Each of these is as long as the rest of the command."""
-    from tests.endurance.household import build
+#: a command → the most of our modules it may load on the demo household: it may only become smaller
+MOST_MODULES = {"lots": 79, "lots --json": 77, "check": 72, "weigh D1 783 --yes": 88}
+#: parts of Python that each cost such a command a tenth or more of its time
+DEAR = {
+    *("typing", "re", "enum", "contextlib", "dataclasses", "argparse", "json", "inspect"),
+    *("pathlib", "warnings", "logging", "decimal", "random", "subprocess", "tempfile", "traceback"),
+}
 
-    build(db_path)
-    words = ["--db", db_path, "--now", "2026-11-25T18:00Z"]
+
+@pytest.fixture(scope="module")
+def demo_file(tmp_path_factory: pytest.TempPathFactory) -> str:
+    """The demo household: lots in every stage, one that ferments, places with readings."""
+    from curedash.services.file.demo import build_demo
+
+    path = str(tmp_path_factory.mktemp("demo") / "demo.db")
+    build_demo(path, datetime(2026, 11, 25, 18, 0, tzinfo=UTC))
+    return path
+
+
+@pytest.mark.parametrize("words", MOST_MODULES)
+def test_what_is_typed_most_loads_nothing_it_does_not_need(
+    words: str, demo_file: str, tmp_path: Path
+) -> None:
+    """Each module is a part of the start; of Python some cost more than the rest of a command."""
+    path = shutil.copy(demo_file, tmp_path / "demo.db")
+    argv = ["--db", str(path), "--now", "2026-11-25T18:00Z", *words.split()]
     code = (
-        "import sys; from curedash.__main__ import main\n"
-        f"main([*{words!r}, 'weigh', 'A1', '900', '--yes'])\n"
-        f"main([*{words!r}, 'lots'])\n"
-        "slow = {'typing', 're', 'enum', 'contextlib', 'dataclasses', 'argparse', 'json'}\n"
-        "print('LOADED', sorted(slow & set(sys.modules)))\n"
+        "import os, sys; sys.modules.pop('site', None); before = set(sys.modules)\n"
+        "from curedash.__main__ import main\n"
+        f"code = main({argv!r})\n"
+        "print('LOADED', *sorted(set(sys.modules) - before), code)\n"
     )
     done = subprocess.run(
         [sys.executable, "-S", "-c", code],
@@ -49,7 +70,13 @@ def test_a_list_and_a_weigh_in_load_nothing_that_costs_more_than_they_do(db_path
         text=True,
         env={**os.environ, "PYTHONPATH": os.pathsep.join([str(ROOT), *sys.path])},
     )
-    assert "LOADED []" in done.stdout, done.stdout + done.stderr
+    *loaded, exit_code = done.stdout.splitlines()[-1].split()[1:]
+    assert exit_code in ("0", "1", "2"), done.stdout + done.stderr
+    ours = [name for name in loaded if name.partition(".")[0] == "curedash"]
+    assert not DEAR & set(loaded)
+    most = MOST_MODULES[words]
+    assert len(ours) <= most, f"{len(ours)} modules, at most {most}: " + " ".join(ours)
+    assert len(ours) > most - 8, f"only {len(ours)} modules: lower the ceiling of {words!r}"
 
 
 def test_top_level_is_exactly_the_house() -> None:
