@@ -19,7 +19,7 @@ NO_LOCALE = ("C", "POSIX")
 
 _BRAILLE = range(0x2800, 0x2900)  # Unicode, block Braille Patterns
 _QUADRANTS = " ▘▝▀▖▌▞▛▗▚▐▜▄▙▟█"  # by quarters set (Unicode 2580–259F): 1, 2 above, 4, 8 below
-_LEVELS = " .:oO#"  # by how many dots there are
+_LEVELS = " .:"  # by how many dots there are; a letter would be a mark of its own
 _IN_ASCII = {
     "·": "-",
     "•": "o",
@@ -51,6 +51,7 @@ _IN_ASCII = {
     "─": "-",
     "│": "|",
     "┊": "|",
+    "⋮": "T",
     "┤": "|",
     "├": "|",
     "└": "+",
@@ -118,6 +119,7 @@ def _table(name: str) -> dict[int, str] | None:
 
 
 _shown: dict[str, dict[int, str] | None] = {"table": None}
+_ARROWS = {"←": "Left", "→": "Right", "↑": "Up", "↓": "Down", "⇧": "Shift+"}
 
 
 def use(name: str) -> None:
@@ -135,6 +137,24 @@ def drawn(text: str) -> str:
     """
     table = _shown["table"]
     return text if table is None or (text.isascii()) else text.translate(table)
+
+
+def key_drawn(keys: str) -> str:
+    """Keys as they are printed: where no arrow can be drawn its name, for ``>`` is another key.
+
+    Example
+    -------
+    >>> use(ASCII); key_drawn("→"), key_drawn("Tab ↑↓"), key_drawn("⇧Tab"); use(BRAILLE)
+    ('Right', 'Tab Up/Down', 'Shift+Tab')
+    >>> key_drawn("→")
+    '→'
+    """
+    table = _shown["table"]
+    if table is None or ord("→") not in table:
+        return keys
+    for pair in ("←→", "↑↓"):
+        keys = keys.replace(pair, "/".join(pair))
+    return "".join(_ARROWS.get(char, char) for char in keys)
 
 
 def in_set(name: str, text: str) -> str:

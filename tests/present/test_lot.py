@@ -84,7 +84,7 @@ def test_inside_its_range_it_says_when_it_leaves_it_at_the_rate_of_late():
         value
         for _, value, _ in facts(view(replace(near, forecast=stored)), date(2026, 11, 25), UTC)
     ]
-    assert "past 40 % in about 2 d" in told
+    assert "over 40 % in about 2 d" in told
     assert past_range_in_days(weighed((20, 1000), (4, 720), (1, 700))) is None, "not there yet"
     assert past_range_in_days(weighed((20, 1000), (4, 610), (1, 590))) is None, "past it"
 

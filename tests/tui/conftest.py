@@ -218,7 +218,8 @@ class Seat:
 
     def lines(self) -> list[str]:
         """The screen as text, without the pointer of the marked line."""
-        return [line[0] + " " + line[2:] if line[1:2] == "›" else line for line in self.drawn()]
+        lines = [line[0] + " " + line[2:] if line[1:2] == "›" else line for line in self.drawn()]
+        return [" " + line[1:] if line[:1] == "›" and line[1:2] != " " else line for line in lines]
 
     def text(self) -> str:
         return "\n".join(self.lines())

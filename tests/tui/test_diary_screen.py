@@ -101,7 +101,7 @@ async def test_the_month_shows_windows_as_bands(household, sit):
     async with sit(household(), size=(120, 30)) as seat:
         await windows(seat, 5)
         await seat.press("d", "v")
-        rows = [line for line in seat.lines() if line.startswith("C")]
+        rows = [line for line in seat.lines() if line.startswith(" C")]
         assert len(rows) == 5
         assert any("==" in row for row in rows)
         assert all("w" in row for row in rows)

@@ -237,7 +237,7 @@ def _leaves_range(lot: LotState) -> list[Fact]:
     if left_d is None or left_d > SOON_DAYS:
         return []
     when = "today" if left_d < 1 else f"in about {left_d:.0f} d"
-    return [("", f"past {lot.target_hi_pct:g} % {when}", "today")]
+    return [("", f"over {lot.target_hi_pct:g} % {when}", "today")]
 
 
 def _cure_facts(lot: LotState, zone: tzinfo) -> list[Fact]:
@@ -361,9 +361,7 @@ def log_line(line: LogLine, zone: tzinfo, width: int) -> Line:
         words = words.replace(" on the scale)", " on scale)")
     if line.voided and cells(words) > room:
         words = cut(said, room - 10) + "  (voided)"
-    return filled(
-        [(" " + when + "  ", "quiet"), (kind + " ", "quiet"), (cut(words, room), tone)], width
-    )
+    return filled([(" ", ""), (f"{when}  {kind} ", "quiet"), (cut(words, room), tone)], width)
 
 
 def log_words(line: LogLine, zone: tzinfo) -> str:

@@ -20,6 +20,7 @@ from curedash.domain.needs.plan_back import ENOUGH, TIGHT, TOO_LATE, UNLIKELY
 from curedash.domain.records import LotState
 from curedash.domain.wording import clauses, listed
 from curedash.present.numbers import number, rounded
+from curedash.present.rack.meat import cut_and_piece, with_animal
 from curedash.present.weighing.on_scale import dated, name_of, pull_at, pull_range, tare_words
 from curedash.present.words import count, day, days, odds_words, plain, weekday
 from curedash.services.needs.away import Block
@@ -32,14 +33,22 @@ _TURN = {
 }
 
 
-def title(item: DiaryItem) -> str:
-    """What there is to do, with the lot in front: ``C2: weigh; pull at 742 g or less …``."""
+def title(item: DiaryItem, *, named: bool = False) -> str:
+    """What there is to do, with the lot in front: ``C2: weigh; pull at 742 g or less …``.
+
+    ``named``: with its meat, ``C2 Pork collar, neck side: weigh``.
+    """
     if item.lot is None:
         return "nobody at home"
-    code = item.lot.code
+    code = name_with_meat(item.lot) if named else item.lot.code
     if item.pack is not None:
         return f"{code}: pack {item.pack.id}: today is its keep-until day, by your own rule"
     return f"{code}: {_what(item)}"
+
+
+def name_with_meat(lot: LotState) -> str:
+    """``C2 Pork collar, neck side, tied``."""
+    return f"{lot.code} {with_animal(lot, cut_and_piece(lot))}".strip()
 
 
 def _what(item: DiaryItem) -> str:
@@ -110,13 +119,13 @@ def agenda_lines(diary: Diary) -> list[str]:
     return lines or [f"Nothing until {weekday(diary.stretch.last)}."]
 
 
-def item_words(item: DiaryItem) -> str:
-    """One line of the agenda."""
+def item_words(item: DiaryItem, *, named: bool = False) -> str:
+    """One line of the agenda; ``named``: with the meat of its lot."""
     span = f"{days(item.first, item.last)} " if item.last > item.first else ""
     at = "" if item.at is None else f" {item.at:%H:%M} UTC"
     moved = "" if item.moved_from is None else f" (moved from {day(item.moved_from)})"
     stalls = item.kind == "weigh" and item.lot is not None and is_stalled(item.lot)
-    return f"{span}{title(item)}{at}{moved}" + (f" ({STALLED})" if stalls else "")
+    return f"{span}{title(item, named=named)}{at}{moved}" + (f" ({STALLED})" if stalls else "")
 
 
 def item_document(item: DiaryItem) -> dict[str, Any]:

@@ -6,9 +6,10 @@ from datetime import date, timedelta
 from curedash.domain.needs.days_away import Away, is_away
 from curedash.domain.needs.diary import DiaryItem
 from curedash.domain.records import LotState
-from curedash.present.words import MONTHS, left, packed, plain
+from curedash.present.rack.meat import meat_words
+from curedash.present.words import MONTHS, cells, left, packed, plain
 
-NAME_CELLS, WIDEST_NAME = 16, 28
+NAME_CELLS, WIDEST_NAME = 17, 34  # one of them for the mark of the cursor
 MOST = 70  # days shown
 FIRST_MONTH_CELLS = 4  # the name of the first month, and a blank
 FAR_FROM_MONDAY = 5  # from a weekday on, the numbers of two days would touch
@@ -135,7 +136,9 @@ def month_line(
     """One lot: its name, then a mark a day."""
     own = [item for item in items if item.lot is not None and item.lot.id == lot.id]
     marks = "".join(_mark(own, day, away) for day in days)
-    return f"{left(f'{lot.code} {plain(lot.piece)}', name)} {marks}"
+    room = name - cells(lot.code) - 2
+    words = plain(lot.piece) if name < WIDEST_NAME else meat_words(lot, room, animal=True)
+    return f" {left(f'{lot.code} {words}', name - 1)} {marks}"
 
 
 def _mark(own: Sequence[DiaryItem], day: date, away: Sequence[Away]) -> str:

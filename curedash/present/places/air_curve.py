@@ -2,12 +2,12 @@
 
 from collections.abc import Sequence
 from datetime import datetime, timedelta, tzinfo
-from itertools import pairwise
+from itertools import groupby, pairwise
 
 from curedash.domain.records import Place
 from curedash.present.chart import Chart, Spread
 from curedash.present.display_units import degrees, temp, temp_unit
-from curedash.present.words import MONTHS, WEEKDAYS, cut
+from curedash.present.words import MONTHS, WEEKDAYS, Span, cut
 from curedash.services.places.air_view import AirPoint, Failure
 
 #: what can be drawn, in the order of the key that changes it: head, lines drawn, decimals
@@ -25,6 +25,14 @@ WEEK_PARTS = 28  # design value: six hours each
 LONG_S = 36 * HOUR_S  # design value: readings further apart are not joined
 LEAST_SPAN_S = 2 * HOUR_S  # of the axis
 MANY_DAYS = timedelta(days=15)  # from here on a day is named by its month
+
+
+def toned(text: str) -> list[Span]:
+    """A drawn line with its tones: the means stand out from what lies behind them."""
+    return [
+        ("".join(run), "quiet" if behind else "strong")
+        for behind, run in groupby(text, lambda char: char == SPREAD)
+    ]
 
 
 def head_of(panel: str) -> str:

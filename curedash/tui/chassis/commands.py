@@ -8,6 +8,8 @@ To add a screen: one line in ``SCREENS`` and its commands below; nothing else ha
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
+from curedash.present.signs import key_drawn
+
 #: Page name → where its class lives; loaded when first shown.
 SCREENS = {
     "rack": "curedash.tui.screens.rack:Rack",
@@ -55,6 +57,11 @@ KEY_WORDS = {
 }
 
 
+def key_word(key: str) -> str:
+    """A key as it is printed, in signs that the terminal draws."""
+    return key_drawn(KEY_WORDS.get(key, key))
+
+
 @dataclass(frozen=True, slots=True)
 class Command:
     """Something a person can do on a page."""
@@ -80,7 +87,7 @@ class Command:
     def key_words(self) -> str:
         """Its keys as they are printed; one without goes by the key that offers it."""
         if self.keys:
-            return " ".join(KEY_WORDS.get(key, key) for key in self.keys)
+            return " ".join(key_word(key) for key in self.keys)
         return key_of(self.id)
 
 
@@ -449,7 +456,7 @@ def key_of(command_id: str) -> str:
     command = next(command for command in COMMANDS if command.id == command_id)
     keys = _own_keys.get(command_id, command.keys)
     if keys:
-        return KEY_WORDS.get(keys[0], keys[0])
+        return key_word(keys[0])
     verb, _, number = command.within.partition(" ")
     return f"{key_of(f'{command.page}.{verb}')} {number}" if verb else BY_LIST
 

@@ -6,8 +6,9 @@ from typing import ClassVar
 from textual.app import ComposeResult
 from textual.widget import Widget
 
+from curedash.present.signs import key_drawn
 from curedash.present.words import Line, cells, cut, filled, plain, wrapped
-from curedash.tui.chassis.commands import KEY_WORDS, footer_of, key_of, of_page
+from curedash.tui.chassis.commands import footer_of, key_of, key_word, of_page
 from curedash.tui.chassis.foot_prompt import FootPrompt, Hint
 from curedash.tui.chassis.state import DashboardState
 from curedash.tui.chassis.textual_inside import MessageScreen, forget_painted_lines
@@ -101,9 +102,7 @@ class DrawnPage(MessageScreen, inherit_bindings=False):
         """The keys at the foot, from the registry, without those that cannot work now."""
         left_out = self.cannot()
         return [
-            (KEY_WORDS.get(c.keys[0], c.keys[0]), c.label)
-            for c in footer_of(self.NAME)
-            if c.id not in left_out
+            (key_word(c.keys[0]), c.label) for c in footer_of(self.NAME) if c.id not in left_out
         ]
 
     def cannot(self) -> Collection[str]:
@@ -168,6 +167,7 @@ def keys_shown(hints: list[Hint], width: int) -> list[tuple[str, str]]:
     >>> keys_shown([("Enter", "equalise 17 d"), ("1–4", "choose"), ("Esc", "leave")], 31)
     [('Enter', 'equalise 17 d'), ('   Esc', 'leave')]
     """
+    hints = [(key_drawn(key), label) for key, label in hints]
     shown: list[tuple[str, str]] = []
     used = 0
     out = next((n for n, (key, _) in enumerate(hints[:ASKED]) if key.endswith("Esc")), -1)

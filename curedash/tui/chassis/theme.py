@@ -47,8 +47,8 @@ _INK = {
 }
 #: ink, quiet, act, today and good on the cursor's row: its bar is as far from the ground as text
 _INK_MARKED = {
-    DARK: ("#1b1815", "#4a4338", "#8f1300", "#362b08", "#2f4a0c"),
-    LIGHT: ("#fbf7ee", "#d2c8b6", "#fac7bd", "#efd07c", "#cbe6a8"),
+    DARK: ("#1b1815", "#3a342b", "#8f1300", "#362b08", "#2f4a0c"),
+    LIGHT: ("#fbf7ee", "#e4dccb", "#fac7bd", "#efd07c", "#cbe6a8"),
     CONTRAST: ("#000000", "#2e2e2e", "#a81800", "#4b3a06", "#004d00"),
 }
 

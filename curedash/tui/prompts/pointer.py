@@ -12,7 +12,13 @@ from curedash.tui.chassis.page import Page
 from curedash.tui.widgets.lines import LineList
 
 WHEEL_LINES = 3
-_KEYS = {words: key for key, words in KEY_WORDS.items()}
+_KEYS = {words: key for key, words in KEY_WORDS.items()} | {
+    "Left": "left",
+    "Right": "right",
+    "Up": "up",
+    "Down": "down",
+    "Shift+Tab": "shift+tab",
+}
 
 
 def pressed(page: Page, at: Offset) -> None:

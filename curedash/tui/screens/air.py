@@ -10,6 +10,7 @@ from curedash.present.places.air_curve import (
     head_of,
     next_panel,
     signs_words,
+    toned,
 )
 from curedash.present.weighing.on_scale import dated_window
 from curedash.present.words import Line, cells, cut, day, month, plain, wrapped
@@ -79,7 +80,7 @@ class AirPage(ListPage):
         self.draw()
 
     def _line(self, key: object) -> Line:
-        return ((self._lines[key] if isinstance(key, int) else "", ""),)
+        return tuple(toned(self._lines[key])) if isinstance(key, int) else ()
 
     def on_mount(self) -> None:
         """Draw the curve."""

@@ -8,6 +8,7 @@ from curedash.domain.needs.days_away import Away
 from curedash.domain.needs.diary import AwayLot, DiaryItem
 from curedash.present.needs.diary import away_words, is_at_target, item_words
 from curedash.present.needs.month import heads, legend, month_days, month_line, name_cells
+from curedash.present.rack.meat import meat_words
 from curedash.present.words import (
     SIGNS,
     Line,
@@ -34,6 +35,8 @@ if TYPE_CHECKING:
 
 AGENDA, MONTH, REPORT, TEXT = "agenda", "month", "report", "text"
 MONTH_DAYS, MOST_DAYS = 70, 60
+NAMED_FROM = 100  # columns from which an entry names the meat of its lot
+CODE_CELLS, MEAT_CELLS = 6, 32
 WIDEST_TEXT = 100  # cells; longer lines are hard to read
 STAND_IN = "the page for your stand-in"
 BEFORE_ITEM = 4  # cells before what an entry says
@@ -125,7 +128,7 @@ class DiaryLines(ListPage):
 
     def _report_keys(self) -> list[object]:
         """A line a lot, or more where the words are long."""
-        room = min(self.app.size.width, WIDEST_TEXT) - 10
+        room = _clause_room(self.app.size.width)
         return [(row.lot.id, n) for row in self._report for n, _ in enumerate(_clauses(row, room))]
 
     def _text_keys(self) -> list[object]:
@@ -152,7 +155,10 @@ class DiaryLines(ListPage):
         level = "today" if reached and item.level not in SIGNS else item.level
         sign = SIGNS.get(level, " ")
         tone = level if level in ("act", "today") else "quiet"
-        return ((cut(f"  {sign} {item_words(item)}", width), tone),)
+        if tone == "today" and item.first > self._diary.today:
+            tone = ""  # amber is for today
+        words = item_words(item, named=width >= NAMED_FROM)
+        return ((cut(f"  {sign} {words}", width), tone),)
 
     def _month_line(self, key: object, width: int) -> Line:
         _, lot_id = cast(tuple[str, int], key)
@@ -164,7 +170,7 @@ class DiaryLines(ListPage):
     def _report_line(self, key: object, width: int) -> Line:
         lot_id, number = cast(tuple[int, int], key)
         row = next(row for row in self._report if row.lot.id == lot_id)
-        words = _clauses(row, min(width, WIDEST_TEXT) - 10)[number]
+        words = _clauses(row, _clause_room(width))[number]
         tone = {
             "out-before": "act",
             "stand-in": "act",
@@ -173,8 +179,13 @@ class DiaryLines(ListPage):
             "weigh": "today",
         }.get(row.asks, "quiet")
         sign = SIGNS.get(tone, " ") if number == 0 else " "
-        code = row.lot.code if number == 0 else ""
-        return ((f" {sign} ", tone), (f"{code:<6}", "strong"), (words, tone))
+        room = _name_room(width)
+        name = row.lot.code
+        if room > CODE_CELLS:
+            name = f"{name} {meat_words(row.lot, room - cells(name) - 2, animal=True)}"
+        name = left(name if number == 0 else "", room)
+        said = "" if tone == "today" else tone  # amber is for today
+        return ((f" {sign} ", tone), (name, "strong"), (words, said))
 
     def title_line(self, width: int) -> Line:
         """Which view, and how much there is."""
@@ -281,6 +292,16 @@ class DiaryLines(ListPage):
         if changes and view == AGENDA:
             self.list.move_to(self._left_at)
             self.draw_foot()
+
+
+def _name_room(width: int) -> int:
+    """Cells of the lot in a report: its code, and its meat where there is room for both."""
+    return MEAT_CELLS if width >= NAMED_FROM else CODE_CELLS
+
+
+def _clause_room(width: int) -> int:
+    """Cells of what is said beside it."""
+    return min(width - 4 - _name_room(width), WIDEST_TEXT)
 
 
 def _clauses(row: AwayLot, room: int) -> list[str]:

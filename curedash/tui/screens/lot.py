@@ -24,10 +24,11 @@ from curedash.present.drying.lot import (
     sheet_lines,
     title_line,
 )
+from curedash.present.signs import key_drawn
 from curedash.present.words import Line, cells, cut, filled, wrapped
 from curedash.services.household.packs import mates_of
 from curedash.services.lot_view import LotView, read_lot
-from curedash.tui.chassis.commands import FOOTER_KEYS, KEY_WORDS, footer_of, key_of
+from curedash.tui.chassis.commands import FOOTER_KEYS, footer_of, key_of, key_word
 from curedash.tui.chassis.drawn_page import ONE_PAINT_S
 from curedash.tui.chassis.foot_prompt import Hint
 from curedash.tui.chassis.need_keys import first_way, key_for
@@ -218,7 +219,7 @@ class Lot(LotCommands):
                     "title" if at == self.tab else "quiet",
                 )
             )
-        spans.append(("  ← →", "quiet"))
+        spans.append((key_drawn("  ← →"), "quiet"))
         if TABS[self.tab] == "dose sheet" and self.view.doses:
             hint = f"   {key_of('lot.right')}: tick it, correct it"
             fits = sum(cells(text) for text, _ in spans) + cells(hint) <= width
@@ -256,7 +257,7 @@ class Lot(LotCommands):
             general = ("lot.keys", "lot.leave")
             at = next(n for n, command in enumerate(usual) if command.id not in general)
             usual.insert(at, way)
-        return [(KEY_WORDS.get(c.keys[0], c.keys[0]), c.label) for c in usual]
+        return [(key_word(c.keys[0]), c.label) for c in usual]
 
     # ── moving about ──────────────────────────────────────────────────────────────────────
 

@@ -11,6 +11,7 @@ from curedash.present.rack.meat import cut_and_piece, with_animal
 from curedash.present.words import (
     SIGNS,
     Line,
+    cells,
     fitting,
     moment_words,
     plain,
@@ -28,6 +29,7 @@ from curedash.tui.flows.undo import UndoesLast
 Key = tuple[str, int, int]
 CLEARED_SHOWN = 12
 STORED, MORE = "stored", "+"  # key of a remembered need; in the key of a further line of any
+ONE_LINE_FROM = 100  # columns from which what is done stands behind what happened
 MOST_LINES = 6  # of one need or reason
 
 
@@ -78,9 +80,9 @@ class NeedsLines(UndoesLast):
         """Every line by its key: the cursor stands on the first line of a need only."""
         lines: dict[Key, Line] = {}
 
-        def put(key: Key, texts: list[tuple[str, str]]) -> None:
-            for n, (text, tone) in enumerate(texts):
-                lines[key if n == 0 else (f"{key[0]}{MORE}{n}", *key[1:])] = ((text, tone),)
+        def put(key: Key, drawn: list[Line]) -> None:
+            for n, line in enumerate(drawn):
+                lines[key if n == 0 else (f"{key[0]}{MORE}{n}", *key[1:])] = line
 
         for key, need in self._needs.items():
             put(key, self._need_lines(need, width))
@@ -116,20 +118,24 @@ class NeedsLines(UndoesLast):
         named = f"{lot.code} {with_animal(lot, cut_and_piece(lot))}"
         return fitting([named, plain(lot.place or "")], self.app.size.width)
 
-    def _need_lines(self, need: Need, width: int) -> list[tuple[str, str]]:
-        """What happened, whole, and what is usually done then."""
+    def _need_lines(self, need: Need, width: int) -> list[Line]:
+        """What happened, whole, and what is usually done then; on a wide screen in one line."""
+        whole = f"{SIGNS.get(need.level, ' ')} {need_words(need)}"
+        then = f" → {plain(retold(need.action))}"
+        if width >= ONE_LINE_FROM and cells(whole + then) <= width:
+            return [((whole, need.level), (then, ""))]
         words = without_brackets(need_words(need), width - 2)
         first, *more = wrapped(words, width - 2, MOST_LINES)
-        lines = [(f"{SIGNS.get(need.level, ' ')} {first}", need.level)]
-        lines += [(f"  {text}", need.level) for text in more]
+        lines: list[Line] = [((f"{SIGNS.get(need.level, ' ')} {first}", need.level),)]
+        lines += [((f"  {text}", need.level),) for text in more]
         action, *rest = wrapped(plain(retold(need.action)), width - 6, MOST_LINES)
         return [
             *lines,
-            (f"    → {action}", "quiet"),
-            *((f"      {text}", "quiet") for text in rest),
+            ((f"    → {action}", "quiet"),),
+            *(((f"      {text}", "quiet"),) for text in rest),
         ]
 
-    def _stored_lines(self, need: StoredNeed, width: int) -> list[tuple[str, str]]:
+    def _stored_lines(self, need: StoredNeed, width: int) -> list[Line]:
         """A need snoozed or cleared; until or since when and why on a line of its own."""
         where = self._where.get(need.id)
         said = plain(f"{where}: {retold(need.message)}" if where else need.message)
@@ -140,8 +146,8 @@ class NeedsLines(UndoesLast):
             when += f", {plain(need.reason)}" if need.reason else ""
         lines = wrapped(said, width - 4, MOST_LINES)
         return [
-            *((f"    {text}", "quiet") for text in lines),
-            *((f"      {text}", "quiet") for text in wrapped(when, width - 6, MOST_LINES)),
+            *(((f"    {text}", "quiet"),) for text in lines),
+            *(((f"      {text}", "quiet"),) for text in wrapped(when, width - 6, MOST_LINES)),
         ]
 
     # ── moving and doing ──────────────────────────────────────────────────────────────────

@@ -10,7 +10,7 @@ from curedash.domain.records import Place
 from curedash.present.display_units import band_example, retold
 from curedash.present.household.history import done_words
 from curedash.present.places.air import about_lines, band_words
-from curedash.present.places.air_curve import curve_lines
+from curedash.present.places.air_curve import curve_lines, toned
 from curedash.present.places.place_row import heads, now_words, place_row
 from curedash.present.words import Line, count, cut, filled, plain, wrapped
 from curedash.services.dosing.answer import answered_by
@@ -118,7 +118,7 @@ class Places(ListPage):
             room,
             span=(now - WEEK, now),
         )
-        return [*lines, *(((line, ""),) for line in drawn)]
+        return [*lines, *(tuple(toned(line)) for line in drawn)]
 
     def on_mount(self) -> None:
         """Fill the list."""

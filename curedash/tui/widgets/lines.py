@@ -54,13 +54,20 @@ TOO_SMALL = f"The window is too small: curedash needs {LEAST_COLUMNS} × {LEAST_
 
 
 def pointed(line: Line) -> Line:
-    """The marked line with its pointer between sign and words, where a cell is free for it."""
+    """The marked line with its pointer between sign and words, else in a free first cell.
+
+    Example
+    -------
+    >>> pointed((("! H1", "act"),)), pointed(((" 24 Nov", ""),)), pointed((("H1", ""),))
+    ((('!›H1', 'act'),), (('›24 Nov', ''),), (('H1', ''),))
+    """
     if not line:
         return line
     (text, tone), *rest = line
-    if len(text) < 2 or text[1] != " " or text[0] not in MARKS:
+    at = 1 if text[1:2] == " " and text[0] in MARKS else 0
+    if text[at : at + 1] != " ":
         return line
-    return ((text[0] + POINTER + text[2:], tone), *rest)
+    return ((text[:at] + POINTER + text[at + 1 :], tone), *rest)
 
 
 class Drawn(Widget):

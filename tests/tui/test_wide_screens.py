@@ -1,0 +1,75 @@
+"""Pages on a wide screen: the meat is named, amber is for today, keys are read without arrows."""
+
+import pytest
+
+from curedash.present import signs
+from curedash.present.places.air_curve import toned
+
+WIDE = (120, 36)
+
+
+def toned_lines(page) -> list:
+    """The lines of its list with their tones."""
+    return [page.list.drawn_line(y)[0] for y in range(page.list.size.height)]
+
+
+async def test_the_diary_names_the_meat_and_keeps_amber_for_today(household, sit):
+    async with sit(household(), size=WIDE) as seat:
+        await seat.press("d")
+        assert "C1 Pork collar, thick end: " in seat.text()
+        lines = toned_lines(seat.app.screen)
+        heads = [n for n, line in enumerate(lines) if line and line[0][1] == "title"]
+        later = lines[heads[1] :]
+        assert any(line and "•" in line[0][0] for line in later), "something is due later on"
+        assert not any(tone == "today" for line in later for _, tone in line)
+
+
+async def test_days_away_and_the_round_name_the_meat_too(household, sit):
+    async with sit(household(), size=WIDE) as seat:
+        await seat.press("r")
+        assert "Pork collar, thick end" in seat.text()
+        await seat.press("escape", "d", "n")
+        await seat.type("1-8 Dec\r")
+        assert "C1 Pork collar, thick end" in seat.text()
+        words = [line for line in toned_lines(seat.app.screen) if len(line) == 3]
+        assert all(tone != "today" for *_, (_, tone) in words)
+
+
+async def test_a_need_and_what_is_done_stand_in_one_line(household, sit):
+    async with sit(household(), size=WIDE) as seat:
+        await seat.press("a")
+        first = seat.drawn()[1]
+        assert "›" in first
+        assert " → " in first
+        await seat.press("down")
+        assert "›" in seat.drawn()[2], "the next need is the next line"
+
+
+@pytest.mark.parametrize("keys", [("H",), ("enter",), ("d", "v"), ("x",)])
+async def test_the_marked_line_has_its_pointer_on_every_list(household, sit, keys):
+    async with sit(household(), size=WIDE) as seat:
+        await seat.type("1181\r")
+        await seat.press(*keys)
+        assert any("›" in line[:2] for line in seat.drawn()[1:])
+
+
+async def test_in_ascii_a_key_is_named_that_can_be_pressed(household, sit):
+    signs.use(signs.ASCII)
+    try:
+        async with sit(household(), size=WIDE) as seat:
+            await seat.press("a")
+            assert "Right open lot" in seat.lines()[-1]
+            await seat.press("question_mark")
+            assert "Up k" in seat.text()
+            assert "Down j" in seat.text()
+    finally:
+        signs.use(signs.BRAILLE)
+
+
+def test_the_mean_stands_out_from_lowest_to_highest():
+    assert toned("│░⠒░") == [("│", "strong"), ("░", "quiet"), ("⠒", "strong"), ("░", "quiet")]
+
+
+def test_in_ascii_today_and_a_weigh_in_are_no_dots_of_the_curve():
+    drawn = {signs.in_set(signs.ASCII, char) for char in (chr(0x2801), chr(0x2809), chr(0x28FF))}
+    assert drawn.isdisjoint(signs.in_set(signs.ASCII, "•⋮┊×"))
