@@ -156,3 +156,30 @@ async def test_the_round_names_the_meat_where_there_is_room(demo, sit):
         await seat.press("r")
         assert "g on the scale" in seat.lines()[0]
         assert "ilverside, thick end" in next(line for line in seat.lines() if " D1 " in line)
+
+
+@pytest.mark.parametrize("size", [PHONE, (80, 24)])
+async def test_what_is_rare_is_reached_by_its_name(demo, sit, tmp_path, size):
+    path = tmp_path / "demo.db"
+    path.write_bytes(demo.read_bytes())
+    async with sit(path, size=size) as seat:
+        await open_lot(seat, "D1")
+        await seat.press("space")
+        text = " ".join(seat.text().split())
+        for words in (
+            "D1: what else",
+            "3 divide (Y)",
+            "7 bag (Q)",
+            "8 decide (J)",
+            "9 discard (Z)",
+        ):
+            assert words in text
+        await seat.press("5")
+        assert "mould" in seat.lines()[-3].casefold()
+        await seat.press("escape", "q")
+        await seat.press("space", "3")
+        assert "400 280" in seat.lines()[-3] + seat.lines()[-2], "asked on the page of the lot"
+        await seat.press("escape", "q", "p", "space")
+        assert "1 off (O)" in seat.text()
+        await seat.press("1")
+        assert "off" in " ".join(seat.lines()[-4:])

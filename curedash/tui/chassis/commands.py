@@ -190,6 +190,7 @@ _WRITTEN: tuple[Command, ...] = (
         "places.outage", ("O",), "off", "Record that it was off or warm: from, to, highest.", True
     ),
     Command("places.undo", ("u",), "undo", "Undo the last reading, outage, band.", True),
+    Command("places.by-name", ("space",), "more", "What is rare, by its name: off, sensor, band."),
     Command("places.decide", ("J",), "decide", "Record what you decided after it was off or warm."),
     Command("places.sensor", ("G",), "sensor", "Correct the readings of a sensor there."),
     Command("places.redo", ("y",), "redo", "Redo what was undone last here."),
@@ -253,6 +254,9 @@ _WRITTEN: tuple[Command, ...] = (
     Command("lot.stage", ("s",), "stage", "Change its stage, b: the batch; ended: reopen.", True),
     Command("lot.feel", ("f",), "feel", "Record rim, firmness, smell; then what next.", True),
     Command("lot.finish", ("E",), "end", "Final weight, liking, packs; again: correct them.", True),
+    Command(
+        "lot.by-name", ("space",), "more", "What is rare, by its name: divide, bag, mould, discard."
+    ),
     Command("lot.turned", ("t", "U"), "turned", "Record a turn: this lot, or all in its place."),
     Command("lot.note", ("l",), "note", "A note in your own words."),
     Command("lot.undo", ("u",), "undo", "Undo the last change of this lot."),
@@ -379,7 +383,7 @@ _WRITTEN: tuple[Command, ...] = (
 #: verbs of a lot's page that also act on the marked row of the Rack: its page opens and asks there
 ON_ROW = (
     *("feel", "finish", "note", "opened", "rebase", "divide", "move", "hold", "pack", "freeze"),
-    *("what-if", "smoked", "mould", "decide", "contact", "answer", "discard"),
+    *("what-if", "smoked", "mould", "decide", "contact", "answer", "discard", "by-name"),
 )
 COMMANDS: tuple[Command, ...] = (
     *_WRITTEN,
@@ -459,6 +463,12 @@ def key_of(command_id: str) -> str:
         return key_word(keys[0])
     verb, _, number = command.within.partition(" ")
     return f"{key_of(f'{command.page}.{verb}')} {number}" if verb else BY_LIST
+
+
+def named(command_id: str) -> str:
+    """A command by its name, its key behind it: ``divide (Y)``."""
+    command = next(command for command in COMMANDS if command.id == command_id)
+    return f"{command.label} ({key_of(command_id)})"
 
 
 def by_key(page: str) -> dict[str, Command]:

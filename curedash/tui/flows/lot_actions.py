@@ -2,7 +2,9 @@
 
 from collections.abc import Callable
 
+from curedash.domain.curing.stages import CLOSED, DISCARDED, FERMENT, IN_CURE, KEEPING, RAW
 from curedash.domain.records import LotState
+from curedash.tui.chassis.commands import named
 from curedash.tui.chassis.page import Page
 from curedash.tui.flows import (
     choose_stage,
@@ -16,9 +18,19 @@ from curedash.tui.flows import (
 )
 from curedash.tui.flows.weighing import weigh_here
 from curedash.tui.prompts.converse import converse
-from curedash.tui.prompts.questions import NOTHING, Steps
+from curedash.tui.prompts.questions import NOTHING, Choice, Steps
 
 LotAction = Callable[[Page, LotState], None]
+HANGS = ("opened", "rebase", "divide", "move", "mould", "smoked", "contact", "decide", "discard")
+#: stage → what may be done there and has a letter that is rarely pressed; nine have a number
+BY_NAME: dict[str, tuple[str, ...]] = {
+    RAW: ("divide", "freeze", "misdose", "decide", "record", "tag", "discard"),
+    IN_CURE: ("contact", "divide", "move", "freeze", "misdose", "decide", "ph", "discard"),
+    FERMENT: ("ph", "smoked", "mould", "divide", "move", "decide", "misdose", "discard"),
+    KEEPING: ("pack", "divide", "opened", "freeze", "move", "mould", "decide", "tag", "discard"),
+    CLOSED: ("pack", "opened", "tag", "record"),
+    DISCARDED: ("record",),
+}
 
 
 def _asks(steps: Callable[[Page, LotState], Steps], nothing: str = NOTHING) -> LotAction:
@@ -28,6 +40,7 @@ def _asks(steps: Callable[[Page, LotState], Steps], nothing: str = NOTHING) -> L
 #: command → what it does; a page of a lot has a key for each
 LOT_ACTIONS: dict[str, LotAction] = {
     "lot.answer": _asks(lot_looks.answering),
+    "lot.by-name": lambda page, lot: converse(page, lambda: _by_name(page, lot)),
     "lot.contact": _asks(lot_looks.contact),
     "lot.decide": _asks(lot_looks.deciding),  # after an alarm
     "lot.discard": _asks(lot_ends.discarding),
@@ -56,3 +69,12 @@ LOT_ACTIONS: dict[str, LotAction] = {
     "lot.weigh": weigh_here,
     "lot.what-if": _asks(what_if.compared, what_if.LOOKED),
 }
+
+
+def _by_name(page: Page, lot: LotState) -> Steps:
+    """What is rarely done with a lot, by its name; its letter stands behind it."""
+    verbs = BY_NAME.get(lot.stage, HANGS)
+    verb = yield Choice(
+        f"{lot.code}: what else", tuple((verb, named(f"lot.{verb}")) for verb in verbs)
+    )
+    LOT_ACTIONS[f"lot.{verb}"](page, lot)

@@ -24,7 +24,7 @@ from curedash.services.places.air_view import (
     curves,
     recent_means,
 )
-from curedash.tui.chassis.commands import key_of, of_page
+from curedash.tui.chassis.commands import key_of, named, of_page
 from curedash.tui.chassis.list_page import ListPage
 from curedash.tui.chassis.need_keys import together
 from curedash.tui.chassis.state import DashboardState
@@ -32,6 +32,7 @@ from curedash.tui.flows import place_steps
 from curedash.tui.flows.need_answers import deciding_at
 from curedash.tui.prompts.converse import converse
 from curedash.tui.prompts.prompt import Ask
+from curedash.tui.prompts.questions import Choice, Steps
 from curedash.tui.prompts.typed_air import typed_band, typed_place
 
 WEEK = timedelta(days=7)
@@ -174,6 +175,24 @@ class Places(ListPage):
     def do_open(self) -> None:
         """The week of this place."""
         self.show("air", place=self._here())
+
+    def do_by_name(self) -> None:
+        """What is rarely done with a place, by its name."""
+        converse(self, self._by_name)
+
+    def _by_name(self) -> Steps:
+        place = self._here()
+        ways = {
+            "outage": self.do_outage,
+            "decide": self.do_decide,
+            "sensor": self.do_sensor,
+            "edit": self.do_edit,
+        }
+        verb = yield Choice(
+            f"{plain(place.name)}: what else",
+            tuple((each, named(f"places.{each}")) for each in ways),
+        )
+        ways[verb]()
 
     def do_reading(self) -> None:
         """A reading typed in."""
