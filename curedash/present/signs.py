@@ -19,7 +19,7 @@ NO_LOCALE = ("C", "POSIX")
 
 _BRAILLE = range(0x2800, 0x2900)  # Unicode, block Braille Patterns
 _QUADRANTS = " ▘▝▀▖▌▞▛▗▚▐▜▄▙▟█"  # by quarters set (Unicode 2580–259F): 1, 2 above, 4, 8 below
-_LEVELS = " .:"  # by how many dots there are; a letter would be a mark of its own
+_LEVELS = " .*"  # by how many dots there are; letters and colons are marks of their own
 _IN_ASCII = {
     "·": "-",
     "•": "o",
@@ -51,7 +51,6 @@ _IN_ASCII = {
     "─": "-",
     "│": "|",
     "┊": "|",
-    "⋮": "T",
     "┤": "|",
     "├": "|",
     "└": "+",
@@ -133,7 +132,7 @@ def drawn(text: str) -> str:
     Example
     -------
     >>> use(ASCII); drawn("▂▄█ 35–40 % · ⠒"); use(BRAILLE)
-    ':=# 35-40 % - :'
+    ':=# 35-40 % - *'
     """
     table = _shown["table"]
     return text if table is None or (text.isascii()) else text.translate(table)

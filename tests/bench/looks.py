@@ -195,6 +195,7 @@ async def draw(
                 shutil.copy(path, file)
             house = DashboardState(str(file), lambda: NOW, theme=look)
             app = Dashboard(house)
+            app.scanner.gap_s = 0.0  # no two keys come so fast: all are typed
             async with app.run_test(size=size) as pilot:
                 for key in keys:
                     await press(app, pilot, key)

@@ -106,7 +106,7 @@ def test_the_window_is_a_bracket_on_its_dates_and_the_fan_leads_to_it(size):
     assert abs(axis.index("└") - left - 50 / 60 * (room - 1)) <= 1
     assert axis.rstrip().endswith("┘")
     assert len(axis.rstrip()) == width
-    today = {text.index("⋮") for text in texts if "⋮" in text and "│" in text}
+    today = {text.index(":") for text in texts if ":" in text and "│" in text}
     assert len(today) == 1
     assert abs(today.pop() - left - 40 / 60 * (room - 1)) <= 1
     fan = [(x, y) for y, text in enumerate(texts) for x, char in enumerate(text) if char == "░"]

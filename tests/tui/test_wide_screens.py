@@ -3,7 +3,9 @@
 import pytest
 
 from curedash.present import signs
+from curedash.present.household.book import heads_line, layout_for
 from curedash.present.places.air_curve import toned
+from curedash.present.words import cells
 
 WIDE = (120, 36)
 
@@ -72,4 +74,18 @@ def test_the_mean_stands_out_from_lowest_to_highest():
 
 def test_in_ascii_today_and_a_weigh_in_are_no_dots_of_the_curve():
     drawn = {signs.in_set(signs.ASCII, char) for char in (chr(0x2801), chr(0x2809), chr(0x28FF))}
-    assert drawn.isdisjoint(signs.in_set(signs.ASCII, "•⋮┊×"))
+    assert drawn.isdisjoint(signs.in_set(signs.ASCII, "•:┊×+"))
+
+
+async def test_the_title_of_a_lot_names_animal_and_cut(household, sit):
+    async with sit(household(), size=WIDE) as seat:
+        await seat.press("enter")
+        assert seat.lines()[0].startswith("C1 Pork collar, thick end   coppa")
+
+
+@pytest.mark.parametrize("columns", [121, 160, 220])
+def test_the_book_gives_what_a_wall_screen_has_to_names_and_places(columns):
+    layout = layout_for(columns, with_cost=False)
+    assert cells(heads_line(layout)) <= layout.columns == columns
+    assert layout.name + layout.place == 32 + 12 + columns - 120
+    assert layout.place <= 20

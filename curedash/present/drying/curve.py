@@ -30,7 +30,7 @@ from curedash.present.words import (
 )
 from curedash.services.drying.lot_curve import LotCurve
 
-WEIGH_IN, DOUBTFUL, REBASE, STAGE, FAN, CENTRE, TODAY = "•", "?", "×", "┊", "░", "+", "⋮"
+WEIGH_IN, DOUBTFUL, REBASE, STAGE, FAN, CENTRE, TODAY = "•", "?", "×", "┊", "░", "+", ":"
 LEAST_WIDTH, LEAST_HEIGHT = 24, 5
 ROOMY = 12  # lines from which the signs may take two
 LETTERS = "abcdefghij"

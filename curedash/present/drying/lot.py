@@ -22,6 +22,7 @@ from curedash.present.dosing.sheet_lines import ingredient_words
 from curedash.present.drying.past_windows import earlier_words, held_words, past_window_words
 from curedash.present.numbers import number
 from curedash.present.rack.around import need_words
+from curedash.present.rack.meat import cut_and_piece, with_animal
 from curedash.present.rack.state import whole_days
 from curedash.present.weighing.green import final_words, green_words
 from curedash.present.weighing.on_scale import is_about, pull_range, tare_words
@@ -52,6 +53,7 @@ from curedash.present.words import (
 from curedash.services.household.history import LogLine
 from curedash.services.lot_view import LotView, Water
 
+NAMED_FROM = 100  # columns from which the title names animal and cut
 SOON_DAYS = 14  # a day further off is not told: the rate of late says little about it
 PASSED = "weigh it, feel the rim, decide"
 PAST_SHOWN = 4  # windows of before beside the curve; the figures have all of them
@@ -83,10 +85,13 @@ Fact = tuple[str, str, str]  # name, value, tone
 
 
 def title_line(view: LotView, width: int) -> Line:
-    """``C2 thick end   Pork collar · coppa · 3 of a string … Chamber``."""
+    """``C2 thick end   Pork collar · coppa · 3 of a string … Chamber``; animal first where wide."""
     lot = view.lot
-    head = f"{lot.code} {plain(lot.piece)}".strip() + "   "
-    about = [plain(lot.batch_name), plain(lot.style_name)]
+    wide = width >= NAMED_FROM
+    names = with_animal(lot, cut_and_piece(lot)) if wide else plain(lot.piece)
+    head = f"{lot.code} {names}".strip() + "   "
+    about = [] if wide else [plain(lot.batch_name)]
+    about.append(plain(lot.style_name))
     if lot.count > 1:
         about.append(f"{lot.count} pieces weighed as one")
     place = plain(lot.place or "no place") if lot.stage not in ENDED else ""

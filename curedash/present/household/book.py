@@ -50,6 +50,7 @@ MIDDLE = Layout(80, 5, 25, 0, 0, 9, 6, 4, 5, 9, 8, 0)
 WIDE = Layout(120, 6, 22, 14, 12, 9, 6, 5, 6, 9, 7, 12)
 MIDDLE_FREE = Layout(80, 5, 35, 0, 0, 9, 6, 4, 5, 0, 8, 0)
 WIDE_FREE = Layout(120, 6, 32, 14, 12, 9, 6, 5, 6, 0, 7, 12)
+WHOLE_PLACE = 20
 ORDER_WORDS = {
     "date": "newest first",
     "liked": "best liked first",
@@ -69,7 +70,15 @@ def layout_for(columns: int, *, with_cost: bool = True) -> Layout:
     wide = (WIDE, MIDDLE, NARROW) if with_cost else (WIDE_FREE, MIDDLE_FREE, NARROW)
     spare = max(0, columns - PHONE.columns)
     phone = replace(PHONE, columns=PHONE.columns + spare, name=PHONE.name + spare)
-    return next((one for one in wide if columns >= one.columns), phone)
+    found = next((one for one in wide if columns >= one.columns), phone)
+    more = columns - found.columns
+    if found is not wide[0] or not more:
+        return found
+    # a wall screen shows names and places whole
+    place = min(more, WHOLE_PLACE - found.place)
+    return replace(
+        found, columns=columns, place=found.place + place, name=found.name + more - place
+    )
 
 
 def heads_line(layout: Layout) -> str:

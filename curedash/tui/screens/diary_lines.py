@@ -226,9 +226,10 @@ class DiaryLines(ListPage):
         from curedash.present.needs.diary import details
 
         name, *more = details(item)
-        words = item_words(item)
+        named = width >= NAMED_FROM
+        words = item_words(item, named=named)
         if cells(words) + BEFORE_ITEM > width:  # it was cut on its line
-            name, more = words.replace(item.lot.code, name, 1), []
+            name, more = (words if named else words.replace(item.lot.code, name, 1)), []
         said = wrapped(" · ".join([name, *more]), width)
         return tuple(((line, "quiet"),) for line in said)
 
