@@ -17,14 +17,12 @@ if TYPE_CHECKING:
 
 def _add(chosen: Chosen, context: Context) -> None:
     from curedash.domain.times import utc_text
-    from curedash.domain.typed.dates import parse_when
-    from curedash.services.household import household
     from curedash.services.places import places
 
     conn = context.open()
-    place = places.require_place(conn, chosen.place)
+    place = context.place(chosen.place)
     temp_c, rh_pct = _values(chosen.values)
-    at = parse_when(chosen.at, context.now, household.zone(conn))
+    at = context.at(chosen.at)
     reading = places.reading(at, temp_c, rh_pct)
     after = places.log_by_hand(conn, context.by(), place, reading, keep_doubtful=chosen.yes)
     if after.watch != place.watch:
@@ -104,20 +102,18 @@ def _read(chosen: Chosen, context: Context) -> int:
     from curedash.feeds.payload import Clock
     from curedash.feeds.pipe import Pipe
     from curedash.present.places.air import tally_line
-    from curedash.services.household import household
-    from curedash.services.places import places
     from curedash.services.places.log_air import AirLog
     from curedash.store.sensors import latest
 
     conn = context.open()
-    place = places.require_place(conn, chosen.place)
+    place = context.place(chosen.place)
     sensor_id = _sensor_when_wanted(context, place, chosen.sensor)
 
     def newest() -> float:
         readings = latest(conn, place.id, sensor_id(), 0, 1)
         return float(readings[-1].at) if readings else 0.0
 
-    zone = zone_of(place.zone) if place.zone else household.zone(conn)
+    zone = zone_of(place.zone) if place.zone else context.zone
     pipe = Pipe(
         AirLog(conn),
         place.id,
@@ -160,16 +156,14 @@ LIVE_H = 3.0  # design value: a pipe whose newest line is younger goes on
 
 
 def _outage(chosen: Chosen, context: Context) -> None:
-    from curedash.domain.typed.dates import parse_when
     from curedash.domain.typed.units import parse_temp_c
     from curedash.present.places.air import kept_words, touched_document, touched_line
-    from curedash.services.household import household
-    from curedash.services.places import outage, places
+    from curedash.services.places import outage
 
     conn = context.open()
-    place, zone = places.require_place(conn, chosen.place), household.zone(conn)
-    since = parse_when(chosen.since, context.now, zone)
-    until = parse_when(chosen.until, context.now, zone)
+    place = context.place(chosen.place)
+    since = context.at(chosen.since)
+    until = context.at(chosen.until)
     highest_c = parse_temp_c(chosen.highest)
     touched = outage.record(
         conn, context.by(), place, since=since, until=until, highest_c=highest_c, note=chosen.note

@@ -33,11 +33,10 @@ COMMAND = Command(
 
 def _list(chosen: Chosen, context: Context) -> int:
     from curedash.present.needs.diary import block_line
-    from curedash.services.household import household
     from curedash.services.needs import away
 
     conn = context.open()
-    today = context.now.astimezone(household.zone(conn)).date()
+    today = context.now.astimezone(context.zone).date()
     known = away.blocks(conn, today)
     if chosen.json:
         context.json(
@@ -76,11 +75,10 @@ def _look(chosen: Chosen, context: Context) -> int:
     from curedash.domain.needs.diary import parse_away
     from curedash.domain.typed.dates import parse_day
     from curedash.present.needs.diary import away_document, away_words, block_line
-    from curedash.services.household import household
     from curedash.services.needs import away
 
     conn, now = context.open(), context.now
-    zone = household.zone(conn)
+    zone = context.zone
     words = chosen.days if len(chosen.days) != 2 else [" to ".join(chosen.days)]
     block = parse_away(" ".join(words), lambda text: parse_day(text, now, zone))
     if chosen.what == "add":

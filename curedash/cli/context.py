@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Callable
-from datetime import UTC, datetime
+from datetime import UTC, datetime, tzinfo
 
 from curedash.domain.errors import UsageError
 from curedash.domain.fast_json import pretty
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from typing import Any, TypeVar
 
     from curedash.cli.progress import Working
-    from curedash.domain.records import LotState
+    from curedash.domain.records import LotState, Place
     from curedash.present.aloud import Aloud
 
     T = TypeVar("T")
@@ -138,14 +138,26 @@ class Context:
 
         return require_lot(self.open(), code)
 
+    def place(self, name: str) -> Place:
+        """The place of this name; NotFound if there is none."""
+        from curedash.services.places.places import require_place
+
+        return require_place(self.open(), name)
+
+    @property
+    def zone(self) -> tzinfo:
+        """The household's zone."""
+        from curedash.services.household.household import zone
+
+        return zone(self.open())
+
     def at(self, text: str | None) -> datetime:
         """The moment typed after --at, else now."""
         if text is None:
             return self.now
         from curedash.domain.typed.dates import parse_when
-        from curedash.services.household.household import zone
 
-        return parse_when(text, self.now, zone(self.open()))
+        return parse_when(text, self.now, self.zone)
 
     def refresh(self, *lots: LotState) -> None:
         """Compute the pull windows of lots that were changed."""
@@ -215,9 +227,10 @@ class Context:
         self._answers()
         talk(visible(text))
 
-    def about(self, code: str, message: str) -> None:
+    def about(self, code: str, *messages: str) -> None:
         """Talk about one lot."""
-        self.err(f"{code}: {visible(message)}")
+        for message in messages:
+            self.err(f"{code}: {visible(message)}")
 
     def json(self, document: Any) -> None:
         """One JSON document on stdout."""

@@ -48,10 +48,9 @@ def run(chosen: Chosen, context: Context) -> int:
 
 def _weigh_ins(path: str, context: Context) -> int:
     from curedash.papers.whole_files import write_weigh_ins
-    from curedash.services.household import household
 
     conn = context.open()
-    write_weigh_ins(conn, path, household.zone(conn), never=context.db_path)
+    write_weigh_ins(conn, path, context.zone, never=context.db_path)
     context.stored()
     context.err(f"written to {path}")
     return 0

@@ -24,8 +24,7 @@ def run(chosen: Chosen, context: Context) -> None:
         keep_doubtful=chosen.yes,
     )
     done = finish(conn, context.by(), lot.id, what)
-    for message in done.messages:
-        context.about(lot.code, message)
+    context.about(lot.code, *done.messages)
     given = any(pack.given_to for pack in done.packs)
     context.caution("slicing", *["sharing"] * given, batch_id=lot.batch_id)
     context.answer(
@@ -38,13 +37,11 @@ def run(chosen: Chosen, context: Context) -> None:
 def _packs(chosen: Chosen, context: Context) -> tuple[NewPack, ...]:
     from curedash.domain.typed.dates import parse_day
     from curedash.domain.typed.units import parse_weight_g
-    from curedash.services.household.household import zone
 
-    conn = context.open()
     at = context.at(chosen.at)
     until = None
     if chosen.keep_until is not None:
-        until = parse_day(chosen.keep_until, context.now, zone(conn))
+        until = parse_day(chosen.keep_until, context.now, context.zone)
     weights = [parse_weight_g(text) for text in chosen.pack or ()]
     names = names_for(chosen.given_to, len(weights))
     return tuple(

@@ -11,14 +11,12 @@ if TYPE_CHECKING:
     from datetime import datetime, tzinfo
 
     from curedash.services.curing.freeze import Freezing
-    from curedash.store.open import Connection
 
 
 def run(chosen: Chosen, context: Context) -> None:
     """Log a freezing step, go on with the one that runs, or show it."""
     from curedash.present.curing.freeze import freezing_document, freezing_lines
     from curedash.services.curing.freeze import current, freeze
-    from curedash.services.household import household
 
     conn, lot = context.open(), context.lot(chosen.lot)
     if _says_nothing(chosen):
@@ -26,9 +24,9 @@ def run(chosen: Chosen, context: Context) -> None:
         if step is None:
             raise NotFound(f"{lot.code} has no freezing step; begin one with --from and --warmest.")
     else:
-        step = freeze(conn, context.by(), lot.id, _freezing(chosen, context, conn))
+        step = freeze(conn, context.by(), lot.id, _freezing(chosen, context))
         context.caution("freezing", batch_id=lot.batch_id)
-    context.answer(chosen.json, freezing_document(step), freezing_lines(step, household.zone(conn)))
+    context.answer(chosen.json, freezing_document(step), freezing_lines(step, context.zone))
 
 
 _FLAGS = ("since", "until", "warmest", "thickness", "chilled", "place", "note")
@@ -38,13 +36,12 @@ def _says_nothing(chosen: Chosen) -> bool:
     return all(getattr(chosen, flag) is None for flag in _FLAGS)
 
 
-def _freezing(chosen: Chosen, context: Context, conn: Connection) -> Freezing:
+def _freezing(chosen: Chosen, context: Context) -> Freezing:
     from curedash.domain.typed.dates import parse_when
     from curedash.domain.typed.units import parse_length_mm, parse_temp_c
     from curedash.services.curing.freeze import Freezing
-    from curedash.services.household import household
 
-    now, zone = context.now, household.zone(conn)
+    now, zone = context.now, context.zone
 
     def temp(text: str | None) -> float | None:
         return None if text is None else parse_temp_c(text)

@@ -12,11 +12,10 @@ def run(chosen: Chosen, context: Context) -> int:
         raise UsageError("--days goes from 1 to 60.")
     from curedash.domain.typed.dates import parse_day
     from curedash.papers.handover import handover
-    from curedash.services.household import household
     from curedash.services.needs.away import next_away
 
     conn = context.open()
-    zone = household.zone(conn)
+    zone = context.zone
     days, first = chosen.days, None
     if chosen.first is not None:
         first = parse_day(chosen.first, context.now, zone)

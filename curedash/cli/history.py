@@ -8,12 +8,11 @@ def run(chosen: Chosen, context: Context) -> None:
     """List changes, newest first, of the file or of one lot; or what one change set."""
     from curedash.present.drying import lot_phrases
     from curedash.present.household.change_words import change_parts
-    from curedash.services.household import household
     from curedash.services.household.history import details, history
     from curedash.services.places.places import all_of
 
     conn = context.open()
-    zone = household.zone(conn)
+    zone = context.zone
     if chosen.change is not None:
         found = details(conn, chosen.change)
         document = [

@@ -23,8 +23,7 @@ def run(chosen: Chosen, context: Context) -> None:
     )
     moved = (resume if chosen.end else hold)(conn, context.by(), lot.id, how)
     context.refresh(moved.lot)
-    for message in moved.messages:
-        context.about(lot.code, message)
+    context.about(lot.code, *moved.messages)
     moments = moments_of_stage(moved.lot.stage, moved.lot.method)
     context.caution(*moments, batch_id=lot.batch_id)
     print_lot(context, conn, moved.lot, as_json=chosen.json)

@@ -8,13 +8,12 @@ def _add(chosen: Chosen, context: Context) -> None:
     from curedash.domain.typed.dates import parse_day
     from curedash.present.dosing.jars import jar_document, jar_line
     from curedash.services.dosing.jars import add_jar
-    from curedash.services.household import household
 
     conn = context.open(create=True)
     opened = chosen.opened_on
     day = None
     if opened is not None:
-        day = parse_day(opened, context.now, household.zone(conn), ahead=False)
+        day = parse_day(opened, context.now, context.zone, ahead=False)
     jar = add_jar(
         conn,
         context.by(),
@@ -48,11 +47,12 @@ _ADD = Command(
 
 
 def _list(chosen: Chosen, context: Context) -> None:
+    from curedash.domain.dosing import curing_salts
     from curedash.present.dosing import jars as words
-    from curedash.services.dosing.jars import generic, jars
+    from curedash.services.dosing.jars import jars
 
     own = jars(context.open_if_there())
-    types = () if chosen.own else generic()
+    types = () if chosen.own else curing_salts()
     context.answer(
         chosen.json,
         [*map(words.jar_document, own), *map(words.salt_document, types)],
@@ -76,7 +76,6 @@ def _premix(chosen: Chosen, context: Context) -> None:
     from curedash.present.dosing.doses import premix_document
     from curedash.present.dosing.jars import jar_document, mixed_lines
     from curedash.services.dosing.jars import add_premix
-    from curedash.services.household import household
 
     conn = context.open(create=True)
     jar, made = add_premix(
@@ -86,7 +85,7 @@ def _premix(chosen: Chosen, context: Context) -> None:
         number(chosen.parts, "--parts takes a number, for example 4."),
         parse_weight_g(chosen.weight, marks_are_decimal=True),
         name=chosen.name,
-        mixed_on=context.now.astimezone(household.zone(conn)).date(),
+        mixed_on=context.now.astimezone(context.zone).date(),
     )
     context.caution("curing-salt")
     context.answer(

@@ -20,8 +20,7 @@ def run(chosen: Chosen, context: Context) -> None:
         keep_doubtful=chosen.yes,
     )
     context.refresh(hung.lot)
-    for message in hung.messages:
-        context.about(lot.code, message)
+    context.about(lot.code, *hung.messages)
     if not chosen.json:
         context.out(f"{hung.lot.code} is in {hung.lot.place} now")
         return

@@ -26,8 +26,7 @@ def run(chosen: Chosen, context: Context) -> None:
     )
     done = opened(conn, by, lot.id, what)
     context.refresh(done.lot)
-    for message in done.messages:
-        context.about(lot.code, message)
+    context.about(lot.code, *done.messages)
     context.answer(chosen.json, opened_document(done), opened_lines(done))
 
 

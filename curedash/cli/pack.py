@@ -15,7 +15,6 @@ if TYPE_CHECKING:
 def run(chosen: Chosen, context: Context) -> None:
     """Pack what is said, or list every pack."""
     from curedash.present.household.packs import pack_documents, pack_lines
-    from curedash.services.household.household import zone
     from curedash.services.household.packs import all_packs, codes_of
 
     conn = context.open()
@@ -24,7 +23,7 @@ def run(chosen: Chosen, context: Context) -> None:
     if chosen.json:
         context.json(pack_documents(shown, codes))
         return
-    for line in pack_lines(shown, every, codes, zone(conn)):
+    for line in pack_lines(shown, every, codes, context.zone):
         context.out(line)
     if not shown:
         context.err("No pack yet; for example: curedash pack B1 180 180.")
@@ -35,7 +34,6 @@ def _pack(chosen: Chosen, context: Context) -> Sequence[Pack]:
     from curedash.domain.typed.dates import parse_day
     from curedash.domain.typed.shares import names_lots
     from curedash.domain.typed.units import parse_weights_g
-    from curedash.services.household.household import zone
     from curedash.services.household.packs import (
         NewPack,
         add_packs,
@@ -49,7 +47,7 @@ def _pack(chosen: Chosen, context: Context) -> Sequence[Pack]:
     at = context.at(chosen.at)
     until = None
     if chosen.keep_until is not None:
-        until = parse_day(chosen.keep_until, context.now, zone(conn))
+        until = parse_day(chosen.keep_until, context.now, context.zone)
 
     def new(weight_g: float, whom: str | None) -> NewPack:
         return NewPack(weight_g, at, until, whom, chosen.note)

@@ -10,10 +10,9 @@ def run(chosen: Chosen, context: Context) -> None:
     from curedash.present.curing.ferment import ferment_document, ferment_words, ph_line
     from curedash.services.curing.ferment import ferment_of, ph_log
     from curedash.services.curing.log_ph import log_ph
-    from curedash.services.household import household
 
     conn, now = context.open(), context.now
-    lot, zone = context.lot(chosen.lot), household.zone(conn)
+    lot, zone = context.lot(chosen.lot), context.zone
     if chosen.ph is not None:
         at = context.at(chosen.at)
         ph, more = parse_ph(chosen.ph), {"note": chosen.note, "keep_doubtful": chosen.yes}

@@ -7,10 +7,10 @@ from curedash.cli.context import Context
 def run(chosen: Chosen, context: Context) -> None:
     """List the photos of a lot; with --confirm let this machine open those from elsewhere."""
     from curedash.present.household.photos import photo_document, photo_line
-    from curedash.services.household import household, photos
+    from curedash.services.household import photos
 
     conn = context.open()
-    zone = household.zone(conn)
+    zone = context.zone
     found = photos.photos_of(conn, context.lot(chosen.lot).id)
     if chosen.confirm:
         for _, photo in found:

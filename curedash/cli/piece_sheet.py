@@ -21,7 +21,6 @@ def run(
         piece_sheet_end,
     )
     from curedash.services.dosing.take_in_sheet import take_in_sheet
-    from curedash.services.household.household import zone
 
     conn = context.open(create=True)
     found = take_in_sheet(
@@ -36,7 +35,7 @@ def run(
     if as_json:
         context.json(piece_sheet_document(found))
     else:
-        days_in = zone(conn)
+        days_in = context.zone
         for piece in found.pieces:
             context.out(piece_line(piece, days_in))
     new_places = place_words(found.new_places) if found.stored else ()

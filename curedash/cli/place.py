@@ -39,10 +39,10 @@ def _set(chosen: Chosen, context: Context) -> None:
     from curedash.domain.typed.units import parse_rh_range_pct, parse_temp_range_c
     from curedash.present.lines import place_line
     from curedash.services.dosing.answer import answered_by
-    from curedash.services.places.places import change_place, require_place
+    from curedash.services.places.places import change_place
 
     conn = context.open()
-    place = require_place(conn, chosen.name)
+    place = context.place(chosen.name)
     change_place(
         conn,
         context.by(),
@@ -53,7 +53,7 @@ def _set(chosen: Chosen, context: Context) -> None:
         rh_pct=parse_rh_range_pct(chosen.rh) if chosen.rh else None,
         then=answered_by(place),
     )
-    context.out(place_line(require_place(conn, chosen.rename or chosen.name)))
+    context.out(place_line(context.place(chosen.rename or chosen.name)))
 
 
 _SET = Command(

@@ -19,7 +19,7 @@ def run(chosen: Chosen, context: Context) -> None:
         conn = context.open()
     except NotFound:  # nothing of one's own to go by yet
         conn = None
-    zone = zone_of(household.machine_zone()) if conn is None else household.zone(conn)
+    zone = zone_of(household.machine_zone()) if conn is None else context.zone
     style, new = find_style(chosen.style, None if conn is None else dosing_defaults(conn))
     if new:
         context.err(f"“{chosen.style[:40]}” is not a style known here; taken as a new one.")

@@ -8,10 +8,10 @@ _NAMED = (PLACE, Word("sensor", help="its name, e.g. 'top shelf' or the topic it
 
 
 def _add(chosen: Chosen, context: Context) -> None:
-    from curedash.services.places import places, sensors
+    from curedash.services.places import sensors
 
     conn = context.open()
-    place = places.require_place(conn, chosen.place)
+    place = context.place(chosen.place)
     sensor = sensors.ensure_sensor(conn, context.by(), place, chosen.sensor)
     context.out(f"{place.name}: sensor {sensor.name} in use")
 
@@ -50,12 +50,12 @@ _LIST = Command(
 def _offset(chosen: Chosen, context: Context) -> None:
     from curedash.domain.typed.instruments import parse_difference_c, parse_points
     from curedash.present.places.air import sensor_line
-    from curedash.services.places import places, sensors
+    from curedash.services.places import sensors
 
     if chosen.temp is None and chosen.rh is None:
         raise UsageError("Give --temp, --rh or both, e.g. --temp -0.4C.")
     conn = context.open()
-    place = places.require_place(conn, chosen.place)
+    place = context.place(chosen.place)
     sensor = sensors.set_offset(
         conn,
         context.by(),
@@ -78,21 +78,19 @@ _OFFSET = Command(
 
 
 def _salt_test(chosen: Chosen, context: Context) -> None:
-    from curedash.domain.typed.dates import parse_when
     from curedash.domain.typed.units import parse_rh_pct, parse_temp_c
     from curedash.present.places.air import sensor_line
-    from curedash.services.household import household
-    from curedash.services.places import places, sensors
+    from curedash.services.places import sensors
 
     conn = context.open()
-    place, zone = places.require_place(conn, chosen.place), household.zone(conn)
+    place, zone = context.place(chosen.place), context.zone
     sensor = sensors.salt_test(
         conn,
         context.by(),
         sensors.require_sensor(conn, place, chosen.sensor),
         shown_pct=parse_rh_pct(chosen.shown),
         temp_c=parse_temp_c(chosen.temp),
-        on=parse_when(chosen.on, context.now, zone).astimezone(zone).date(),
+        on=context.at(chosen.on).astimezone(zone).date(),
         correct=not chosen.record_only,
     )
     context.out(sensor_line(place, sensor))
@@ -112,10 +110,10 @@ _SALT_TEST = Command(
 
 
 def _retire(chosen: Chosen, context: Context) -> None:
-    from curedash.services.places import places, sensors
+    from curedash.services.places import sensors
 
     conn = context.open()
-    place = places.require_place(conn, chosen.place)
+    place = context.place(chosen.place)
     sensor = sensors.require_sensor(conn, place, chosen.sensor)
     sensors.retire(conn, context.by(), sensor)
     context.out(f"{place.name}: sensor {sensor.name} out of use")

@@ -19,12 +19,11 @@ if TYPE_CHECKING:
 def run(chosen: Chosen, context: Context) -> None:
     """Move lots; a move that needs a note or a weight says so and stores nothing."""
     from curedash.services.curing.change_stage import change_stage, change_together
-    from curedash.services.household import household
     from curedash.services.needs.cautions import moments_of_stage
 
     conn, now = context.open(), context.now
     lots = _lots(conn, chosen.lots)
-    zone = household.zone(conn)
+    zone = context.zone
     move = _move(chosen, lots, now, zone)
     if len(lots) > 1:
         done = change_together(conn, context.by(), [lot.id for lot in lots], move)
@@ -32,8 +31,7 @@ def run(chosen: Chosen, context: Context) -> None:
         done = (change_stage(conn, context.by(), lots[0].id, move),)
     context.refresh(*(moved.lot for moved in done))
     for moved in done:
-        for message in moved.messages:
-            context.about(moved.lot.code, message)
+        context.about(moved.lot.code, *moved.messages)
     context.caution(*moments_of_stage(move.stage, lots[0].method), batch_id=lots[0].batch_id)
     if chosen.json:
         found = [_document(conn, moved.lot, now, zone) for moved in done]

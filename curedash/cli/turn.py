@@ -11,14 +11,13 @@ def run(chosen: Chosen, context: Context) -> None:
         raise UsageError("Name the lots that were turned, or --place for all in cure there.")
     from curedash.domain.times import utc_text
     from curedash.services.curing.turn import may_turn, turn
-    from curedash.services.places import places
     from curedash.store.rack import open_lots
 
     conn = context.open()
     if chosen.place is None:
         lots = [context.lot(code) for code in dict.fromkeys(chosen.lot)]
     else:
-        place = places.require_place(conn, chosen.place)
+        place = context.place(chosen.place)
         lots = [lot for lot in open_lots(conn) if lot.place_id == place.id and may_turn(lot)]
     at = context.at(chosen.at)
     turned = turn(

@@ -37,11 +37,10 @@ def print_lots(
     """Lots as 'lots --json' lists them, or a line each; ``alone``: the one, not a list of it."""
     from curedash.present.documents import lot_document
     from curedash.present.lines import moved_line
-    from curedash.services.household.household import zone
     from curedash.services.needs.check import needs_of_lot
     from curedash.services.rack import row_of
 
-    days_in, found = zone(conn), []
+    days_in, found = context.zone, []
     for lot in lots:
         if not as_json:
             context.out(moved_line(lot, days_in))

@@ -18,9 +18,8 @@ def run(chosen: Chosen, context: Context) -> None:
     context.refresh(after)
     from curedash.present.display_units import mass
     from curedash.present.weighing.on_scale import moment_dated
-    from curedash.services.household.household import zone
 
-    when = moment_dated(row.at, zone(conn))
+    when = moment_dated(row.at, context.zone)
     context.err(f"{lot.code}: the weigh-in of {when}, {mass(row.gross_g)}, is void")
     print_lot(context, conn, after, as_json=chosen.json)
 

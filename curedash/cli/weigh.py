@@ -33,12 +33,11 @@ def _weigh(chosen: Chosen, context: Context) -> Weighed:
     Doubtful: the weight makes little sense, and no ``--yes``; Changed: the lot is no longer so
     """
     from curedash.domain.errors import Doubtful
-    from curedash.services.household import household
     from curedash.services.weighing.weigh import concerns_others, preview_at, weigh
     from curedash.store.rack import open_lots
 
     conn, now = context.open(), context.now
-    zone = household.zone(conn)
+    zone = context.zone
     lot, at = context.lot(chosen.lot), context.at(chosen.at)
     seen = preview_at(
         conn,

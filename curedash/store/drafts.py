@@ -4,12 +4,17 @@ import json
 import sqlite3
 from typing import Any
 
-from curedash.store.settings import keep_draft
+from curedash.domain.fast_json import dumps
+from curedash.store.work import quiet
 
 
 def put(conn: sqlite3.Connection, name: str, at: str, body: dict[str, Any] | None) -> None:
     """Keep what a form holds, or drop it (None)."""
-    keep_draft(conn, name, at, body)
+    with quiet(conn):
+        if body is None:
+            conn.execute("DELETE FROM draft WHERE name = ?", (name,))
+        else:
+            conn.execute("INSERT OR REPLACE INTO draft VALUES (?, ?, ?)", (name, at, dumps(body)))
 
 
 def every(conn: sqlite3.Connection) -> list[tuple[str, str, dict[str, Any]]]:

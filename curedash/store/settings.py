@@ -1,4 +1,4 @@
-"""Household settings, scales, jars of curing salt, own styles and drafts."""
+"""Household settings, scales, jars of curing salt, own styles."""
 
 from __future__ import annotations
 
@@ -104,12 +104,3 @@ def drop_jar(work: Work, jar_id: str) -> None:
 def drop_style(work: Work, style_id: str) -> None:
     """Forget one of the household's styles."""
     work.restore("style", style_id, None)
-
-
-def keep_draft(conn: sqlite3.Connection, name: str, at: str, body: dict[str, Any] | None) -> None:
-    """Keep a half-typed form, or drop it (None)."""
-    with quiet(conn):
-        if body is None:
-            conn.execute("DELETE FROM draft WHERE name = ?", (name,))
-        else:
-            conn.execute("INSERT OR REPLACE INTO draft VALUES (?, ?, ?)", (name, at, dumps(body)))

@@ -117,12 +117,12 @@ class Work:
         key = KEYS.get(table, "id")
         value: Any = values.get(key, cursor.lastrowid)
         self.before.append([table, value, None])
-        self.after.append([table, value, self._image(table, value)])
+        self.after.append([table, value, self.image(table, value)])
         return int(value) if not isinstance(value, str) else 0
 
     def update(self, table: str, key: Any, **values: Any) -> None:
         """Change the row with this key; a change to the same values leaves no image."""
-        old = self._image(table, key)
+        old = self.image(table, key)
         if old is None or all(old[name] == value for name, value in values.items()):
             return
         sets = ", ".join(f"{name} = ?" for name in values)
@@ -130,33 +130,30 @@ class Work:
             f"UPDATE {table} SET {sets} WHERE {KEYS.get(table, 'id')} = ?", (*values.values(), key)
         )
         self.before.append([table, key, old])
-        self.after.append([table, key, self._image(table, key)])
+        self.after.append([table, key, self.image(table, key)])
 
     def put(self, table: str, key: str, **values: Any) -> None:
         """Insert the row, or update it if the key is there."""
-        if self._image(table, key) is None:
+        if self.image(table, key) is None:
             self.insert(table, **{KEYS.get(table, "id"): key}, **values)
         else:
             self.update(table, key, **values)
 
     def restore(self, table: str, key: Any, image: Row | None) -> None:
         """Bring a row back to an image; None takes the row out (or voids it)."""
-        if image is not None and self._image(table, key) is None:
+        if image is not None and self.image(table, key) is None:
             self.insert(table, **image)
         elif image is not None:
             self.update(table, key, **_changeable(table, image))
         elif table in VOIDED:
             self.update(table, key, voided_at=self.by.now)
         else:
-            self.before.append([table, key, self._image(table, key)])
+            self.before.append([table, key, self.image(table, key)])
             self.conn.execute(f"DELETE FROM {table} WHERE {KEYS.get(table, 'id')} = ?", (key,))
             self.after.append([table, key, None])
 
     def image(self, table: str, key: Any) -> Row | None:
         """The row as it stands now."""
-        return self._image(table, key)
-
-    def _image(self, table: str, key: Any) -> Row | None:
         cursor = self.conn.execute(
             f"SELECT {DECIDED.get(table, '*')} FROM {table} WHERE {KEYS.get(table, 'id')} = ?",
             (key,),

@@ -52,8 +52,7 @@ def centre_weighed(shape: str, fo: float) -> float:
     >>> round(centre_weighed("round", 0.2187), 3)
     0.9
     """
-    check_shape(shape)
-    _check_fo(fo)
+    _check(shape, fo)
     if fo < _FO_EMPTY:
         return 0.0
     if shape == "slab":
@@ -86,8 +85,7 @@ def centre_salt_box(shape: str, fo: float) -> float:
     >>> [round(centre_salt_box(shape, 0.2), 4) for shape in SHAPES]
     [0.2277, 0.4985, 0.7229]
     """
-    check_shape(shape)
-    _check_fo(fo)
+    _check(shape, fo)
     if fo < _FO_EMPTY:
         return 0.0
     if shape == "slab":
@@ -121,8 +119,7 @@ def mean_salt_box(shape: str, fo: float) -> float:
     >>> round(mean_salt_box("slab", 0.2), 3)
     0.504
     """
-    check_shape(shape)
-    _check_fo(fo)
+    _check(shape, fo)
     if fo < _FO_SHORT:
         return _mean_short(shape, fo)
     if shape == "slab":
@@ -192,7 +189,8 @@ def check_shape(shape: str) -> None:
         raise Refused(f"No shape is called {shape!r}: choose slab, round or sphere.")
 
 
-def _check_fo(fo: float) -> None:
+def _check(shape: str, fo: float) -> None:
+    check_shape(shape)
     if not 0.0 <= fo < math.inf:
         raise Refused(f"A Fourier number of {fo:g} makes no sense: it is 0 or more.")
 

@@ -15,7 +15,6 @@ from curedash.domain.facts.nitrite_limits import (
     NITRITE_LIMITS,
     PRODUCT_CLASS_LABELS,
     RULE_SET_LABELS,
-    LimitRow,
 )
 from curedash.domain.record import record
 from curedash.domain.wording import no_such
@@ -69,21 +68,6 @@ class Limit:
     def unverified(self) -> bool:
         """Whether the figure was written from memory and not seen."""
         return self.how == "memory"
-
-
-def _limit(row: LimitRow) -> Limit:
-    return Limit(
-        row.rule_set,
-        row.product_class,
-        row.agent,
-        row.kind,
-        row.basis,
-        row.max_mg_per_kg,
-        row.min_mg_per_kg,
-        row.applies_from,
-        row.source,
-        row.how,
-    )
 
 
 def rule_sets() -> tuple[tuple[str, str], ...]:
@@ -220,7 +204,7 @@ def limit_for(rule_set: str, product_class: str, agent: str) -> Limit | None:
             and agent in row.agent.split("+")
             and row.max_mg_per_kg is not None
         ):
-            return _limit(row)
+            return Limit(*row)
     return None
 
 

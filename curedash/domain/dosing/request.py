@@ -216,10 +216,6 @@ def _needs_salt(request: DoseRequest) -> None:
         raise Refused("How much salt? Give the salt in percent, for example 2.75.")
 
 
-def _check_dry(request: DoseRequest) -> None:
-    _needs_salt(request)
-
-
 def _check_equilibrium_brine(request: DoseRequest) -> None:
     _needs_salt(request)
     if not request.water_g:
@@ -245,8 +241,8 @@ def _check_pack(request: DoseRequest) -> None:
 
 
 _CHECKS = {
-    "equilibrium": _check_dry,
-    "ground": _check_dry,
+    "equilibrium": _needs_salt,
+    "ground": _needs_salt,
     "equilibrium-brine": _check_equilibrium_brine,
     "immersion": _check_partial,
     "injection": _check_partial,

@@ -8,7 +8,7 @@ from math import isfinite
 
 from curedash.domain.dosing.limits import nitrate_as_nano3
 from curedash.domain.errors import Refused
-from curedash.domain.facts.curing_salts import CURING_SALTS, SaltRow
+from curedash.domain.facts.curing_salts import CURING_SALTS
 from curedash.domain.facts.trade_names import SALT_BY_NUMBER, SALT_NUMBER_WORDS
 from curedash.domain.typed.numbers import as_float
 
@@ -73,7 +73,7 @@ def curing_salts() -> tuple[CuringSalt, ...]:
     >>> [salt.id for salt in curing_salts()][:3]
     ['no1', 'no2', 'no2-low']
     """
-    return tuple(_salt(row) for row in CURING_SALTS)
+    return tuple(CuringSalt(**row._asdict()) for row in CURING_SALTS)
 
 
 PLAIN = "plain"
@@ -189,20 +189,6 @@ def label_salt(
         nitrate_pct,
         nacl_pct,
         note=note,
-    )
-
-
-def _salt(row: SaltRow) -> CuringSalt:
-    return CuringSalt(
-        row.id,
-        row.name,
-        row.nitrite_pct,
-        row.nitrate_pct,
-        row.nacl_pct,
-        row.nitrate_as,
-        row.source,
-        row.how,
-        row.note,
     )
 
 

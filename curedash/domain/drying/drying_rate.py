@@ -34,14 +34,13 @@ class FirstWeek:
     too_fast: bool
 
 
-def rate_pct_per_day(points: Points, span_days: float = RATE_SPAN_DAYS) -> float | None:
+def rate_pct_per_day(points: Points) -> float | None:
     """Drying rate of late: the median slope between weigh-ins, so one slip does little.
 
     Parameters
     ----------
-    points : (day [d], loss [%])
-    span_days : how far back from the last weigh-in [d]; where that holds no two weigh-ins 0.2 d
-        apart, the last and the one before the span
+    points : (day [d], loss [%]); those of the last days count, and where these hold no two
+        weigh-ins 0.2 d apart, the last and the one before them
 
     Returns
     -------
@@ -61,7 +60,7 @@ def rate_pct_per_day(points: Points, span_days: float = RATE_SPAN_DAYS) -> float
     if not points:
         return None
     last = points[-1][0]
-    late = [p for p in points if last - p[0] <= span_days]
+    late = [p for p in points if last - p[0] <= RATE_SPAN_DAYS]
     if last - late[0][0] <= RATE_APART_DAYS:
         late = [*[p for p in points if last - p[0] > RATE_APART_DAYS][-1:], points[-1]]
     slopes = [

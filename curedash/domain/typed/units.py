@@ -204,13 +204,13 @@ def _share_in_range(
     return value
 
 
-def parse_pct(text: str, *, lo_pct: float = 0.0, hi_pct: float = 100.0) -> float:
+def parse_pct(text: str, *, hi_pct: float = 100.0) -> float:
     """Read a share as typed.
 
     Parameters
     ----------
     text : what was typed, with or without %, or in g/kg; the mark is always a decimal mark
-    lo_pct, hi_pct : what is accepted [%]; outside raises ``Refused``
+    hi_pct : the most that is accepted [%]; outside 0 to that raises ``Refused``
 
     Returns
     -------
@@ -230,7 +230,7 @@ def parse_pct(text: str, *, lo_pct: float = 0.0, hi_pct: float = 100.0) -> float
     value, unit = _one_number(bare[:-1] if per_kg else text, "a percentage", "type it like 2.75 %")
     if per_kg and not unit:
         value /= 10.0
-    return _share_in_range(value, unit, lo_pct, hi_pct, _PERCENT, "type it like 2.75 %")
+    return _share_in_range(value, unit, 0.0, hi_pct, _PERCENT, "type it like 2.75 %")
 
 
 # ── ranges ────────────────────────────────────────────────────────────────────────────────
@@ -316,15 +316,12 @@ def parse_rh_range_pct(text: str) -> tuple[float, float]:
     return _ascending(ends[0], ends[1], how)
 
 
-def parse_pct_range(
-    text: str, *, lo_pct: float = 0.0, hi_pct: float = 100.0
-) -> tuple[float, float]:
+def parse_pct_range(text: str) -> tuple[float, float]:
     """Read a range of shares as typed, such as the loss a style is pulled at.
 
     Parameters
     ----------
-    text : what was typed, ``30..40%``
-    lo_pct, hi_pct : what is accepted [%]; outside raises ``Refused``
+    text : what was typed, ``30..40%``; outside 0 to 100 % raises ``Refused``
 
     Returns
     -------
@@ -342,7 +339,7 @@ def parse_pct_range(
     how = "type a range like 30..40%"
     head, tail = _range_ends(text, how)
     ends = [
-        _share_in_range(*_one_number(end, "a percentage", how), lo_pct, hi_pct, _PERCENT, how)
+        _share_in_range(*_one_number(end, "a percentage", how), 0.0, 100.0, _PERCENT, how)
         for end in (head, tail)
     ]
     return _ascending(ends[0], ends[1], how)

@@ -208,7 +208,7 @@ def add_into(work: Work, spec: BatchSpec) -> Adding:
     Refused, Unclear: as for `add_batch`
     """
     conn, by = work.conn, work.by
-    name = clean_name(spec.name, "batch")
+    name = clean_name(spec.name)
     known = None if spec.place is None else places.find_place(conn, spec.place)
     planned = plan_batch(spec, None if known is None else places.middle_temp_c(known))
     _require_answered(spec, planned, by.now)
@@ -523,8 +523,8 @@ def _add_sheet(work: Work, lot_id: int, dose: Dose, salted_at: datetime | None) 
         )
 
 
-def clean_name(name: str, what: str) -> str:
-    """A name that is needed, on one line.
+def clean_name(name: str) -> str:
+    """The name of a batch, which is needed, on one line.
 
     Raises
     ------
@@ -532,7 +532,7 @@ def clean_name(name: str, what: str) -> str:
     """
     clean = short_name(name)
     if not clean:
-        raise Refused(f"A {what} needs a name, e.g. Beef eye.")
+        raise Refused("A batch needs a name, e.g. Beef eye.")
     return clean
 
 

@@ -14,7 +14,7 @@ from curedash.domain.typed.units import parse_weight_g
 from curedash.domain.typed.words import on_one_line
 from curedash.domain.wording import listed, no_such
 from curedash.store import settings
-from curedash.store.work import By, at_once, change
+from curedash.store.work import By, Work, at_once, change
 
 MAX_NAME = 60
 MAX_NOTE = 500
@@ -45,11 +45,6 @@ def jars(conn: sqlite3.Connection | None) -> tuple[Jar, ...]:
 def shelf(conn: sqlite3.Connection) -> tuple[CuringSalt, ...]:
     """The household's own jars as curing salts, for ``resolve_curing_salt``."""
     return tuple(jar.salt for jar in jars(conn))
-
-
-def generic() -> tuple[CuringSalt, ...]:
-    """The generic types, which need no jar."""
-    return curing_salts()
 
 
 def require_jar(conn: sqlite3.Connection, name: str) -> Jar:
@@ -110,23 +105,13 @@ def change_jar(conn: sqlite3.Connection, by: By, name: str, new_name: str, stren
     """
     jar, clean = require_jar(conn, name), _name(new_name)
     read = resolve(_as_label(strength))
-    checked = label_salt(read.nitrite_pct or 0.0, read.nitrate_pct or 0.0, read.nacl_pct)
     if _id_of(clean) != jar.salt.id:
         _require_free(conn, clean)
     with change(conn, by, "change jar", subject=clean) as work:
         if _id_of(clean) != jar.salt.id:
             settings.drop_jar(work, jar.salt.id)
-        settings.put_jar(
-            work,
-            _id_of(clean),
-            name=clean,
-            nitrite_pct=checked.nitrite_pct,
-            nitrate_pct=checked.nitrate_pct,
-            nacl_pct=checked.nacl_pct,
-            nitrate_as=jar.salt.nitrate_as if jar.salt.nitrate_as in NITRATE_AS else NITRATE_AS[0],
-            opened_on=None if jar.opened_on is None else jar.opened_on.isoformat(),
-            note=jar.note or None,
-        )
+        nitrate_as = jar.salt.nitrate_as if jar.salt.nitrate_as in NITRATE_AS else NITRATE_AS[0]
+        _put(work, clean, read, nitrate_as, jar.opened_on, jar.note or None)
     return require_jar(conn, clean)
 
 
@@ -235,21 +220,33 @@ def _keep(
     note: str,
 ) -> Jar:
     clean = _name(name)
-    checked = label_salt(salt.nitrite_pct or 0.0, salt.nitrate_pct or 0.0, salt.nacl_pct)
     _require_free(conn, clean)
     with change(conn, by, verb, subject=clean) as work:
-        settings.put_jar(
-            work,
-            _id_of(clean),
-            name=clean,
-            nitrite_pct=checked.nitrite_pct,
-            nitrate_pct=checked.nitrate_pct,
-            nacl_pct=checked.nacl_pct,
-            nitrate_as=nitrate_as,
-            opened_on=None if opened_on is None else opened_on.isoformat(),
-            note=_note(note, salt),
-        )
+        _put(work, clean, salt, nitrate_as, opened_on, _note(note, salt))
     return require_jar(conn, clean)
+
+
+def _put(
+    work: Work,
+    name: str,
+    salt: CuringSalt,
+    nitrate_as: str,
+    opened_on: date | None,
+    note: str | None,
+) -> None:
+    """Write a jar, the shares on its label checked."""
+    checked = label_salt(salt.nitrite_pct or 0.0, salt.nitrate_pct or 0.0, salt.nacl_pct)
+    settings.put_jar(
+        work,
+        _id_of(name),
+        name=name,
+        nitrite_pct=checked.nitrite_pct,
+        nitrate_pct=checked.nitrate_pct,
+        nacl_pct=checked.nacl_pct,
+        nitrate_as=nitrate_as,
+        opened_on=None if opened_on is None else opened_on.isoformat(),
+        note=note,
+    )
 
 
 def _as_label(strength: str) -> str:

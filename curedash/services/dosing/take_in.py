@@ -28,7 +28,7 @@ from curedash.domain.dosing.request import MOST_IN_A_STRING
 from curedash.domain.errors import CuredashError, Refused
 from curedash.domain.household.codes import lot_code, next_batch_code
 from curedash.domain.household.styles import Style
-from curedash.domain.record import record, replace
+from curedash.domain.record import as_dict, record, replace
 from curedash.domain.records import Batch, LotState
 from curedash.domain.times import utc_text
 from curedash.domain.typed.pack_line import PacksUsed, packs_words
@@ -162,7 +162,7 @@ def add_under_way(work: Work, spec: UnderWay) -> tuple[int, tuple[str, ...]]:
         work.rest_on("style", spec.style.id)
     else:
         settings.put_style(work, spec.style.id, asdict(spec.style))
-    batch_id = _add_batch(work, spec, code, clean_name(spec.name, "batch"))
+    batch_id = _add_batch(work, spec, code, clean_name(spec.name))
     sources = add_sources(work, batch_id, spec.sources, [p.source for p in spec.pieces])
     first = batches.next_position(conn)
     new_places = []
@@ -200,18 +200,7 @@ def taken_in(
 
 def own_of(spec: UnderWay, piece: PieceUnderWay) -> UnderWay:
     """What holds for one piece: the batch's whereabouts, or its own."""
-    own = piece.own
-    if own is None:
-        return spec
-    return replace(
-        spec,
-        stage=own.stage,
-        since=own.since,
-        salted_at=own.salted_at,
-        place=own.place,
-        in_bag=own.in_bag,
-        planned_on=own.planned_on,
-    )
+    return spec if piece.own is None else replace(spec, **as_dict(piece.own))
 
 
 def require_possible(spec: UnderWay) -> None:

@@ -202,8 +202,7 @@ def decide(
         raise Refused("Write down what you decided, e.g. cut away, washed, goes on.")
     lot = lot_with_id(conn, lot_id)
     with change(conn, by, "decide", subject=lot.code, at=utc_text(at)) as work:
-        _event(work, lot, at, "decision", clean, noted(photo))
-    return lot_with_id(conn, lot_id)
+        return _noted(work, lot, at, "decision", clean, photo)
 
 
 @at_once
@@ -227,8 +226,7 @@ def bag_contact(
         raise Refused(f"{lot.code} is in no bag.")
     word = chosen(contact, CONTACTS, "bag contact")
     with change(conn, by, "bag contact", subject=f"{lot.code} {word}", at=utc_text(at)) as work:
-        _event(work, lot, at, "bag", word, noted(photo))
-    return lot_with_id(conn, lot_id)
+        return _noted(work, lot, at, "bag", word, photo)
 
 
 @at_once
@@ -256,8 +254,15 @@ def smoked(
     if clean is None:
         raise Refused("Say how it was smoked, e.g. 6 h beech, 18 °C.")
     with change(conn, by, "smoke", subject=lot.code, at=utc_text(at)) as work:
-        _event(work, lot, at, "smoke", clean, noted(photo))
-    return lot_with_id(conn, lot_id)
+        return _noted(work, lot, at, "smoke", clean, photo)
+
+
+def _noted(
+    work: Work, lot: LotState, at: datetime, kind: str, text: str, photo: Photo | None
+) -> LotState:
+    """An event of nothing but words, perhaps with a photo; the lot after it."""
+    _event(work, lot, at, kind, text, noted(photo))
+    return lot_with_id(work.conn, lot.id)
 
 
 def _event(

@@ -60,7 +60,6 @@ class CopyReport:
     """What the look after the file at the start of a day found; empty words when all is well."""
 
     damage: tuple[str, ...]
-    made: str | None  # path of the copy made just now
     trouble: str | None  # why none could be made
 
     @property
@@ -195,12 +194,13 @@ def look_after(path: str, now: datetime) -> CopyReport:
     try:
         with closing(open_db(path)) as conn:
             found = inspect.damage(conn)
-            made = None if found else daily(conn, path, now)
+            if not found:
+                daily(conn, path, now)
     except NotFound:  # whoever has it open says that it is gone
-        return CopyReport((), None, None)
+        return CopyReport((), None)
     except CuredashError as trouble:
-        return CopyReport((), None, str(trouble))
-    return CopyReport(tuple(found), made, None)
+        return CopyReport((), str(trouble))
+    return CopyReport(tuple(found), None)
 
 
 def kept(conn: sqlite3.Connection) -> int:

@@ -14,8 +14,8 @@ from curedash.services.places.place_days import bounds_of, zone_of_place
 from curedash.store import lots, places, rack, roll_ups, sensors
 
 HANGING = ("drying", "ferment")
-WEEK_H = 168.0
 DAY_S, QUARTER_S = 86_400, 21_600
+WEEK_S = 7 * DAY_S
 POINTS = 168  # buckets of a curve: one an hour for a week
 
 
@@ -104,13 +104,12 @@ def air_of_places(
     return found
 
 
-def recent_means(
-    conn: sqlite3.Connection, item: PlaceAir, now: datetime, days: int = 7
-) -> list[float | None]:
-    """The mean temperature of each of the last days [°C], the newest last.
+def recent_means(conn: sqlite3.Connection, item: PlaceAir, now: datetime) -> list[float | None]:
+    """The mean temperature of each of the last seven days [°C], the newest last.
 
     That of the sensor which is shown; None for a day without a reading.
     """
+    days = 7
     if item.last is None:
         return [None] * days
     until = int(now.timestamp()) + 1
@@ -125,17 +124,13 @@ def recent_means(
     return [sum(means) / len(means) if means else None for means in found]
 
 
-def curves(
-    conn: sqlite3.Connection, place: Place, now: datetime, hours: float = WEEK_H
-) -> dict[str, list[AirPoint]]:
-    """The curve of each sensor of a place over the last hours, by the sensor's name."""
+def curves(conn: sqlite3.Connection, place: Place, now: datetime) -> dict[str, list[AirPoint]]:
+    """The curve of each sensor of a place over the last week, by the sensor's name."""
     until = int(now.timestamp()) + 1
-    bucket_s = max(60, int(hours * 3600 / POINTS))
+    bucket_s = WEEK_S // POINTS
     names = {sensor.id: sensor.name for sensor in sensors.all_sensors(conn)}
     found: dict[str, list[AirPoint]] = {}
-    for sensor_id, at, *values in roll_ups.curve(
-        conn, place.id, int(until - hours * 3600), until, bucket_s
-    ):
+    for sensor_id, at, *values in roll_ups.curve(conn, place.id, until - WEEK_S, until, bucket_s):
         (t_lo, t_hi, temp_c, h_lo, h_hi, rh_pct) = values
         point = AirPoint(
             at + bucket_s // 2, t_lo, t_hi, temp_c, h_lo, h_hi, rh_pct, *_humid(temp_c, rh_pct)
@@ -144,12 +139,10 @@ def curves(
     return found
 
 
-def failures(
-    conn: sqlite3.Connection, place: Place, now: datetime, hours: float = WEEK_H
-) -> list[Failure]:
-    """The failures a person wrote down that touch the last hours, oldest first."""
+def failures(conn: sqlite3.Connection, place: Place, now: datetime) -> list[Failure]:
+    """The failures a person wrote down that touch the last week, oldest first."""
     until = now.timestamp()
-    since, found = until - hours * 3600, []
+    since, found = until - WEEK_S, []
     for event in lots.events(conn, place_id=place.id, kind="outage"):
         data = loads(event.data or "{}")
         if event.lot_id is not None or data.get("limit_c") is not None or data.get("to") is None:

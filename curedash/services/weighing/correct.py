@@ -183,7 +183,6 @@ def correct_start(
     lot_id: int,
     weight_g: float,
     *,
-    tare_g: float | None = None,
     plus_minus_g: float | None = None,
     keep_doubtful: bool = False,
 ) -> LotState:
@@ -202,12 +201,12 @@ def correct_start(
     with change(conn, by, "correct start weight") as work:
         now = lot_with_id(conn, lot_id)
         work.subject = f"{now.code} {words}"
-        tare_then_g = _start_tare(conn, now, tare_g)
+        tare_g = _first_point(conn, now).tare_g
         hung_at = moment(now.hang_at or by.now).timestamp()
-        doubts = _start_doubts(now, WeighInEntry(weight_g, tare_then_g, hung_at))
+        doubts = _start_doubts(now, WeighInEntry(weight_g, tare_g, hung_at))
         _ask(now, doubts, Right(keep_doubtful=keep_doubtful))
         flagged = doubts[0].kind if doubts else None
-        _start(work, now, weight_g, tare_then_g, plus_minus_g, flagged=flagged)
+        _start(work, now, weight_g, tare_g, plus_minus_g, flagged=flagged)
     return lot_with_id(conn, lot_id)
 
 
@@ -386,10 +385,6 @@ def _first_point(conn: sqlite3.Connection, lot: LotState) -> WeighIn:
     if first is None or lot.hang_g is None:
         raise Refused(f"{lot.code} is not hung yet; its hang weight is asked for when it is.")
     return first
-
-
-def _start_tare(conn: sqlite3.Connection, lot: LotState, tare_g: float | None) -> float:
-    return _first_point(conn, lot).tare_g if tare_g is None else tare_g
 
 
 def _log_start(
