@@ -220,10 +220,10 @@ NAMES = (
     "kind",
     "basis",
     "mg_per_kg",
-    "min_mg_per_kg",
-    "applies_from",
     "source",
     "how",
+    "min_mg_per_kg",
+    "applies_from",
 )
 
 

@@ -54,10 +54,10 @@ class Limit:
     kind: str
     basis: str
     mg_per_kg: float | None
-    min_mg_per_kg: float | None
-    applies_from: str
     source: str
     how: str
+    min_mg_per_kg: float | None = None
+    applies_from: str = ""
 
     @property
     def comparable(self) -> bool:
