@@ -2,10 +2,13 @@
 
 import compileall
 import os
+import re
 import shutil
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from datetime import UTC, datetime
+from itertools import count
+from pathlib import Path
 
 import pytest
 from hypothesis import settings as hypothesis_settings
@@ -97,10 +100,29 @@ def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
             terminalreporter.write_line(f"  {name}")
 
 
+@pytest.fixture(scope="session")
+def folders(tmp_path_factory: pytest.TempPathFactory) -> Callable[[str], Path]:
+    """Makes folders, each its own; pytest would list all of thousands to find the next number."""
+    top, numbers = tmp_path_factory.mktemp("each"), count()
+
+    def make(name: str) -> Path:
+        made = top / f"{name}{next(numbers)}"
+        made.mkdir(mode=0o700)
+        return made
+
+    return make
+
+
+@pytest.fixture
+def tmp_path(folders: Callable[[str], Path], request: pytest.FixtureRequest) -> Path:
+    """A folder of the test, called after it as pytest calls it."""
+    return folders(re.sub(r"\W", "_", request.node.name)[:30])
+
+
 @pytest.fixture(autouse=True)
-def own_home(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch) -> None:
+def own_home(folders: Callable[[str], Path], monkeypatch: pytest.MonkeyPatch) -> None:
     """No test reads or writes the person's own folders, file or clock."""
-    home = tmp_path_factory.mktemp("home")
+    home = folders("home")
     for name in ("XDG_DATA_HOME", "XDG_CACHE_HOME", "XDG_STATE_HOME", "XDG_CONFIG_HOME"):
         monkeypatch.setenv(name, str(home / name.lower()))
     monkeypatch.setenv("HOME", str(home))
