@@ -1,9 +1,11 @@
 """A name as people say it: by any part of a word, by another word of the trade, or nearly so."""
 
 from collections.abc import Iterable, Mapping, Sequence
+from functools import lru_cache
 
 _LEAST_ALIKE = 0.6  # design value: less alike than this is no slip of the same word
 _MOST_NEAR = 3  # design value: names offered after a slip
+_KEPT = 2000  # names taken apart before: a form asks for all of them at every key
 
 
 def fitting(text: str, names: Mapping[str, Sequence[str]]) -> list[str]:
@@ -77,10 +79,11 @@ def nearest(text: str, names: Mapping[str, Sequence[str]]) -> list[str]:
     return [key for score, key in scored[:_MOST_NEAR] if score >= _LEAST_ALIKE]
 
 
-def _words(text: str) -> list[str]:
+@lru_cache(_KEPT)
+def _words(text: str) -> tuple[str, ...]:
     """Its words in small letters, without accents and hyphens."""
     parts = text.casefold() if text.isascii() else _bare(text.casefold())
-    return parts.replace("-", " ").replace("_", " ").split()
+    return tuple(parts.replace("-", " ").replace("_", " ").split())
 
 
 def _bare(text: str) -> str:
@@ -90,9 +93,9 @@ def _bare(text: str) -> str:
     return "".join(one for one in normalize("NFKD", text) if not combining(one))
 
 
-def _begins(typed: list[str], called: str) -> bool:
+def _begins(typed: Sequence[str], called: str) -> bool:
     """Whether each typed word begins a word of the name, each its own."""
-    left = _words(called)
+    left = list(_words(called))
     for word in typed:
         forms = (word, word[:-1]) if len(word) > 3 and word.endswith("s") else (word,)
         found = next((one for form in forms for one in left if one.startswith(form)), None)

@@ -1,9 +1,9 @@
 """What a household doses with: its rule set, its scales, its own jars and styles."""
 
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 
 from curedash.domain.dosing import CuringSalt, Scale
 from curedash.domain.errors import NotFound, Unclear
@@ -39,6 +39,16 @@ def dosing_defaults(conn: sqlite3.Connection) -> DosingDefaults:
     )
 
 
+@lru_cache(1000)  # a form asks what its style is at every key, for every line
+def _fitting(name: str, own: tuple[tuple[str, str], ...]) -> tuple[str, ...]:
+    return tuple(fitting(name, _names(own)))
+
+
+def _names(own: tuple[tuple[str, str], ...]) -> dict[str, Sequence[str]]:
+    """Each style with all that it is called, the household's own by id and name."""
+    return {**_library(), **{key: (key, name) for key, name in own}}
+
+
 def find_style(
     name: str, defaults: DosingDefaults | None = None, *, may_be_new: bool = True, asks: bool = True
 ) -> tuple[Style, bool]:
@@ -59,8 +69,8 @@ def find_style(
     Unclear: it fits several; NotFound: it fits none and may not be new, with the nearest
     """
     own = {each.id: each for each in (() if defaults is None else defaults.styles)}
-    called = {**_library(), **{each.id: (each.id, each.name) for each in own.values()}}
-    found = fitting(name, called)
+    pairs = tuple([(each.id, each.name) for each in own.values()])
+    found = _fitting(name, pairs)
     ours = [key for key in found if key in own]
     if len(found) > 1 and len(ours) != 1 and asks:
         names = listed((_called(key, own) for key in found[:MOST_OFFERED]), "or")
@@ -70,7 +80,7 @@ def find_style(
         return own.get(key) or style(key), False
     if may_be_new:
         return new_style(name), True
-    near = listed((_called(key, own) for key in nearest(name, called)), "or")
+    near = listed((_called(key, own) for key in nearest(name, _names(pairs))), "or")
     known = f"the closest is {near}" if near else "'curedash style list' names them all"
     raise NotFound(f"There is no style “{name.strip()[:40]}”; {known}. --new-style adds one.")
 
