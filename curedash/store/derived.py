@@ -91,6 +91,11 @@ def forecast(conn: sqlite3.Connection, lot_id: int) -> tuple[StoredForecast, byt
     return None if row is None else (StoredForecast(*row[:11]), row[11])
 
 
+def models(conn: sqlite3.Connection) -> list[str]:
+    """What each stored forecast was computed from."""
+    return [str(row[0]) for row in conn.execute("SELECT model FROM forecast")]
+
+
 def put_forecast(
     conn: sqlite3.Connection, forecast: StoredForecast, posterior: bytes | None
 ) -> None:

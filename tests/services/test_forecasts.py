@@ -40,7 +40,7 @@ from curedash.services.rack import read_row
 from curedash.services.weighing.correct import void_weigh_in
 from curedash.services.weighing.divide import Cut, Divided, Part, divide
 from curedash.services.weighing.weigh import preview, weigh
-from curedash.store import derived, weigh_ins
+from curedash.store import derived, rack, weigh_ins
 from curedash.store import lots as store_lots
 from curedash.store.work import By, quiet
 
@@ -356,6 +356,34 @@ def test_a_finished_lot_of_the_place_is_read_once_and_used(
     kept = derived.forecast(conn, hung.id)
     assert kept is not None
     assert (kept[0].method, kept[1] is not None) == ("finished", True)
+
+
+def test_windows_that_rest_on_a_lot_follow_when_it_dries_on_after_all(
+    conn: sqlite3.Connection, hung: LotState
+) -> None:
+    for day in (7, 14, 21, 28, 35, 42, 49, 56):
+        drop(conn, "A1", day, page_g(day))
+    change_stage(conn, who(on(57)), hung.id, Move("keeping", on(57), keep_doubtful=True, note="x"))
+    lot = second_here(conn, 60)
+    again = Move("drying", on(82), keep_doubtful=True, note="x")
+    back = change_stage(conn, who(on(82)), hung.id, again).lot
+    assert forecasts.refresh(conn, back, on(82)) == [lot.id]
+    after = require_lot(conn, lot.code)
+    assert after.forecast is not None
+    assert "dried here" not in after.forecast.method
+
+
+def test_a_weigh_in_reads_no_other_lot_while_none_rests_on_it(
+    conn: sqlite3.Connection, hung: LotState, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The window of one lot is most of the time of a weigh-in; those of all others are not read."""
+    second_here(conn, 10)
+
+    def all_of_them(_conn: sqlite3.Connection) -> list[LotState]:
+        raise AssertionError("every open lot is read for one weigh-in")
+
+    monkeypatch.setattr(rack, "open_lots", all_of_them)
+    assert drop(conn, "A1", 35, page_g(35)).forecast is not None
 
 
 def dry_on(conn: sqlite3.Connection, code: str, days: range, *, hung_on: float = 0) -> LotState:

@@ -286,6 +286,8 @@ def others_follow(conn: sqlite3.Connection, lot: LotState, now: datetime) -> lis
     place_id = drying_place(lots.stages(conn, lot.id))
     if place_id is None or (lot.stage not in FINISHED_STAGES and lot.stage not in DRIES):
         return []
+    if lot.stage in DRIES and not _is_rested_on(conn, lot):
+        return []  # the usual weigh-in: it has not come back from the finished ones
     dried: dict[int | None, list[int]] = {}
     changed = [
         other
@@ -299,6 +301,12 @@ def others_follow(conn: sqlite3.Connection, lot: LotState, now: datetime) -> lis
     for other in changed:
         _refresh(conn, other, now)
     return [other.id for other in changed]
+
+
+def _is_rested_on(conn: sqlite3.Connection, lot: LotState) -> bool:
+    """Whether any stored window names this lot among the finished ones it rests on."""
+    number = str(lot.id)
+    return any(number in model.partition(OF)[2].split("+") for model in derived.models(conn))
 
 
 def _store(
