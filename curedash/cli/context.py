@@ -204,6 +204,11 @@ class Context:
         else:
             print(visible(text))
 
+    def lines(self, texts: list[str]) -> None:
+        """Lines of data in one go; what is read aloud goes by ``record``."""
+        self._answers()
+        print("\n".join([visible(text) for text in texts]))
+
     def record(self, lines: list[str]) -> None:
         """One record to be read aloud, its lines as sentences of one paragraph."""
         self._answers()

@@ -168,9 +168,11 @@ def _run(argv: list[str], dashboard: Dashboard, opened: list[str]) -> int:
 
 def _take_view() -> None:
     """Quantities in the units this person chose, if there is such a file."""
-    from curedash.services.household.preferences import is_chosen
+    import os
 
-    if not is_chosen():
+    from curedash.store.paths import view_file
+
+    if not os.path.exists(view_file()):
         return
     from curedash.present.display_units import show_in
     from curedash.services.household.preferences import load

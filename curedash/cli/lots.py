@@ -24,8 +24,7 @@ def run(chosen: Chosen, context: Context) -> None:
         return
     from curedash.present.lines import rack_lines
 
-    for line in rack_lines(found, chosen.base):
-        context.out(line)
+    context.lines(rack_lines(found, chosen.base))
 
 
 def fast(argv: list[str]) -> Chosen | None:

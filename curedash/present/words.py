@@ -222,7 +222,9 @@ def filled(line: Sequence[Span], width: int) -> Line:
     for text, tone in line:
         if room <= 0:
             break
-        text, size = _within(text, room)
+        size = len(text)
+        if size > room or type(text) is not str or not text.isascii():
+            text, size = _within(text, room)
         out.append((text, tone))
         room -= size
     if room > 0:

@@ -23,6 +23,11 @@ def config_folder() -> str:
     return _own("XDG_CONFIG_HOME", "~/.config")
 
 
+def view_file() -> str:
+    """What a person chose to see; there need be no such file."""
+    return os.path.join(config_folder(), "view.toml")
+
+
 def config_base() -> str:
     """The folder of every program's configuration, for files other programs read."""
     return _base("XDG_CONFIG_HOME", "~/.config")

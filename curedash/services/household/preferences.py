@@ -60,12 +60,7 @@ class View:
 
 def view_path() -> str:
     """The file in the user's configuration folder (XDG)."""
-    return os.path.join(paths.config_folder(), "view.toml")
-
-
-def is_chosen() -> bool:
-    """Whether there is such a file at all."""
-    return os.path.exists(view_path())
+    return paths.view_file()
 
 
 def load(path: str | None = None) -> View:
