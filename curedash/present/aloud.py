@@ -53,7 +53,7 @@ UNITS = {
 }
 _UNIT = "|".join(re.escape(unit) for unit in UNITS)
 _WITH_UNIT = re.compile(rf"{_NUMBER}( ?(?:%/d|%)| in \(| (?:{_UNIT})(?![\w/°]))")
-_DRAWN = re.compile("[▁▂▃▄▅▆▇█░▒▓│┊┃─━┄┈•●○◆■□▲▼]+")
+_DRAWN = re.compile("[▁▂▃▄▅▆▇█▔░▒▓│┊┃─━┄┈•●○◆■□▲▼]+")
 _ISO = re.compile(r"\b(\d{4})-(\d\d)-(\d\d)(?:T(\d\d:\d\d)(?::\d\d(?:\.\d+)?)?Z?)?(?![\w-])")
 _SIGNS = (
     (re.compile(r"^act +(?=\S)"), "Act now: "),

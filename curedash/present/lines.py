@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from curedash.domain.drying.lot_figures import target_net_g
 from curedash.domain.needs.lot_needs import Need
+from curedash.domain.record import replace
 from curedash.domain.records import LotState, Place
 from curedash.present.display_units import mass, mass_range, retold, temp, temp_range
-from curedash.present.words import LEVEL_WORDS, stage, text_of
+from curedash.present.words import LEVEL_WORDS, cells, stage, text_of
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
@@ -90,14 +91,17 @@ def moved_line(lot: LotState, zone: tzinfo) -> str:
 
 def rack_lines(rack: Rack, base: str, width: int = 120) -> list[str]:
     """The Rack as the shell prints it: heads, then a line a lot."""
+    from curedash.present.rack.columns import span_of
     from curedash.present.rack.layout import PANE_FROM, axis_of, heads_line, layout_for
     from curedash.present.rack.row import Around, row_line
 
     if not rack.rows:
         return ["No open lots; 'curedash batch add' starts one."]
-    layout = layout_for(min(width, PANE_FROM - 1))
-    windows = [row.figures.window for row in rack.rows if row.lot.stage == "drying"]
-    axis = axis_of((each for each in windows if each), rack.today, layout.axis)
-    around = Around(rack.zone, axis)
+    cells_of_codes = max(cells(row.lot.code) for row in rack.rows)
+    layout = layout_for(min(width, PANE_FROM - 1), cells_of_codes)
+    layout = replace(layout, act=0)  # its keys are those of the dashboard
+    spans = [span_of(row, rack.zone) for row in rack.rows]
+    axis = axis_of((each for each in spans if each), rack.today, layout.axis)
+    around = Around(rack.zone, axis, today=rack.today)
     lines = [heads_line(layout, axis), *(text_of(row_line(r, layout, around)) for r in rack.rows)]
     return [f"loss from {base} weight", *(line.rstrip() for line in lines)]

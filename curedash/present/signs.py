@@ -58,6 +58,7 @@ _IN_ASCII = {
     "░": "/",
     "▓": "=",
     "▲": ">",
+    "▔": '"',
     "▸": ">",
     "▾": "v",
     "█": "#",
@@ -198,7 +199,7 @@ def _says_utf8(env: Mapping[str, str]) -> bool:
     return not named or "utf8" in named.lower().replace("-", "")
 
 
-SAMPLE = "hang ▁▂▃▄▅▆▇█▲ target   ⣀⡠⠤⠒⠊⠉ curve   ░▓░ window   › cursor ▏caret   ≈ 35–40 %"
+SAMPLE = "hang ▁▂▃▄▅▆▇█▔ target ▲ over   ⣀⡠⠤⠒⠊⠉ curve   ░▓░ window   › cursor ▏caret   ≈ 35–40 %"
 
 
 def sample_lines() -> list[str]:

@@ -27,7 +27,7 @@ MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", 
 WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 
 #: signs of our own lines that take one cell: told without the tables of Unicode
-_NARROW = "".join(map(chr, range(32, 127))) + "–−≈·…°×½¼¾äöüÄÖÜßéèàçñ▁▂▃▄▅▆▇█"
+_NARROW = "".join(map(chr, range(32, 127))) + "–−≈·…°×½¼¾äöüÄÖÜßéèàçñ▁▂▃▄▅▆▇█▔"
 
 #: where a narrow column takes another word than the stage's own
 SHORT_STAGES = {"salt-rest": "rest", "equalising": "equalise", "discarded": "discard"}

@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from curedash.domain.curing.degree_hours import LONGEST_H
 from curedash.domain.curing.ferment import FermentState, ferment_checks, ferment_state
 from curedash.domain.needs.lot_needs import NeedRules, lot_needs
 from tests.build import lot
@@ -89,6 +90,19 @@ def test_below_the_base_only_the_ph_is_asked_for() -> None:
         ("today", "ph-due")
     ]
     assert causes(cold, ph_wait_hours=72) == []
+
+
+def test_without_a_ph_longer_than_the_longest_printed_time_it_is_for_now() -> None:
+    """80 h is the time printed for 75 F; below 60 F no degree-hours add up, and it goes on."""
+    assert LONGEST_H == 80
+    for hours, level in ((80, "today"), (81, "act")):
+        cold = ferment_state(0, hours * H, [hourly(12, hours)], [])
+        assert cold.total_c_h == 0
+        assert causes(cold) == [(level, "ph-due")]
+    sour = ferment_state(0, 96 * H, [hourly(12, 96)], [(40 * H, 5.2)])
+    assert causes(sour) == [], "it was reached"
+    late = ferment_state(0, 130 * H, [hourly(12, 130)], [(49 * H, 5.6)])
+    assert causes(late) == [("act", "ph-due")], "81 h after the last one"
 
 
 def test_of_two_sensors_the_warmer_counts_and_one_may_be_silent() -> None:

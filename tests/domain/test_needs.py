@@ -18,8 +18,9 @@ from curedash.domain.needs.lot_needs import (
     lot_needs,
     open_words,
 )
+from curedash.domain.needs.step_needs import dose_open
 from curedash.domain.record import replace
-from curedash.domain.records import Look, LotState, StoredForecast
+from curedash.domain.records import DoseLine, Look, LotState, StoredForecast
 from curedash.domain.times import moment, utc_text
 from tests.build import NOW, lot, weighed
 
@@ -79,6 +80,29 @@ def test_a_lot_in_the_cure_with_lines_never_ticked_asks_until_they_are() -> None
     assert causes(replace(cured, dose_open=0, dose_ticked=3)) == []
     for later in ("salt-rest", "drying", "equalising"):
         assert "dose-not-ticked" not in causes(replace(cured, stage=later))
+
+
+def test_which_ingredients_are_not_ticked_is_said_and_whether_the_curing_salt_is_in() -> None:
+    raw = lot(stage="raw", dose_open=1, dose_ticked=2, first_tick_at=ago(1.5), hang_g=None)
+    names = (("salt", "salt"), ("curing salt no. 2 (pink; 4 % nitrate)", "curing-salt"))
+    lines = [
+        DoseLine(n, 1, n, name, kind, 1.85, 1.9, None, ago(1.5))
+        for n, (name, kind) in enumerate((*names, ("sugar", "sugar"), ("pepper", "extra")))
+    ]
+
+    def said(state: LotState, *missing: int) -> str:
+        sheet = [replace(one, ticked_at=None) if one.id in missing else one for one in lines]
+        (need,) = lot_needs(state, NOW, UTC, more=[dose_open(sheet)])
+        assert (need.level, need.cause) == ("act", "dose-not-ticked"), "one need, not two"
+        return need.message
+
+    assert said(raw, 2) == "sugar 1.9 g not ticked for 36 h; its curing salt is in"
+    assert said(raw, 1) == "curing salt no. 2 1.9 g not ticked for 36 h"
+    assert said(raw, 0, 1, 2) == (
+        "curing salt no. 2 1.9 g, salt 1.9 g and 1 more not ticked for 36 h"
+    ), "the curing salt first"
+    cured = in_cure(5, dose_open=1, dose_ticked=3)
+    assert said(cured, 3) == "pepper 1.9 g never ticked, in cure 5 d; its curing salt is in"
 
 
 def test_lines_left_open_are_counted_in_words() -> None:

@@ -101,7 +101,6 @@ def test_above_one_in_two_no_front_names_a_day_to_pull_it(
 ) -> None:
     shown = fronts(with_chance(house, 0.51), at)
     for name in (
-        "row of the Rack",
         "lot page",
         "weigh-in line",
         "phone page, row",
@@ -111,6 +110,10 @@ def test_above_one_in_two_no_front_names_a_day_to_pull_it(
         "plain lots",
     ):
         assert STALLED in shown[name], name
+    row = shown["row of the Rack"]
+    assert " stalled " in row
+    assert "may not come" in row
+    assert "Dec" not in row
     told = json.loads(shown["lots --json"])
     assert (told["pull_window"], told["pull_window_how"]) == (None, STALLED)
     assert (told["never_reaches_chance"], told["stalled"]) == (0.51, True)

@@ -9,7 +9,7 @@ from curedash.domain.record import replace
 from curedash.present.drying.lot import fact_lines
 from curedash.present.needs.month import MOST, heads, legend, month_days, month_line, name_cells
 from curedash.present.rack.around import title_line
-from curedash.present.rack.layout import MIDDLE, heads_line
+from curedash.present.rack.layout import WIDE, heads_line
 from curedash.present.rack.row import Around, row_line
 from curedash.present.weighing.weigh_line import echo_words
 from curedash.present.words import cells, cut, text_of
@@ -44,13 +44,14 @@ def test_what_is_to_go_stays_while_the_base_and_the_sum_may_go(seen, width, word
 
 def test_a_lot_that_was_pulled_has_nothing_to_go_and_no_rate():
     kept = weighed((90, 640), (66, 440), (59, 417), stage="keeping", target_lo_pct=18.0)
-    line = text_of(row_line(row(kept), MIDDLE, Around(UTC)))
+    line = text_of(row_line(row(kept), WIDE, Around(UTC)))
     assert "past" not in line
-    assert line.split()[-5:] == ["34.8%", "–", "▄████", "–", "–"]
+    assert line.split()[-8:-3] == ["keeping", "34.8", "%", "–", "▄████▔▔▔"]
+    assert line.split()[-3] == "since"
     known = known_facts(kept)
     assert "to go" not in known
     assert "pull at" not in known
-    drying = text_of(row_line(row(replace(kept, stage="drying")), MIDDLE, Around(UTC)))
+    drying = text_of(row_line(row(replace(kept, stage="drying")), WIDE, Around(UTC)))
     assert "0.51" in drying, "23 g of 640 in 7 days"
     assert " ready " in drying
 
@@ -60,12 +61,12 @@ def test_the_rate_of_the_drying_is_not_told_of_a_sealed_bag(stage):
     sealed = weighed((31, 1534), (24, 1420), (14, 1300), (7, 1164), stage=stage)
     rate = "%/d"
     columns = slice(line_of_heads().index(rate) - 1, line_of_heads().index(rate) + len(rate))
-    assert text_of(row_line(row(sealed), MIDDLE, Around(UTC)))[columns].strip() == "–"
+    assert text_of(row_line(row(sealed), WIDE, Around(UTC)))[columns].strip() == "–"
     assert rate not in known_facts(sealed)
 
 
 def line_of_heads() -> str:
-    return heads_line(MIDDLE)
+    return heads_line(WIDE)
 
 
 def test_a_long_stage_is_broken_before_the_last_facts_are_shown():
@@ -96,7 +97,7 @@ def test_the_title_of_the_rack_names_the_base_before_it_counts_the_lots():
     due = Need("today", "cure-ready", "cure time is up", "rinse", lot="D1", lot_id=9)
     needs = [silent, *[NEED] * 12000, *[due] * 12000]
     line = text_of(title_line(rows, needs, base="hang", today=date(2026, 11, 25), width=60))
-    assert "12001 now · 12000 today  from hang " in line
+    assert "! 12001 now · • 12000 today  % from hang " in line
     assert "…" not in line
 
 

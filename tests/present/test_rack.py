@@ -1,7 +1,7 @@
 """Lines of the Rack: fixed widths, whatever is in the names."""
 
 import re
-from datetime import UTC, date
+from datetime import UTC, date, timedelta
 
 import pytest
 from hypothesis import given
@@ -13,14 +13,25 @@ from curedash.domain.record import field_names, replace
 from curedash.domain.records import StoredForecast
 from curedash.domain.times import utc_text
 from curedash.present import display_units, signs
-from curedash.present.rack.around import counts_words, marked_line, needs_strip, title_line
+from curedash.present.rack.around import (
+    Asked,
+    counts_words,
+    legend_lines,
+    marked_line,
+    needs_strip,
+    title_line,
+)
+from curedash.present.rack.columns import state_of
 from curedash.present.rack.layout import (
     BESIDE,
+    BESIDE_WIDE,
+    HEAD,
     HEADS,
     LAYOUTS,
     MIDDLE,
     NARROW,
     PHONE,
+    TINY,
     WIDE,
     WIDEST,
     Layout,
@@ -29,14 +40,14 @@ from curedash.present.rack.layout import (
     layout_for,
 )
 from curedash.present.rack.meat import meat_words
-from curedash.present.rack.row import AFTER_LOSS, Around, row_line
-from curedash.present.rack.trend import BEYOND, REACHED, STEPS, trend
+from curedash.present.rack.row import COLUMNS, Around, row_line
+from curedash.present.rack.trend import REACHED, STEPS, TARGET, trend
 from curedash.present.words import cells, plain, text_of
 from curedash.services.rack import RackRow
 from tests.build import NOW, lot, weighed
 from tests.hostile import HOSTILE
 
-HERE = Around(UTC)
+HERE = Around(UTC, today=NOW.date())
 
 
 def row(record, needs=(), base="hang"):
@@ -47,24 +58,21 @@ DRYING = weighed((31, 1534), (24, 1420), (14, 1300), (7, 1164), tare_g=28.0, cod
 NEED = Need("act", "past-target", "weigh-in 3 d late", "weigh it", lot="C2", lot_id=1)
 
 
-EVERY = (*LAYOUTS, BESIDE)
+EVERY = (*LAYOUTS, BESIDE, BESIDE_WIDE)
 NAMED = pytest.mark.parametrize("layout", EVERY, ids=lambda at: f"{at.columns}-{at.axis}")
 
 
 @NAMED
 def test_the_columns_fill_their_breakpoint_exactly(layout):
     widths = [width for name in field_names(Layout)[1:] if (width := getattr(layout, name))]
-    assert 2 + sum(widths) + len(widths) - 1 == layout.columns
+    assert HEAD + sum(widths) + len(widths) - 1 == layout.columns - 1, "the last cell stays blank"
     assert cells(heads_line(layout)) == layout.columns
 
 
 def test_every_width_has_a_head_and_every_head_a_width():
     named = [name for name, _, _ in HEADS]
-    assert {"columns", *named, "axis"} == set(field_names(Layout))
-    among = [
-        name for name in named if named.index("loss") < named.index(name) < named.index("to_go")
-    ]
-    assert among == [name for name, _, _ in AFTER_LOSS]
+    assert {"columns", *named} == set(field_names(Layout))
+    assert named == [name for name, _ in COLUMNS]
 
 
 @pytest.mark.parametrize("columns", [*range(40, 61), 79, 80, 99, 100, 119, 120, 140, 160, 300])
@@ -73,26 +81,35 @@ def test_a_layout_never_needs_more_than_there_is(columns):
 
 
 def test_the_line_of_the_drawing():
-    line = text_of(row_line(row(DRYING, [NEED]), MIDDLE, HERE))
-    assert line.startswith("! C2   Beef eye, thick end   drying    24.1% 1.27 ▂▃▅▅")
-    assert " 167 g " in line
+    asked = replace(HERE, action=("w", "weigh it"))
+    line = text_of(row_line(row(DRYING, [NEED]), MIDDLE, asked))
+    assert line.startswith(
+        "!  C2   Beef eye, thick end drying     24.1 of 35 % –             w weigh it"
+    )
+    assert line.rstrip().endswith("w weigh it")
+    wide = text_of(row_line(row(DRYING, [NEED]), WIDE, asked))
+    assert " 24.1 of 35 % 1.27 ▂▃▅▅▔▔▔▔ " in wide
 
 
-def test_sixty_columns_keep_loss_and_grams_to_go():
-    line = text_of(row_line(row(DRYING), NARROW, HERE))
+def test_sixty_columns_keep_loss_target_and_the_key():
+    line = text_of(row_line(row(DRYING, [NEED]), NARROW, replace(HERE, action=("w", "weigh it"))))
     assert len(line) == 60
-    assert "24.1%" in line
-    assert "  167 g " in line
+    assert " drying   24 of 35 % " in line
+    assert line.rstrip().endswith(" w")
 
 
 @pytest.mark.parametrize("columns", [40, 45, 59])
 def test_a_phone_keeps_lot_meat_loss_and_when(columns):
     line = text_of(row_line(row(DRYING), layout_for(columns), HERE))
     assert cells(line) == columns
-    assert line.startswith("  C2   Beef eye")
-    assert " 24.1% " in line
+    assert line.startswith("   C2   Beef eye")
+    assert " 24/35 % " in line
     ready = weighed((40, 1000), (1, 640))
     assert text_of(row_line(row(ready), layout_for(columns), HERE)).rstrip().endswith(" ready")
+    keyed = text_of(row_line(row(ready), layout_for(columns), replace(HERE, action=("f", "feel"))))
+    assert keyed.rstrip().endswith(" f") == (columns >= PHONE.columns)
+    assert layout_for(columns).columns == columns
+    assert TINY.columns == 40
 
 
 # ── what it is ────────────────────────────────────────────────────────────────────────────
@@ -101,11 +118,15 @@ def test_a_phone_keeps_lot_meat_loss_and_when(columns):
 @pytest.mark.parametrize(
     ("batch", "piece", "width", "words"),
     [
-        ("Silverside", "thick end", 21, "Silverside, thick end"),
-        ("Collar", "neck side, tied", 21, "Collar, neck side"),
-        ("Cheek", "left cheek", 21, "Left cheek"),
-        ("Belly", "", 21, "Belly"),
-        ("", "nut", 21, "Nut"),
+        ("Silverside", "thick end", 26, "Beef silverside, thick end"),
+        ("Silverside", "thick end", 20, "Beef silverside…"),
+        ("Silverside", "middle", 18, "Beef silverside…"),
+        ("Collar", "neck side, tied", 22, "Beef collar, neck side"),
+        ("Cheek", "left cheek", 21, "Beef left cheek"),
+        ("Flank strips", "strip", 21, "Beef flank strips"),
+        ("Beef cheek", "strip", 21, "Beef cheek, strip"),
+        ("Belly", "", 21, "Beef belly"),
+        ("", "nut", 21, "Beef nut"),
     ],
 )
 def test_the_meat_of_a_row_is_cut_and_piece(batch, piece, width, words):
@@ -114,7 +135,9 @@ def test_the_meat_of_a_row_is_cut_and_piece(batch, piece, width, words):
 
 def test_the_marked_lot_is_named_whole_with_its_next_action_and_its_key():
     told = text_of(marked_line(row(DRYING, [NEED]), "w", 80, weigh_key="w"))
-    assert told.startswith("› C2 Beef eye, thick end: weigh-in 3 d late: weigh it (w)")
+    assert told.rstrip() == "› C2 Beef eye, thick end: weigh-in 3 d late: w weigh it"
+    seen = text_of(marked_line(row(DRYING, [NEED]), "w", 80, weigh_key="w", why=False))
+    assert seen.rstrip() == "› C2 Beef eye, thick end: w weigh it", "a line above has its reason"
     quiet = text_of(marked_line(row(DRYING), "", 80, weigh_key="w"))
     assert quiet.rstrip() == (
         "› C2 Beef eye, thick end · Fridge 2 · weighed 7 d ago · digits or w weigh it"
@@ -132,25 +155,29 @@ WAYS = st.lists(st.tuples(st.floats(0.5, 400), st.floats(0, 1.5)), min_size=1, m
 def test_two_lots_as_far_after_other_times_have_the_same_height_and_other_slopes():
     quick, slow = weighed((21, 1000), (0, 825)), weighed((42, 1000), (0, 825))
     drawn = [trend(row(record).figures.way, 8) for record in (quick, slow)]
-    assert drawn == ["▂▃▄", "▁▂▂▃▃▄"]
+    assert drawn == ["▂▃▄▔▔▔▔▔", "▁▂▂▃▃▄▔▔"]
 
 
 def test_a_lot_that_stalled_is_flat_and_one_past_its_range_is_marked():
     stalled = weighed((42, 1000), (21, 790), (0, 789))
-    assert trend(row(stalled).figures.way, 8) == "▂▃▅▅▅▅"
-    over = row(weighed((28, 1000), (0, 590))).figures
-    assert trend(over.way, 8, over.way_far).endswith(BEYOND)
-    inside = row(weighed((28, 1000), (0, 640))).figures
-    assert trend(inside.way, 8, inside.way_far).endswith(REACHED)
+    assert trend(row(stalled).figures.way, 8) == "▂▃▅▅▅▅▔▔"
+    over = row(weighed((28, 1000), (0, 590)))
+    assert state_of(over, NOW.date())[0][0].startswith("over ")
+    inside = row(weighed((28, 1000), (0, 640)))
+    assert state_of(inside, NOW.date())[0] == ["ready"]
+    for lot_row in (over, inside):
+        assert trend(lot_row.figures.way, 8).rstrip(TARGET).endswith(REACHED)
 
 
 @given(WAYS, st.integers(4, 20))
 def test_a_trend_fits_and_its_last_cell_is_the_way_gone(steps, width):
     way = [(0.0, 0.0), *sorted(steps)]
     drawn = trend(way, width)
-    assert 1 <= len(drawn) <= width
+    assert len(drawn) == width
+    bars = drawn.rstrip(TARGET)
+    assert bars
     last = way[-1][1]
-    assert drawn[-1] == (REACHED if last >= 1 - 1e-9 else STEPS[min(6, int(last * 7))])
+    assert bars[-1] == (REACHED if last >= 1 - 1e-9 else STEPS[min(6, int(last * 7))])
 
 
 def test_a_trend_begins_at_the_hang_weight_at_every_width():
@@ -167,8 +194,10 @@ def test_the_windows_of_all_rows_stand_on_one_axis():
     record = weighed((31, 1534), (7, 1400), forecast=stored)
     axis = axis_of([(date(2026, 12, 4), date(2026, 12, 14))], date(2026, 11, 25), 16)
     heads = heads_line(WIDEST, axis)
-    bar = text_of(row_line(row(record), WIDEST, Around(UTC, axis)))[heads.index("25 Nov") :]
-    assert heads.rstrip().endswith("25 Nov  11 Dec")
+    axis = axis_of([(date(2026, 12, 4), date(2026, 12, 14))], date(2026, 11, 25), WIDEST.axis)
+    heads = heads_line(WIDEST, axis)
+    bar = text_of(row_line(row(record), WIDEST, Around(UTC, axis)))[heads.index("now") :]
+    assert heads.rstrip().endswith("now   18 Dec Do"), "12 cells of two days from the 25th"
     assert axis.step_d == 2
     assert bar.rstrip() == "    ░░░▓░░", "days 9 to 19 from today, the middle one the 14th"
 
@@ -180,19 +209,37 @@ def test_the_next_action_stands_with_its_key_where_something_is_to_be_done():
 
 @pytest.mark.parametrize("layout", [WIDEST, WIDE, MIDDLE], ids=lambda layout: str(layout.columns))
 @pytest.mark.parametrize(
-    ("net_g", "state", "when"),
+    ("net_g", "state", "far"),
     [
-        (651, "1 g", "–"),
-        (650, "ready", "in range"),
-        (600, "ready", "in range"),
-        (599, "over", "1 g too light"),
+        (651, "drying", "34.9 of 35 %"),
+        (650, "ready", "35.0 of 35 %"),
+        (600, "ready", "40.0 of 35 %"),
+        (599, "over 1 g", "40.1 of 35 %"),
     ],
 )
-def test_ready_and_over_are_words(layout, net_g, state, when):
+def test_ready_and_over_are_words(layout, net_g, state, far):
     """The target is 35–40 % of 1000 g: between 600 and 650 g it is ready."""
     shown = text_of(row_line(row(weighed((40, 1000), (1, net_g))), layout, HERE))
-    assert f" {state} {when}" in shown
+    assert f" {state:<10} {far} " in shown
     assert "past" not in shown
+
+
+@pytest.mark.parametrize(
+    ("since", "words", "tone"),
+    [
+        (0, "ready", "good"),
+        (1, "ready 1 d", "good"),
+        (6, "ready 6 d", "good"),
+        (7, "READY 7 d", "today"),
+        (24, "READY 24 d", "today"),
+    ],
+)
+def test_what_is_ready_for_long_differs_from_what_is_ready_since_yesterday(since, words, tone):
+    reached = row(weighed((40, 1000), (since, 640)))
+    assert reached.figures.window is None
+    figures_now = replace(reached.figures, window=(NOW.date() - timedelta(days=since),) * 2)
+    found, told = state_of(RackRow(reached.lot, figures_now, ()), NOW.date())
+    assert (found[0], told) == (words, tone)
 
 
 def test_a_salt_box_past_its_last_day_is_overdue_and_a_cured_piece_is_cured():
@@ -200,17 +247,21 @@ def test_a_salt_box_past_its_last_day_is_overdue_and_a_cured_piece_is_cured():
     box = lot(stage_at="2026-11-09T09:00:00Z", salt_box=True, **cure)
     late = Need("act", "salt-box-overdue", "too long", "take it out", lot="A1", lot_id=1)
     shown = text_of(row_line(row(box, [late]), MIDDLE, HERE))
-    assert "day 16 of 14" in shown
-    assert " overdue since 23 Nov" in shown
+    assert " overdue    14 + 2 d     since 23 Nov " in shown
     bag = replace(box, salt_box=False)
-    assert " cured since 23 Nov" in text_of(row_line(row(bag), MIDDLE, HERE))
+    cured = text_of(row_line(row(bag), MIDDLE, HERE))
+    assert " cured      14 + 2 d     since 23 Nov " in cured
     young = replace(bag, stage_at="2026-11-20T09:00:00Z")
-    assert " 9 days until 4 Dec" in text_of(row_line(row(young), MIDDLE, HERE))
+    assert " in cure    day 5 of 14  until 4 Dec" in text_of(row_line(row(young), MIDDLE, HERE))
+    assert " 14+2 d  overdue " in text_of(row_line(row(box, [late]), PHONE, HERE))
+    assert " day 5/14 until" not in text_of(row_line(row(young), PHONE, HERE)), "seven cells"
+    assert " 5/14 " in text_of(row_line(row(young), PHONE, HERE))
 
 
 def test_an_estimated_hang_weight_shows_about():
     record = weighed((31, 1534), (7, 1164), hang_pm_g=40.0)
-    assert "≈24.1%" in text_of(row_line(row(record), MIDDLE, HERE))
+    assert "≈24.1 of 35 %" in text_of(row_line(row(record), replace(MIDDLE, far=13), HERE))
+    assert "≈24 of 35 % " in text_of(row_line(row(record), MIDDLE, HERE))
 
 
 def test_what_is_to_go_is_never_a_zero_in_either_unit(monkeypatch):
@@ -240,37 +291,45 @@ def test_reached_is_said_exactly_where_the_need_says_it(grams, reached, units):
 
 
 @NAMED
-def test_a_weight_older_than_the_rhythm_shows_its_age(layout):
-    """Weighed every 7 days; the last weigh-in is 7 days ago, then 28."""
+def test_a_weight_older_than_the_rhythm_is_asked_for_in_its_row(layout):
+    """Weighed every 7 days, the last weigh-in is 28 days ago: its key is there, no bare sign."""
     late = weighed((60, 1534), (53, 1420), (35, 1300), (28, 1164), code="C2")
-    fresh, old = (text_of(row_line(row(record), layout, HERE)) for record in (DRYING, late))
-    assert "*" in old
-    assert "*" not in fresh
+    asked = replace(HERE, action=("w", "weigh it"))
+    old = text_of(row_line(row(late, [NEED]), layout, asked))
+    fresh = text_of(row_line(row(DRYING), layout, HERE))
+    assert (re.search(r" w( weigh it)?$", old.rstrip()) is not None) == (layout.act > 0)
+    assert ("weigh it" in old) == (layout.act > 2)
+    assert "weigh" not in fresh
     assert cells(old) == layout.columns
-    assert (" 28 d " in old) == (layout.ago > 0)
+    assert "*" not in old + fresh
     kept = replace(late, stage="equalising")
     assert "*" not in text_of(row_line(row(kept), layout, HERE))
 
 
 @pytest.mark.parametrize(
     ("layout", "words"),
-    [(WIDE, "15 days until 10 Dec"), (MIDDLE, "15 days until 10 Dec"), (PHONE, " until 10 Dec")],
+    [
+        (WIDE, "day 0 of 14           until 10 Dec"),
+        (MIDDLE, "day 0 of 14  until 10 Dec"),
+        (PHONE, " until 10 Dec"),
+    ],
 )
 def test_the_day_out_of_the_cure(layout, words):
     record = lot(stage="in-cure", stage_at="2026-11-26T09:00:00Z", hang_g=None, hang_at=None)
     line = text_of(row_line(row(record), layout, HERE))
-    assert line.rstrip().endswith(words)
+    assert " ".join(line.split()).endswith(" ".join(words.split()))
     assert len(line) == layout.columns
 
 
 def test_a_salt_box_does_not_wait():
     record = lot(stage="in-cure", stage_at=utc_text(NOW), hang_g=None, salt_box=True)
     for layout, words in (
-        (WIDE, "14 days out by 9 Dec"),
-        (MIDDLE, "14 days out by 9 Dec"),
+        (WIDE, "day 0 of 14 out by 9 Dec"),
+        (MIDDLE, "day 0 of 14 out by 9 Dec"),
         (PHONE, " out by 9 Dec"),
     ):
-        assert text_of(row_line(row(record), layout, HERE)).rstrip().endswith(words)
+        shown = text_of(row_line(row(record), layout, HERE))
+        assert " ".join(shown.split()).endswith(words.strip())
     later = lot(stage="in-cure", stage_at="2026-11-26T09:00:00Z", hang_g=None, salt_box=True)
     assert text_of(row_line(row(later), PHONE, HERE)).rstrip().endswith(" by 10 Dec")
 
@@ -305,10 +364,11 @@ def test_where_dates_have_an_axis_a_stalled_row_says_the_whole_of_it(layout):
     stored = StoredForecast(1, 1, utc_text(NOW), "body", 80.0, 55.0, 107.0, 0.51, "weigh-ins")
     stalled = row(weighed((31, 1534), (7, 1400), forecast=stored))
     line = text_of(row_line(stalled, layout, HERE))
-    assert line.rstrip().endswith(" stalled, may not get there")
+    assert " stalled " in line
+    assert line.rstrip().endswith(" may not come")
     assert cells(line) == layout.columns
     asked = text_of(row_line(stalled, layout, Around(UTC, action=("w", "weigh it"))))
-    assert "stalled        w weigh it" in asked, "what is to be done is where it always is"
+    assert "may not come w weigh it" in asked, "what is to be done is where it always is"
 
 
 @pytest.mark.parametrize("layout", [WIDEST, BESIDE, WIDE, MIDDLE, NARROW])
@@ -318,7 +378,8 @@ def test_a_window_that_may_never_come_is_marked_from_one_in_five(layout):
         shown = text_of(
             row_line(row(weighed((31, 1534), (7, 1400), forecast=stored)), layout, HERE)
         )
-        assert re.search(r"30 Nov–9 Dec(.?)", shown + " ")[1].strip() == mark, (chance, shown)
+        days = "from 30 Nov" if mark and layout is NARROW else "30 Nov–9 Dec"
+        assert re.search(days + r"(.?)", shown + " ")[1].strip() == mark, (chance, shown)
         assert cells(shown) == layout.columns
 
 
@@ -358,16 +419,17 @@ def test_the_title_fits_and_ends_with_the_day(width):
     rows = [row(DRYING, [NEED])] + [row(DRYING)] * 12
     line = text_of(title_line(rows, [NEED], base="hang", today=date(2026, 11, 25), width=width))
     assert cells(line) == width
-    assert line.endswith("Wed 25 Nov")
-    assert "13 lots · 1 now · 0 today" in line or width <= 60
+    assert line.endswith("Wed 25 Nov ")
+    assert "13 lots · ! 1 now · • 0 today" in line or width <= 60
+    assert "…" not in line
 
 
 @pytest.mark.parametrize(
     ("width", "words"),
     [
-        (60, "0 today  loss from hang "),
-        (80, "0 today  loss from hang · o orders "),
-        (120, "0 today     loss from hang weight · o orders "),
+        (60, "0 today  % from hang "),
+        (80, "0 today  % = loss from hang · o orders "),
+        (120, "0 today    % = loss from hang weight · o orders "),
     ],
 )
 def test_the_title_names_the_base_always_and_the_order_key_where_it_fits(width, words):
@@ -391,10 +453,10 @@ def test_the_title_counts_needs_as_they_are_told_one_by_one():
 
 
 def test_the_strip_holds_two_lines_and_counts_the_rest():
-    needs = [Need("today", "x", f"something with some words number {n}", "do") for n in range(9)]
+    needs = [Asked("today", f"something with some words number {n}") for n in range(9)]
     first, second = needs_strip(needs, 80)
     assert cells(text_of(first)) == cells(text_of(second)) == 80
-    assert text_of(second).endswith("more")
+    assert text_of(second).endswith("+ 7 more ")
 
 
 def test_green_base_changes_what_is_shown_but_not_the_grams_to_go():
@@ -409,27 +471,43 @@ def test_a_window_that_has_passed_is_told_in_words(layout):
     gone = StoredForecast(1, None, "", "", 27.0, 24.0, 30.0, None, "weigh-ins")
     text = text_of(row_line(row(replace(DRYING, forecast=gone)), layout, HERE))
     assert "overdue" in text
-    assert ("overdue 24 Nov" in text) == (layout.ready >= 14)
+    assert ("was 18–24 Nov" in text or "was 24 Nov" in text) == (layout.state > 0)
     held = replace(DRYING, forecast=gone, stage="on-hold")
     assert "overdue" not in text_of(row_line(row(held), layout, HERE))
 
 
 def test_the_strip_says_what_each_need_asks_for_and_the_key_of_the_rest():
-    late = [replace(NEED, lot=f"C{n}", lot_id=n, message="word " * 8) for n in range(1, 5)]
-    lines = [
-        text_of(line)
-        for line in needs_strip(late, 80, 2, asks=lambda _: "take it out", more_key="a")
-    ]
+    late = [Asked("act", f"C{n}: " + "word " * 8, "s", "take it out") for n in range(1, 5)]
+    lines = [text_of(line) for line in needs_strip(late, 80, 2, more_key="a")]
     assert lines[0].startswith("! C1: ")
-    assert lines[0].endswith("take it out")
-    assert lines[1].endswith("+ 2 more (a)")
-    assert "take it out" not in lines[1]
+    assert lines[0].endswith("  s take it out ")
+    assert lines[1].endswith("s take it out  + 2 more (a) "), "never without its key and verb"
     assert all(cells(line) == 80 for line in lines)
+    (narrow,) = (text_of(line) for line in needs_strip(late, 45, 1, rest=5, more_key="a"))
+    assert narrow.endswith("…  s take it out  +8 (a) ")
+    assert cells(narrow) == 45
+
+
+def test_what_is_done_is_under_the_column_of_the_rows():
+    (line,) = needs_strip([Asked("act", "H1: in the salt box 1.2 d too long", "s", "rinse")], 80, 1)
+    assert text_of(line).index("s rinse") == heads_line(MIDDLE).index("Do")
+
+
+@NAMED
+def test_the_signs_of_the_rows_are_explained_where_there_is_room(layout):
+    lines = [text_of(line) for line in legend_lines(layout, layout.columns)]
+    text = " ".join(" ".join(lines).split())
+    assert "! now: must not wait" in text
+    assert ("cell a week" in text) == (layout.trend > 0)
+    assert ("the middle one dark" in text) == (layout.axis > 0)
+    assert all(cells(line) < layout.columns for line in lines)
 
 
 def test_a_ferment_shows_no_weight_to_lose_yet():
     salami = lot(stage="ferment", stage_at="2026-11-21T09:00:00Z")
-    assert "g " not in text_of(row_line(row(salami), MIDDLE, HERE))[50:66]
+    shown = text_of(row_line(row(salami), MIDDLE, HERE))
+    assert "g " not in shown[30:66]
+    assert " ferment    pH – of 5.3  –" in shown
 
 
 def test_a_row_on_a_plain_console_has_no_number_for_a_curve():

@@ -7,7 +7,7 @@ from itertools import pairwise
 from math import floor, isfinite
 
 from curedash.domain.errors import Refused
-from curedash.domain.facts.degree_hours import BASE_TEMP_F, LIMITS_F, TARGET_PH
+from curedash.domain.facts.degree_hours import BASE_TEMP_F, DEGREE_HOUR_TABLE, LIMITS_F, TARGET_PH
 from curedash.domain.quantity_text import celsius, phrase
 from curedash.domain.record import record
 
@@ -15,6 +15,8 @@ C_PER_F = 5 / 9
 BASE_TEMP_C = (BASE_TEMP_F - 32) * C_PER_F
 # A gap between readings longer than this leaves the sum unknown [h].
 LONGEST_GAP_H = 6.0
+# The longest time of the table, at its lowest temperature: a pH is due by then, however cold [h].
+LONGEST_H = max(row.max_hours for row in DEGREE_HOUR_TABLE)
 # Readings farther apart than this count at the warmer of their ends, nearer ones by their mean [h].
 CLOSE_H = 1.0
 # Sensors show tenths: 32.2 °C may be the printed 90 °F, so this near a row counts as reaching it.

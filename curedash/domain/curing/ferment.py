@@ -6,6 +6,7 @@ from datetime import timedelta
 from curedash.domain.curing.degree_hours import (
     BASE_TEMP_C,
     LONGEST_GAP_H,
+    LONGEST_H,
     DegreeHours,
     degree_hours,
     limit_c_h,
@@ -114,7 +115,8 @@ def ferment_checks(state: FermentState) -> tuple[Check, ...]:
 
     Returns
     -------
-    degree-hours above the limit or unknown (act), a pH not measured for long (today)
+    degree-hours above the limit or unknown (act), a pH not measured for long: today, and act once
+    the longest time of the table has passed without one, where it is too cold to add up
     """
 
     def degree_hours_check(view: LotView) -> Need | None:
@@ -142,9 +144,11 @@ def ferment_checks(state: FermentState) -> tuple[Check, ...]:
         if state.reached or waited < view.rules.ph_wait_hours:
             return None
         last = "no pH" if state.ph is None else f"pH {state.ph:g}, none"
-        return view.need(
-            "today", "ph-due", f"{last} for {waited:.0f} h of ferment", "measure the pH"
-        )
+        said = f"{last} for {waited:.0f} h of ferment"
+        if waited <= LONGEST_H:
+            return view.need("today", "ph-due", said, "measure the pH")
+        longest = f"{said}; the longest time allowed is {LONGEST_H} h"
+        return view.need("act", "ph-due", longest, "measure the pH now and decide")
 
     return degree_hours_check, ph_due
 

@@ -630,15 +630,24 @@ def lot_needs(
     rules: NeedRules = DEFAULT_RULES,
     more: Sequence[Check] = (),
 ) -> list[Need]:
-    """The needs of one lot, worst first."""
+    """The needs of one lot, worst first; what a further check finds replaces the same cause."""
     view = LotView(lot, now, zone, rules)
-    found = [check(view) for check in (*LOT_CHECKS, *more)]
-    return in_order(need for need in found if need is not None)
+    found: dict[str, Need] = {}
+    for check in (*LOT_CHECKS, *more):
+        need = check(view)
+        if need is not None:
+            found[need.cause] = need
+    return in_order(found.values())
 
 
 def in_order(needs: Iterable[Need]) -> list[Need]:
     """Worst first; of one level what may spoil meat first, otherwise as given."""
-    return sorted(needs, key=lambda need: (LEVELS.index(need.level), need.cause not in MAY_SPOIL))
+
+    def key(need: Need) -> tuple[int, bool]:
+        first = need.cause in MAY_SPOIL and (need.level, need.cause) != ("act", "ph-due")
+        return LEVELS.index(need.level), not first
+
+    return sorted(needs, key=key)
 
 
 #: causes of level today that come before the others of that level

@@ -1,13 +1,61 @@
-"""Needs that rest on a logged step: a turn in the cure, a freezing count."""
+"""Needs that rest on a logged step: a tick, a turn in the cure, a freezing count."""
 
+from collections.abc import Sequence
 from datetime import date
 
 from curedash.domain.curing.stages import mixed_at
 from curedash.domain.curing.turning import turn_words
-from curedash.domain.needs.lot_needs import DISCARD, Check, LotView, Need
+from curedash.domain.needs.lot_needs import DISCARD, Check, LotView, Need, dose_not_ticked
+from curedash.domain.record import replace
+from curedash.domain.records import DoseLine
 from curedash.domain.times import calendar_days, moment
+from curedash.domain.wording import listed
 
 USE_BY_SOON_DAYS = 1  # design value: so many days before the use-by day raw meat is a need
+
+
+CURING_SALT = "curing-salt"
+NAMED = 2  # ingredients named in a line
+
+
+def dose_open(lines: Sequence[DoseLine]) -> Check:
+    """Which ingredients of a dose were not ticked, and whether its curing salt was.
+
+    Parameters
+    ----------
+    lines : the dose sheet of the lot
+    """
+
+    def check(view: LotView) -> Need | None:
+        found = dose_not_ticked(view)
+        missing = [line for line in lines if line.ticked_at is None]
+        if found is None or not missing:
+            return found
+        missing.sort(key=lambda line: line.kind != CURING_SALT)
+        names = [f"{_name(line)} {line.planned_g:g} g" for line in missing[:NAMED]]
+        if missing[NAMED:]:
+            names.append(f"{len(missing) - NAMED} more")
+        in_it = any(line.kind == CURING_SALT and line.ticked_at for line in lines)
+        return replace(found, message=_not_ticked(view, listed(names), in_it=in_it))
+
+    return check
+
+
+def _not_ticked(view: LotView, names: str, *, in_it: bool) -> str:
+    """``sugar 3.7 g not ticked for 33 h; its curing salt is in``."""
+    lot = view.lot
+    if lot.stage == "in-cure":
+        days = calendar_days(lot.stage_at, view.now, view.zone)
+        said = f"{names} never ticked, in cure {days} d"
+    else:
+        hours = (view.now - moment(lot.first_tick_at or lot.stage_at)).total_seconds() / 3600
+        said = f"{names} not ticked for {hours:.0f} h"
+    return f"{said}; its curing salt is in" if in_it else said
+
+
+def _name(line: DoseLine) -> str:
+    """``curing salt no. 2``: without what the brackets say of its strength."""
+    return line.name.partition(" (")[0]
 
 
 def turn_due(last_at: str | None) -> Check:

@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from datetime import date, tzinfo
 
 from curedash.domain.needs.lot_needs import Need
+from curedash.domain.record import record
 from curedash.domain.wording import by_number
 from curedash.present.display_units import retold
-from curedash.present.rack.meat import cut_and_piece, with_animal
-from curedash.present.rack.row import IN_WINDOW, MIDDLE_DAY, OLD
+from curedash.present.rack.meat import whole_name
+from curedash.present.rack.row import IN_WINDOW, MIDDLE_DAY
 from curedash.present.rack.state import MAY_NOT_COME
-from curedash.present.rack.trend import BEYOND, REACHED, STEPS
+from curedash.present.rack.trend import REACHED, STEPS, TARGET
 from curedash.present.words import (
     ABOUT,
     LEVEL_WORDS,
@@ -28,30 +29,43 @@ from curedash.present.words import (
     left,
     moment_words,
     plain,
+    text_of,
     weekday,
+    wrapped,
 )
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
     from curedash.domain.records import StoredNeed
+    from curedash.present.rack.layout import Layout
     from curedash.services.rack import RackRow
 
-LEAST_GAP = 3  # cells between a need and what it asks for
+LEAST_GAP = 2  # cells between a need and what it asks for
 
 #: What the signs of a line mean, for the screen of its keys: the one list there is.
 LEGEND = (
     (SIGNS["act"], "now: must not wait"),
     (SIGNS["today"], "today: due, or to be looked at; no sign: nothing to do"),
-    (STEPS[1] + STEPS[4] + REACHED + BEYOND, "bar to its target, one cell a week; then past it"),
-    ("ready", "inside its target range; over: lighter; cured: may leave the cure"),
+    ("31 of 35 %", "lost of its weight, of the loss at which its target range begins"),
+    ("day 2 of 7", "days in the cure, of those planned; 5 + 1 d: planned, and too many"),
+    ("ready 3 d", "inside its target range for so long; READY: for a week or more"),
+    ("over 9 g", "lighter than its target range; cured: may leave the cure"),
     ("overdue", "its last day is over; stalled: it may never get there"),
+    ("to salt", "ingredients of its dose are not ticked yet: 2 of 3 in"),
     (f"9 Dec{MAY_NOT_COME}", "one chance in five or more that it never gets there"),
     (NOTHING, "unknown, or not shown in this stage"),
     (ABOUT, "depends on an estimated weight"),
     ("~", "by rule of thumb, not from its weigh-ins"),
-    (f"{OLD}16 %", "its weigh-in is overdue: the numbers are of that day"),
-    ("%/d", "percent lost a day; Ago: days since it was weighed"),
-    (IN_WINDOW + MIDDLE_DAY + IN_WINDOW, "pull window on dates, its middle day; at 120 columns"),
+    (
+        STEPS[1] + STEPS[4] + REACHED + TARGET,
+        "trend, one cell a week; its target is as high as the line",
+    ),
+    ("%/d", "percent lost a day, over its last weigh-ins"),
+    (
+        IN_WINDOW + MIDDLE_DAY + IN_WINDOW,
+        "days ahead when it is ready, its middle day; from 120 columns",
+    ),
+    ("Do", "what it needs, and the key for it"),
 )
 
 
@@ -70,11 +84,12 @@ def title_line(
     ``order_key`` puts the rows in order; it is named while they are not, if there is room.
     """
     date_words = weekday(today)
-    room = width - cells(date_words)
-    left_part = left("RACK", 7 if width < 80 else 16)
-    choices = _title_choices(counts_words(rows, needs), base, filtered, order_key, width)
-    brief = needs_counts(needs)
-    choices += _title_choices(brief, base, filtered, order_key, width)[-1:]
+    room = width - 1 - cells(date_words)
+    left_part = left("RACK", 6 if width < 80 else 8 if width < 100 else 16)
+    brief = signed_counts(needs)
+    counts = f"{count(len(rows), 'lot')} · {brief}"
+    choices = _title_choices(counts, base, filtered, order_key, width)
+    choices += [*_title_choices(brief, base, filtered, order_key, width)[-2:], brief]
     fitting = (words for words in choices if cells(left_part + words) + 1 <= room)
     words = next(fitting, choices[-1])
     words = cut(words, room - cells(left_part) - 1)
@@ -84,11 +99,12 @@ def title_line(
 
 def _title_choices(counts: str, base: str, filtered: str, order_key: str, width: int) -> list[str]:
     """The longest wording first; the base is always named, the key for the order if it fits."""
-    wide = "  " if width < 80 else "     "
+    wide = "  " if width < 80 else "    "
     if filtered:
         shown = [wide + filtered, "  " + filtered]
     else:
-        shown = [f"{wide}loss from {base} weight", f"  loss from {base}", f"  from {base}"]
+        shown = [f"{wide}% = loss from {base} weight", f"  % = loss from {base}"]
+        shown += [f"  % from {base}", f"  % {base}"]
     signed = [f"{each} · {order_key} orders" for each in shown[:2]] if order_key else []
     return [counts + each for each in (*signed, *shown)]
 
@@ -99,15 +115,34 @@ def needs_counts(needs: Sequence[Need]) -> str:
     return f"{act} {LEVEL_WORDS['act']} · {len(needs) - act} {LEVEL_WORDS['today']}"
 
 
+def signed_counts(needs: Sequence[Need]) -> str:
+    """The same with the signs of the rows: ``! 1 now · • 2 today``."""
+    act = sum(need.level == "act" for need in needs)
+    return (
+        f"{SIGNS['act']} {act} {LEVEL_WORDS['act']} · "
+        f"{SIGNS['today']} {len(needs) - act} {LEVEL_WORDS['today']}"
+    )
+
+
 def counts_words(rows: Sequence[RackRow], needs: Sequence[Need]) -> str:
     """The lots there are, and the needs by level: ``13 lots · 2 now · 7 today``."""
     return f"{count(len(rows), 'lot')} · {needs_counts(needs)}"
 
 
 def need_words(need: Need) -> str:
-    """One need as it stands at the foot: where, then what."""
+    """One need below the rows: where, then why."""
     where = need.lot or need.place
     return plain(f"{where}: {retold(need.message)}" if where else need.message)
+
+
+def beside_row(need: Need) -> str:
+    """The same where its row says already how far it is: then what is looked at."""
+    if need.cause in SEEN_IN_ROW and need.lot:
+        return plain(f"{need.lot}: {retold(need.action)}")
+    return need_words(need)
+
+
+SEEN_IN_ROW = ("target-reached", "past-target")
 
 
 def nothing_words(asleep: Sequence[StoredNeed], zone: tzinfo) -> str:
@@ -122,56 +157,55 @@ def nothing_words(asleep: Sequence[StoredNeed], zone: tzinfo) -> str:
     )
 
 
+@record
+class Asked:
+    """One need below the rows: why, and what is done about it with which key."""
+
+    level: str
+    words: str
+    key: str = ""
+    does: str = ""
+
+
 def needs_strip(
-    needs: Sequence[Need],
-    width: int,
-    lines: int = 2,
-    *,
-    asks: Callable[[Need], str] = lambda _: "",
-    more_key: str = "",
+    needs: Sequence[Asked], width: int, lines: int = 2, *, rest: int = 0, more_key: str = ""
 ) -> list[Line]:
-    """The most urgent needs at the foot, as many as fit; one a line where there are lines.
+    """The most urgent needs, one a line, each with what it asks for; the rest is counted.
 
     Parameters
     ----------
     needs : the worst first
-    width : cells of a line
+    width : cells of a line; the last one stays blank
     lines : how many there are
-    asks : what a need asks for, in two words; at the end of its line where it is alone there
+    rest : how many needs are not among these
     more_key : the key that shows all of them, named behind the number of those left out
     """
-    out: list[Line] = []
-    at = 0
-    roomy = len(needs) <= lines
-    for _ in range(lines):
-        spans: list[Span] = []
-        used = 0
-        while at < len(needs):
-            need = needs[at]
-            text = f"{SIGNS.get(need.level, ' ')} {need_words(need)}"
-            lead = "    " if spans else ""
-            if spans and (roomy or used + cells(lead + text) > width):
-                break
-            text = cut(text, width - used - cells(lead))
-            spans.append((lead + text, need.level))
-            used += cells(lead + text)
-            at += 1
-        last = len(out) + 1 == lines and at < len(needs)
-        if len(spans) == 1 and not last and (asked := asks(needs[at - 1])):
-            room = width - used - cells(asked)
-            spans += [(" " * room + asked, "quiet")] if room >= LEAST_GAP else []
-        out.append(filled(spans, width))
-    if at < len(needs):
+    shown = needs[:lines]
+    out = [_asked_line(need, width, "") for need in shown]
+    left_out = len(needs) - len(shown) + rest
+    if left_out and out:
         keyed = f" ({more_key})" if more_key else ""
-        out[-1] = _with_rest(out[-1], f"  + {len(needs) - at} more{keyed}", width)
-    return out
+        more = f"+ {left_out} more{keyed}" if width >= ROOMY else f"+{left_out}{keyed}"
+        out[-1] = _asked_line(shown[-1], width, more)
+    return out + [filled((), width)] * (lines - len(out))
 
 
-def _with_rest(line: Line, words: str, width: int) -> Line:
-    room = width - cells(words)
-    if line and not line[-1][0].strip():
-        line = line[:-1]
-    return (*filled(line, room), (words, "quiet"))
+ACT_CELLS = 13  # what is done is under the column of the rows, where its reason leaves room
+ROOMY = 60  # columns from which what is left out is counted in words
+
+
+def _asked_line(need: Asked, width: int, rest: str) -> Line:
+    """Why, then key and verb at the end; of a long reason the end is cut, never the verb."""
+    tail: list[Span] = [(need.key, "key"), (f" {need.does}" if need.key else need.does, "quiet")]
+    if rest:
+        tail.append(("  " + rest, "quiet"))
+    room = width - 1 - cells(text_of(tail)) - LEAST_GAP
+    text = cut(f"{SIGNS.get(need.level, ' ')} {need.words}", max(1, room))
+    under = width - 1 - ACT_CELLS - cells(text)
+    gap = " " * max(1, room + LEAST_GAP - cells(text))
+    if not rest and LEAST_GAP <= under < cells(gap):
+        gap = " " * under
+    return filled([(text, need.level), (gap, ""), *tail], width)
 
 
 # ── the marked lot ────────────────────────────────────────────────────────────────────────
@@ -179,28 +213,65 @@ def _with_rest(line: Line, words: str, width: int) -> Line:
 MARKED = "›"
 
 
-def marked_line(row: RackRow, key: str, width: int, *, weigh_key: str) -> Line:
+def marked_line(row: RackRow, key: str, width: int, *, weigh_key: str, why: bool = True) -> Line:
     """The marked lot by its whole name, and its next action with its key.
 
-    ``key`` answers the lot's worst need; without one it is told when it was weighed last.
+    ``key`` answers the lot's worst need; ``why`` names its reason too, where no line above does.
     """
     lot = row.lot
-    name = f"{lot.code} {with_animal(lot, cut_and_piece(lot))}"
-    if row.needs:
-        need = row.needs[0]
-        said, asked = plain(retold(need.message)), plain(retold(need.action))
-        keyed = f" ({key})" if key else ""
-        room = width - cells(f"{MARKED} {keyed}")
-        for words in (f"{name}: {said}: {asked}", f"{name}: {asked}", f"{lot.code}: {asked}"):
-            if cells(words) <= room:
-                break
-        spans: list[Span] = [(f"{MARKED} {cut(words, room)}", need.level)]
-        return filled([*spans, (keyed, "key")], width)
-    since = row.figures.days_since_weigh_in
+    name = f"{lot.code} {whole_name(lot)}"
+    if not row.needs:
+        return _quiet_line(row, name, width, weigh_key)
+    need = row.needs[0]
+    said, asked = plain(retold(need.message)), plain(retold(need.action))
+    keyed = f"{key} " if key else ""
+    room = width - 1 - cells(f"{MARKED} : {keyed}{asked}")
+    heads = [f"{name}: {said}", name, f"{lot.code}: {said}", lot.code] if why else [name, lot.code]
+    head = next((each for each in heads if cells(each) <= room), lot.code)
+    spans: list[Span] = [(f"{MARKED} {head}: ", need.level), (keyed, "key")]
+    spans.append((cut(asked, width - 1 - cells(text_of(spans))), need.level))
+    return filled(spans, width)
+
+
+def _quiet_line(row: RackRow, name: str, width: int, weigh_key: str) -> Line:
+    """Of a lot that needs nothing: where it is, and when it was weighed last."""
+    lot, since = row.lot, row.figures.days_since_weigh_in
     parts = [name, plain(lot.place or "")]
     if since is not None and lot.stage != "keeping":
         parts.append(f"weighed {ago(since)}")
-    told = fitting(
-        [part for part in (*parts, f"digits or {weigh_key} weigh it") if part], width - 2
-    )
-    return filled([(f"{MARKED} {told}", "quiet")], width)
+    if lot.stage in WEIGHED:
+        parts.append(f"digits or {weigh_key} weigh it")
+    words = fitting([part for part in parts if part], width - 3)
+    return filled([(f"{MARKED} {words}", "quiet")], width)
+
+
+WEIGHED = ("ferment", "drying", "on-hold", "equalising", "keeping")  # what its curve is made of
+
+
+# ── signs ─────────────────────────────────────────────────────────────────────────────────
+
+
+LEGEND_LINES = 12  # more than any width takes
+
+
+def legend_lines(layout: Layout, width: int) -> list[Line]:
+    """What the signs and columns of these rows mean, for empty lines below them."""
+    parts = [
+        f"{SIGNS['act']} now: must not wait",
+        f"{SIGNS['today']} today",
+        "How far: lost, of the loss where its target range begins; 5 + 1 d: planned, and too many",
+    ]
+    if layout.trend:
+        parts.append(
+            f"Trend {STEPS[1]}{STEPS[4]}{REACHED}{TARGET}: a cell a week; {TARGET} its target"
+        )
+    if layout.rate:
+        parts.append("%/d: percent lost a day of late")
+    if layout.axis:
+        parts.append(
+            f"{IN_WINDOW}{MIDDLE_DAY}{IN_WINDOW} days when it is ready, the middle one dark"
+        )
+    parts.append(f"{ABOUT} estimated, ~ by rule, {MAY_NOT_COME} may never come, {NOTHING} unknown")
+    return [
+        ((f"  {line}", "quiet"),) for line in wrapped(" · ".join(parts), width - 3, LEGEND_LINES)
+    ]

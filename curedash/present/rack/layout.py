@@ -8,49 +8,64 @@ from datetime import date, timedelta
 from curedash.domain.record import record, replace
 from curedash.present.words import day, left, right
 
-STEPS_D = (1, 2, 3, 5, 7, 14)  # days a cell of the axis may stand for: design values
+STEPS_D = (1, 2, 3, 5, 7, 14, 28, 56)  # days a cell of the axis may stand for: design values
 PANE_FROM = 140  # columns from which one lot is shown beside the list
 PANE_LEAST, PANE_MOST = 39, 80
 LEAST_COLUMNS, LEAST_LINES = 40, 10  # below them one sentence is all there is room for
+HEAD = 3  # cells before the lot: its sign, the pointer, a blank
+MEAT_MOST = 40  # wider names than this are rare: what is left stays blank
 
 
 @record
 class Layout:
-    """Widths in cells of the columns at one breakpoint; 0 leaves a column out."""
+    """Widths in cells of the columns at one breakpoint; 0 leaves a column out.
+
+    The last cell of a line stays blank.
+    """
 
     columns: int
     lot: int
     meat: int
-    stage: int
     place: int
-    loss: int
+    state: int
+    far: int
     rate: int
-    ago: int
     trend: int
-    to_go: int
     ready: int
-    axis: int = 0
+    axis: int
+    act: int
 
 
-PHONE = Layout(40, 4, 13, 0, 0, 6, 0, 0, 0, 0, 12)
-NARROW = Layout(60, 4, 21, 0, 0, 6, 0, 0, 0, 8, 15)
-MIDDLE = Layout(80, 4, 21, 8, 0, 6, 4, 0, 8, 7, 13)
-WIDE = Layout(100, 4, 20, 8, 14, 6, 4, 4, 8, 7, 14)
-BESIDE = Layout(100, 4, 22, 8, 0, 6, 4, 0, 8, 7, 14, axis=17)  # the place stands in the pane
-WIDEST = Layout(120, 4, 23, 8, 14, 6, 4, 4, 8, 7, 14, axis=16)
-LAYOUTS = (WIDEST, WIDE, MIDDLE, NARROW, PHONE)
+TINY = Layout(40, 4, 10, 0, 0, 7, 0, 0, 12, 0, 0)
+PHONE = Layout(45, 4, 12, 0, 0, 7, 0, 0, 12, 0, 2)
+NARROW = Layout(60, 4, 15, 0, 8, 10, 0, 0, 12, 0, 2)
+MIDDLE = Layout(80, 4, 19, 0, 10, 12, 0, 0, 13, 0, 13)
+WIDE = Layout(100, 4, 25, 0, 10, 12, 4, 8, 13, 0, 13)
+WIDEST = Layout(120, 4, 23, 14, 10, 12, 0, 7, 13, 12, 13)
+#: beside the pane, where the place and the rate are
+BESIDE = Layout(100, 4, 26, 0, 10, 12, 0, 0, 13, 12, 13)
+BESIDE_WIDE = Layout(120, 4, 33, 0, 10, 12, 0, 8, 13, 16, 13)
+LAYOUTS = (WIDEST, WIDE, MIDDLE, NARROW, PHONE, TINY)
 
 
-def layout_for(columns: int) -> Layout:
-    """The widest layout that fits; on a phone the meat has what the other columns leave."""
+def layout_for(columns: int, code_cells: int = 4) -> Layout:
+    """The widest layout that fits; the meat has the cells that are left over.
+
+    Parameters
+    ----------
+    columns : of the screen
+    code_cells : of the longest code shown
+    """
     if columns >= PANE_FROM:
-        list_columns = columns - pane_columns(columns)
-        return WIDEST if list_columns >= WIDEST.columns else BESIDE
-    for layout in LAYOUTS[:-1]:
-        if columns >= layout.columns:
-            return layout
-    spare = max(0, columns - PHONE.columns)
-    return replace(PHONE, columns=PHONE.columns + spare, meat=PHONE.meat + spare)
+        columns -= pane_columns(columns)
+        found = BESIDE_WIDE if columns >= BESIDE_WIDE.columns else BESIDE
+    else:
+        found = next((each for each in LAYOUTS if columns >= each.columns), TINY)
+    lot = max(len("Lot"), code_cells)
+    spare = max(0, columns - found.columns)
+    meat = found.meat + found.lot - lot
+    more = max(0, min(spare, MEAT_MOST - meat)) if found.columns >= MIDDLE.columns else spare
+    return replace(found, columns=found.columns + spare, lot=lot, meat=max(1, meat + more))
 
 
 def pane_columns(columns: int) -> int:
@@ -63,7 +78,7 @@ def pane_columns(columns: int) -> int:
     """
     if columns < PANE_FROM:
         return 0
-    beside = columns - WIDEST.columns
+    beside = columns - BESIDE_WIDE.columns
     if beside < PANE_LEAST + 1:
         return columns - BESIDE.columns
     return min(beside, PANE_MOST + 1)
@@ -86,7 +101,7 @@ class Axis:
 
 
 def axis_of(windows: Iterable[tuple[date, date]], today: date, cells: int) -> Axis | None:
-    """The axis on which these windows stand under each other; None without room for one.
+    """The axis on which these windows are drawn under each other; None without room for one.
 
     Example
     -------
@@ -102,10 +117,9 @@ def axis_of(windows: Iterable[tuple[date, date]], today: date, cells: int) -> Ax
 
 
 def axis_heads(axis: Axis) -> str:
-    """Its first day and one in its second half: ``28 Nov   22 Dec``."""
-    at = (axis.cells + 1) // 2
-    first, later = day(axis.first), day(axis.first + timedelta(days=at * axis.step_d))
-    return left(left(first, at) + later, axis.cells)
+    """Its first day and its last: ``now   19 Dec``."""
+    last = day(axis.first + timedelta(days=axis.cells * axis.step_d - 1))
+    return "now" + right(last, axis.cells - len("now"))
 
 
 # ── the heads ─────────────────────────────────────────────────────────────────────────────
@@ -115,20 +129,24 @@ def axis_heads(axis: Axis) -> str:
 HEADS: tuple[tuple[str, str, Callable[[str, int], str]], ...] = (
     ("lot", "Lot", left),
     ("meat", "Meat", left),
-    ("stage", "Stage", left),
     ("place", "Place", left),
-    ("loss", "Lost", right),
+    ("state", "State", left),
+    ("far", "How far", left),
     ("rate", "%/d", right),
-    ("ago", "Ago", right),
     ("trend", "Trend", left),
-    ("to_go", "To go", right),
     ("ready", "Ready", left),
+    ("axis", "", left),
+    ("act", "Do", left),
 )
+STATE_OR_DATE = "State, date"  # where one column has both
 
 
 def heads_line(layout: Layout, axis: Axis | None = None) -> str:
     """The heads of the columns."""
-    parts = [side(head, w) for name, head, side in HEADS if (w := getattr(layout, name))]
-    if layout.axis:
-        parts.append(axis_heads(axis) if axis is not None else " " * layout.axis)
-    return left("  " + " ".join(parts), layout.columns)
+    own = {"axis": "" if axis is None else axis_heads(axis)}
+    if not layout.state:
+        own["ready"] = STATE_OR_DATE
+    parts = [
+        side(own.get(name, head), w) for name, head, side in HEADS if (w := getattr(layout, name))
+    ]
+    return left(" " * HEAD + " ".join(parts), layout.columns)

@@ -3,41 +3,55 @@
 from __future__ import annotations
 
 from curedash.domain.records import LotState
-from curedash.present.words import cells, cut, plain
+from curedash.present.words import LOOSE, cells, cut, plain
+
+LEAST_PART = 3  # letters: a shorter part of a word before the sign of a cut says nothing
 
 
-def meat_words(lot: LotState, width: int, *, animal: bool = False) -> str:
-    """Cut and piece: whole if they fit, else the beginning of the piece.
+def meat_words(lot: LotState, width: int) -> str:
+    """Animal, cut and piece: whole if they fit, else as many of them as there is room for.
 
     Parameters
     ----------
     lot : names of its batch and of itself, its species
     width : cells there are
-    animal : name the animal too, where neither name does and there is room
 
     Example
     -------
     >>> from types import SimpleNamespace as Lot
     >>> lot = Lot(batch_name="Collar", piece="shoulder side, tied", species="pork")
-    >>> meat_words(lot, 30), meat_words(lot, 21)
-    ('Collar, shoulder side, tied', 'Collar, shoulder side')
-    >>> meat_words(lot, 40, animal=True)
-    'Pork collar, shoulder side, tied'
+    >>> meat_words(lot, 40), meat_words(lot, 30)
+    ('Pork collar, shoulder side, tied', 'Pork collar, shoulder side')
+    >>> meat_words(lot, 20), meat_words(lot, 14)
+    ('Pork collar, should…', 'Pork collar…')
     """
-    names = cut_and_piece(lot)
-    names = names[:1].upper() + names[1:]
-    wanted = with_animal(lot, names) if animal else names
-    for words in (wanted, _shorter(wanted), names, _shorter(names)):
+    names = whole_name(lot)
+    for words in (names, _shorter(names)):
         if cells(words) <= width:
             return words
-    return cut(_shorter(names), width)
+    return _cut(_shorter(names), width)
+
+
+def whole_name(lot: LotState) -> str:
+    """``Beef silverside, thick end``: the animal first unless the names hold it."""
+    names = with_animal(lot, cut_and_piece(lot))
+    return names[:1].upper() + names[1:]
 
 
 def cut_and_piece(lot: LotState) -> str:
-    """``Silverside, thick end``; one name alone where the other says nothing more."""
+    """``Silverside, thick end``; one name alone where the other says nothing more.
+
+    Example
+    -------
+    >>> from types import SimpleNamespace as Lot
+    >>> cut_and_piece(Lot(batch_name="Flank strips", piece="strip"))
+    'Flank strips'
+    """
     whole, piece = plain(lot.batch_name), plain(lot.piece)
     if not piece or not whole or whole.casefold() in piece.casefold():
         return piece or whole
+    if f" {whole}".casefold().find(f" {piece}".casefold()) >= 0:
+        return whole
     return f"{whole}, {piece}"
 
 
@@ -50,6 +64,16 @@ def with_animal(lot: LotState, names: str) -> str:
 
 
 def _shorter(names: str) -> str:
-    """Without what stands behind a second comma: ``neck side, tied`` → ``neck side``."""
+    """Without what is behind a second comma: ``neck side, tied`` → ``neck side``."""
     first, comma, rest = names.partition(", ")
     return first + comma + rest.partition(",")[0]
+
+
+def _cut(names: str, width: int) -> str:
+    """Cut; of the last word nothing is left rather than a letter or two."""
+    words = cut(names, width)
+    kept = words.removesuffix("…")
+    if kept == words or names[len(kept) : len(kept) + 1] in LOOSE:
+        return words
+    before, blank, part = kept.rpartition(" ")
+    return words if not blank or cells(part) >= LEAST_PART else before.rstrip(LOOSE) + "…"

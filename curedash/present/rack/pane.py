@@ -10,7 +10,7 @@ from curedash.domain.times import local_day
 from curedash.present.braille import Sheet
 from curedash.present.display_units import mass
 from curedash.present.numbers import number
-from curedash.present.rack.meat import cut_and_piece, with_animal
+from curedash.present.rack.meat import whole_name
 from curedash.present.rack.row import Step
 from curedash.present.rack.state import day_words, reached_or_to_go, window_words
 from curedash.present.words import (
@@ -64,7 +64,7 @@ def pane_lines(
 
 def _facts(row: RackRow, width: int, zone: tzinfo) -> list[Line]:
     lot, figures = row.lot, row.figures
-    name = f"{lot.code} {with_animal(lot, cut_and_piece(lot))}"
+    name = f"{lot.code} {whole_name(lot)}"
     about = [plain(lot.style_name), plain(lot.place or "")]
     lines: list[Line] = [((cut(name, width), "title"),)]
     lines.append(((cut(" · ".join(each for each in about if each), width), "quiet"),))

@@ -5,11 +5,11 @@ from __future__ import annotations
 from datetime import timedelta, tzinfo
 from math import ceil
 
-from curedash.domain.drying.lot_figures import DECIDE_FIRST, STALLED, chance_short
+from curedash.domain.drying.lot_figures import DECIDE_FIRST, STALLED
 from curedash.domain.times import local_day, moment
 from curedash.present.display_units import REACHED_WITHIN_G, left_short, to_go
 from curedash.present.numbers import number
-from curedash.present.words import NOTHING, cells, count, cut, day, days, stage
+from curedash.present.words import NOTHING, cells, count, cut, day, days
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
@@ -37,12 +37,6 @@ def whole_days(days: float) -> int:
     return ceil(days - 1e-9)
 
 
-def is_old(row: RackRow) -> bool:
-    """Whether the newest weight of a drying lot is older than the rhythm it is weighed in."""
-    since = row.figures.days_since_weigh_in
-    return row.lot.stage == "drying" and since is not None and since > row.lot.weigh_every_days
-
-
 def is_over(row: RackRow) -> bool:
     """Whether a lot lost more than the far end of its target asks."""
     target, left_g = row.figures.target_g, row.figures.to_go_g
@@ -51,32 +45,8 @@ def is_over(row: RackRow) -> bool:
     return target[1] + left_g < target[0] - REACHED_WITHIN_G
 
 
-# ── what is to go ─────────────────────────────────────────────────────────────────────────
-
-
-def to_go_words(row: RackRow, width: int, *, staged: bool = True) -> str:
-    """``167 g``, ``5 days``, or the state it is in: ready, over, cured, overdue.
-
-    ``staged=False`` where no column names the stage: it stands here for what neither dries nor
-    cures.
-    """
-    lot, grams = row.lot, row.figures.to_go_g
-    if not staged and lot.stage not in ("drying", "in-cure"):
-        return cut(stage(lot.stage, short=True), width)
-    if row.figures.window_note == DECIDE_FIRST:
-        return NOTHING
-    if lot.stage == "in-cure":
-        return _days_to_go(row)
-    if grams is None or lot.stage not in ("drying", "on-hold"):
-        return NOTHING
-    if grams > REACHED_WITHIN_G:
-        return left_short(grams, width)
-    if lot.stage != "drying":
-        return NOTHING
-    return OVER if is_over(row) else READY
-
-
 def _days_to_go(row: RackRow) -> str:
+    """Of the cure: ``9 days``, today, or that it is cured or overdue."""
     figures = row.figures
     if figures.day_of is None:
         return NOTHING
@@ -98,24 +68,6 @@ def window_words(row: RackRow, width: int, zone: tzinfo) -> str:
         if cells(words) <= width:
             return words
     return cut(choices[-1], width)
-
-
-def ready_words(row: RackRow, width: int, zone: tzinfo) -> str:
-    """The same on a line of the Rack, marked where the chance that it never comes is shown."""
-    figures = row.figures
-    reached = figures.to_go_g is not None and figures.to_go_g <= REACHED_WITHIN_G
-    ahead = figures.window is not None and not figures.window_passed and not reached
-    if not ahead or chance_short(row.lot) is None:
-        return window_words(row, width, zone)
-    return window_words(row, width - cells(MAY_NOT_COME), zone) + MAY_NOT_COME
-
-
-def phone_words(row: RackRow, width: int, zone: tzinfo) -> str:
-    """State and day in one column: the word where there is one, else the day."""
-    state = to_go_words(row, width, staged=False)
-    if state in (READY, OVER, OVERDUE, CURED) or row.lot.stage in ("keeping", "ferment"):
-        return state
-    return ready_words(row, width, zone)
 
 
 def _choices(row: RackRow, zone: tzinfo) -> list[str]:

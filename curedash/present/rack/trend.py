@@ -7,28 +7,29 @@ from math import ceil
 
 WEEK_D = 7.0  # design value: what one cell stands for, so that rows compare
 STEPS = "▁▂▃▄▅▆▇"
-REACHED, BEYOND = "█", "▲"
+REACHED = "█"
+TARGET = "▔"  # at the height of the target, where no bar is yet
 
 Way = Sequence[tuple[float, float]]
 
 
-def trend(way: Way, width: int, far: float | None = None) -> str:
-    """How far, how fast: the height is the share of the way, a cell is a week.
+def trend(way: Way, width: int) -> str:
+    """How far, how fast: full height is its target, a cell is a week.
 
-    Where more weeks have passed than there are cells, a cell is two weeks, or four.
+    Where more weeks have passed than there are cells, a cell is two weeks, or four. The cells
+    behind the bars show how high the target is.
 
     Parameters
     ----------
     way : (day since hanging [d], share of the way to the target [1]), oldest first, from (0, 0)
     width : cells there are
-    far : share at the far end of the target [1], 1 or more; a last cell beyond it is marked
 
     Example
     -------
     >>> trend([(0, 0), (28, 0.6)], 8), trend([(0, 0), (28, 1.02)], 8), trend([(0, 0)], 8)
-    ('▂▃▄▅', '▂▄▆█', '')
-    >>> trend([(0, 0), (21, 0.5), (42, 0.5)], 8), trend([(0, 0), (21, 1.5)], 8, far=1.2)
-    ('▂▃▄▄▄▄', '▄█▲')
+    ('▂▃▄▅▔▔▔▔', '▂▄▆█▔▔▔▔', '')
+    >>> trend([(0, 0), (21, 0.5), (42, 0.5)], 8)
+    '▂▃▄▄▄▄▔▔'
     """
     if len(way) < 2 or way[-1][0] <= 0:
         return ""
@@ -37,7 +38,7 @@ def trend(way: Way, width: int, far: float | None = None) -> str:
     count = ceil(last_d / step_d - 1e-9)
     shares = [_share_at(way, step_d * n) for n in range(1, count)] + [share]
     drawn = "".join([_cell(each) for each in shares])
-    return drawn[:-1] + BEYOND if far is not None and share > far + 1e-9 else drawn
+    return drawn + TARGET * (width - len(drawn))
 
 
 def step_of(last_d: float, width: int) -> float:

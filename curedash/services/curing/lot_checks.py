@@ -26,11 +26,13 @@ Ferments = Mapping[int, "FermentState | None"]
 def more_checks(
     conn: sqlite3.Connection, lots: Sequence[LotState], ferments: Ferments
 ) -> dict[int, list[Check]]:
-    """Further checks by lot: turning in the cure, a freezing count, a ferment."""
+    """Further checks by lot: ticks, turning in the cure, a freezing count, a ferment."""
     found: dict[int, list[Check]] = {}
     for lot in lots:
         reader = _READERS.get(lot.stage)
         checks = [] if reader is None else reader(conn, lot)
+        if lot.dose_open and lot.stage in ("raw", "in-cure"):
+            checks = [*checks, *_ticks(conn, lot)]
         state = ferments.get(lot.id)
         if state is not None:
             from curedash.domain.curing.ferment import ferment_checks
@@ -49,6 +51,15 @@ def ferments_of(conn: sqlite3.Connection, lots: Sequence[LotState], now: datetim
     from curedash.services.curing.ferment import ferment_of
 
     return {lot.id: ferment_of(conn, lot, now) for lot in fermenting}
+
+
+def _ticks(conn: sqlite3.Connection, lot: LotState) -> list[Check]:
+    """What is not ticked, by its names; of a sheet that nobody began nothing is asked."""
+    if lot.stage == "raw" and lot.first_tick_at is None:
+        return []
+    from curedash.domain.needs.step_needs import dose_open
+
+    return [dose_open(rows.dose_lines(conn, lot.id))]
 
 
 def _turning(conn: sqlite3.Connection, lot: LotState) -> list[Check]:

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 from curedash.domain.needs.lot_needs import BAG, DISCARD, GATHERED, WEIGH_AGAIN, Need
 from curedash.present.display_units import retold
+from curedash.present.rack.around import WEIGHED
 from curedash.present.rack.row import Step
 from curedash.present.words import plain
 from curedash.tui.chassis.commands import COMMANDS, Command, key_of
@@ -33,7 +34,7 @@ ANSWERS: dict[str, Answer] = {
     "not-stuffed": Answer("stuff it", "lot.stage"),
     "cure-not-begun": Answer("begin cure", "lot.stage"),
     "cure-ready": Answer("rinse, hang", "lot.stage"),
-    "cure-decide": Answer("look, decide", "lot.stage"),
+    "cure-decide": Answer("decide", "lot.stage"),
     "salt-box-overdue": Answer("take it out", "lot.stage"),
     "pick-up-overdue": Answer("take it out", "lot.stage"),
     "rest-over": Answer("hang it", "lot.stage"),
@@ -49,7 +50,7 @@ ANSWERS: dict[str, Answer] = {
     "target-too-soon": Answer("feel it", "lot.feel", "lot.stage"),
     "past-target": Answer("feel, slice", "lot.feel", "lot.finish"),
     "too-fast": Answer("slow it", "lot.decide", "lot.move"),
-    "rim-suspected": Answer("feel the rim", "lot.feel"),
+    "rim-suspected": Answer("feel rim", "lot.feel"),
     "levelling": Answer("feel it", "lot.feel", "lot.decide", "lot.contact"),
     "mould-recheck": Answer("see mould", "lot.mould"),
     "sibling-opened": Answer("feel it", "lot.feel"),
@@ -105,8 +106,10 @@ def first_way(needs: Sequence[Need]) -> Command | None:
 
 # ── from a row of the Rack ────────────────────────────────────────────────────────────────
 
-#: answered by a digit: not among what else a row of the Rack asks for
-BY_DIGIT = "weigh-in-due"
+BY_DIGIT = "weigh-in-due"  # answered by a digit too
+OPENS = "its page: curve, log, doses"
+#: several lots of a place in one go
+TOGETHER_WAYS = {"weigh-in-due": "rack.round", "turn-due": "rack.turned"}
 TOGETHER = {"weigh-in-due": "weigh them", "turn-due": "turn them"}
 #: command → what is done, where a need is answered in another way than its kind usually is
 BY_WAY = {"lot.contact": "record bag", "lot.weigh": "weigh it", "lot.discard": "discard"}
@@ -124,17 +127,19 @@ def action_words(need: Need) -> str:
 
 
 def rack_key(need: Need) -> str:
-    """The key that answers a need of a lot from the Rack; nothing where there is none."""
+    """The key that answers a need from the Rack; of a place the one that opens Places."""
+    if together(need):
+        return key_of(TOGETHER_WAYS[need.cause])
     way = way_of(need)
-    if way is None or way.page != "lot":
+    if way is None:
         return ""
-    return key_of("rack." + way.id.partition(".")[2])
+    return key_of("rack." + way.id.partition(".")[2] if way.page == "lot" else "rack.places")
 
 
 def action_of(needs: Sequence[Need]) -> tuple[str, str]:
-    """Key and words of the first need that asks for more than a weigh-in; empty without one."""
+    """Key and words of the first need that a key of the Rack answers; empty without one."""
     for need in needs:
-        if need.cause != BY_DIGIT and (key := rack_key(need)):
+        if key := rack_key(need):
             return key, action_words(need)
     return "", ""
 
@@ -150,5 +155,5 @@ def steps_of(row: "RackRow") -> list[Step]:
         for need in row.needs
     ]
     weigh = Step(key_of("rack.weigh"), "or a digit: weigh it", "")
-    rest = [] if any(need.cause == BY_DIGIT for need in row.needs) else [weigh]
-    return [*asked, *rest, Step(key_of("rack.open"), "its page: curve, log, doses", "")]
+    known = any(need.cause == BY_DIGIT for need in row.needs) or row.lot.stage not in WEIGHED
+    return [*asked, *([] if known else [weigh]), Step(key_of("rack.open"), OPENS, "")]

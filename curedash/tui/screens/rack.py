@@ -7,13 +7,20 @@ from textual.containers import Horizontal, Vertical
 from textual.widget import Widget
 
 from curedash.domain.errors import CuredashError
-from curedash.present.rack.around import marked_line, needs_strip, nothing_words, title_line
+from curedash.present.rack.around import (
+    legend_lines,
+    marked_line,
+    needs_strip,
+    nothing_words,
+    title_line,
+)
+from curedash.present.rack.columns import span_of
 from curedash.present.rack.layout import Axis, Layout, axis_of, heads_line, layout_for, pane_columns
 from curedash.present.rack.row import Around, row_line
 from curedash.present.words import Line, filled, text_of
 from curedash.tui.chassis.commands import key_of
 from curedash.tui.chassis.drawn_page import FOOT_LINES, ONE_PAINT_S
-from curedash.tui.chassis.need_keys import action_of, action_words, rack_key, steps_of
+from curedash.tui.chassis.need_keys import action_of, rack_key, steps_of
 from curedash.tui.chassis.state import DashboardState
 from curedash.tui.prompts.prompt import Ask
 from curedash.tui.screens.rack_commands import RackCommands
@@ -134,19 +141,23 @@ class Rack(RackCommands):
 
     def _lay_out(self) -> None:
         """The columns for this width, and the axis that the windows shown share."""
-        self._layout = layout = layout_for(self.app.size.width)
+        before, layout = self._layout, self._wanted_layout()
         windows = []
         if layout.axis:
-            drying = [row for row in self.rows.every if row.lot.stage == "drying"]
-            windows = [row.figures.window for row in drying if row.figures.window is not None]
+            spans = [span_of(row, self.house.zone) for row in self.rows.every]
+            windows = [span for span in spans if span is not None]
         axis = axis_of(windows, self.rows.day, layout.axis)
-        if axis != self._axis:
+        self._layout = layout
+        if axis != self._axis or layout != before:
             self._axis = axis
             self.list.redraw_all()
 
+    def _wanted_layout(self) -> Layout:
+        return layout_for(self.app.size.width, self.rows.code_cells)
+
     def draw(self) -> None:
         """Title, heads, pane, foot."""
-        if self._layout != layout_for(self.app.size.width):
+        if self._layout != self._wanted_layout():
             self._lay_out()
         self.heads.show(((heads_line(self._layout, self._axis), "quiet"),))
         self._draw_more()
@@ -170,8 +181,16 @@ class Rack(RackCommands):
         above = self._strip(width)[:spare] if self.rows.needs else []
         if self._foot_taken and 0 < spare < len(self.rows.needs):
             above = self._needs_strip(width, spare)
+        legend = self._legend(width, spare - len(self.rows.needs))
+        if legend:
+            above = [*above[: len(self.rows.needs)], *legend]
         blank: list[Line] = [()] * (spare - len(above))
         self.more.show(*(filled(line, width) for line in (*above, *blank)))
+
+    def _legend(self, width: int, lines: int) -> list[Line]:
+        """What the signs mean, where all of it has room below the needs."""
+        shown = [(), *legend_lines(self._layout, width)] if self.rows.needs else []
+        return shown if len(shown) <= lines else []
 
     def _draw_pane(self) -> None:
         """The marked lot beside the list, where there is room for it."""
@@ -197,8 +216,9 @@ class Rack(RackCommands):
 
     def _line(self, lot_id: object) -> Line:
         row = self.rows.row(cast(int, lot_id))
-        action = action_of(row.needs) if self._layout.axis else ("", "")
-        return row_line(row, self._layout, Around(self.house.zone, self._axis, action))
+        action = action_of(row.needs)
+        around = Around(self.house.zone, self._axis, action, self.rows.day)
+        return row_line(row, self._layout, around)
 
     def _left_columns(self) -> int:
         """Cells that the pane leaves."""
@@ -225,7 +245,8 @@ class Rack(RackCommands):
             return (("No row matches; Esc shows all again.", ""),), ()
         row = self.rows.row(cast(int, self.list.cursor_key))
         key = rack_key(row.needs[0]) if row.needs else ""
-        marked = marked_line(row, key, width, weigh_key=key_of("rack.weigh"))
+        seen = any(need.lot_id == row.lot.id for need in self.rows.needs[: self._spare() + 1])
+        marked = marked_line(row, key, width, weigh_key=key_of("rack.weigh"), why=not seen)
         if not self.rows.needs:
             return ((nothing_words(self.rows.asleep, self.house.zone), "quiet"),), marked
         return self._strip(width)[self._spare()], marked
@@ -249,7 +270,9 @@ class Rack(RackCommands):
 
     def _needs_strip(self, width: int, lines: int) -> list[Line]:
         key = key_of("rack.needs")
-        return needs_strip(self.rows.needs, width, lines, asks=action_words, more_key=key)
+        shown = [self.rows.asked(need) for need in self.rows.needs[:lines]]
+        rest = len(self.rows.needs) - len(shown)
+        return needs_strip(shown, width, lines, rest=rest, more_key=key)
 
     # ── which rows ────────────────────────────────────────────────────────────────────────
 

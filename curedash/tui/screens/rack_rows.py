@@ -2,10 +2,13 @@
 
 from collections.abc import Iterable, Sequence
 
-from curedash.domain.needs.lot_needs import Need, gathered
+from curedash.domain.needs.lot_needs import LEVELS, Need, gathered
 from curedash.domain.records import LotState, StoredNeed
-from curedash.present.words import plain, stage
+from curedash.domain.wording import listed
+from curedash.present.rack.around import Asked, beside_row, need_words
+from curedash.present.words import cells, plain, stage
 from curedash.services.rack import RackRow, in_rack_order, read_rack, read_row, snoozed
+from curedash.tui.chassis.need_keys import BY_DIGIT, action_words, rack_key, together
 from curedash.tui.chassis.state import DashboardState
 
 
@@ -49,6 +52,8 @@ class RackRows:
             self._order = [lot_id for lot_id in self._order if lot_id in self._rows]
             self._order += [lot_id for lot_id in fresh if lot_id not in known]
         self.fresh = self._order == fresh
+        self.code_cells = max([cells(row.lot.code) for row in rack.rows], default=0)
+        self._order_needs()
 
     def read_one(self, lot_id: int) -> bool:
         """Read one lot again; True if it is shown."""
@@ -63,6 +68,46 @@ class RackRows:
         """What needs somebody first, then the soonest ready."""
         self._order = [row.lot.id for row in in_rack_order(list(self._rows.values()))]
         self.fresh = True
+        self._order_needs()
+
+    def _order_needs(self) -> None:
+        """What must not wait first, then as the rows are; places behind the lots."""
+        at = {lot_id: n for n, lot_id in enumerate(self._order)}
+        first: dict[tuple[str, int], int] = {}
+        for row in self._rows.values():
+            for need in row.needs if row.lot.place_id is not None else ():
+                group = (need.cause, row.lot.place_id or 0)
+                first[group] = min(at[row.lot.id], first.get(group, len(at)))
+        behind = len(at)
+
+        def key(need: Need) -> tuple[int, int]:
+            group = (need.cause, need.place_id or 0)
+            own = first.get(group, behind) if together(need) else at.get(need.lot_id or 0, behind)
+            return LEVELS.index(need.level), own
+
+        self.needs.sort(key=key)
+
+    def asked(self, need: Need) -> Asked:
+        """A need as one line below the rows; one about several lots begins with them."""
+        words = self._together_words(need) if together(need) else beside_row(need)
+        return Asked(need.level, words, rack_key(need), action_words(need))
+
+    def _together_words(self, need: Need) -> str:
+        """``D1, F1: weigh-in 3 d and 1 d late``."""
+        found = [
+            (row.lot.code, each.late_days, each.message)
+            for lot_id in self._order
+            if (row := self._rows[lot_id]).lot.place_id == need.place_id
+            for each in row.needs
+            if each.cause == need.cause
+        ]
+        codes = ", ".join(code for code, _, _ in found)
+        if not found or need.cause != BY_DIGIT:
+            return plain(f"{codes}: {found[0][2]}") if found else need_words(need)
+        late = [f"{days} d" for _, days, _ in found]
+        if len(set(late)) == 1:
+            return f"{codes}: {found[0][2]}"
+        return f"{codes}: weigh-ins {listed(late)} late"
 
     # ── what there is ─────────────────────────────────────────────────────────────────────
 

@@ -1,0 +1,278 @@
+"""The columns of a row in words: its one state, how far it is, and when it is ready."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta, tzinfo
+from math import floor
+
+from curedash.domain.drying.lot_figures import DECIDE_FIRST, STALLED, chance_short
+from curedash.domain.facts.degree_hours import TARGET_PH
+from curedash.domain.needs.lot_needs import WEIGH_AGAIN
+from curedash.domain.records import LotState
+from curedash.domain.times import local_day, moment
+from curedash.present.display_units import REACHED_WITHIN_G, left_short
+from curedash.present.numbers import number
+from curedash.present.rack.state import (
+    CURED,
+    MAY_NOT_COME,
+    OUT_NOW,
+    OVER,
+    OVERDUE,
+    READY,
+    is_over,
+    whole_days,
+)
+from curedash.present.words import ABOUT, NOTHING, Span, cells, cut, day, days, left, stage
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from curedash.services.rack import RackRow
+
+LONG_D = 7  # design value: ready so long, it is said aloud
+ROUGH = 0.03  # design value: ± of a hang weight from which its loss is shown in whole percent
+WHOLE = 0.05  # a target so near a whole percent is shown as one
+
+
+def fitted(choices: Sequence[str], width: int) -> str:
+    """The first wording that fits, else the last one cut."""
+    for words in choices:
+        if cells(words) <= width:
+            return words
+    return cut(choices[-1], width)
+
+
+# ── one state a row ───────────────────────────────────────────────────────────────────────
+
+
+def state_span(row: RackRow, width: int, today: date | None) -> Span:
+    """The one state of a lot, in its tone."""
+    choices, tone = state_of(row, today)
+    return left(fitted(choices, width), width), tone
+
+
+def state_of(row: RackRow, today: date | None) -> tuple[list[str], str]:
+    """The wordings of the one state a lot is in, the longest first, and its tone."""
+    lot = row.lot
+    if row.figures.window_note == DECIDE_FIRST:
+        return ["to decide", "decide"], row.level or "today"
+    if lot.stage == "raw":
+        return _raw_state(row)
+    if lot.stage == "in-cure":
+        return _cure_state(row)
+    if lot.stage == "drying":
+        return _drying_state(row, today)
+    return [stage(lot.stage), stage(lot.stage, short=True)], "quiet"
+
+
+def _raw_state(row: RackRow) -> tuple[list[str], str]:
+    lot = row.lot
+    if lot.dose_open:
+        return ["salting" if lot.dose_ticked else "to salt"], row.level or "quiet"
+    return ["salted" if lot.dose_ticked else "raw"], row.level or "quiet"
+
+
+def _cure_state(row: RackRow) -> tuple[list[str], str]:
+    figures = row.figures
+    if any(need.cause in OUT_NOW for need in row.needs):
+        return [OVERDUE], "act"
+    if figures.day_of is None or whole_days(figures.day_of) > figures.day:
+        return ["in cure"], "quiet"
+    return (["out today"], "today") if row.lot.has_stop else ([CURED], "good")
+
+
+def _drying_state(row: RackRow, today: date | None) -> tuple[list[str], str]:
+    figures = row.figures
+    if is_reached(row):
+        return _reached_state(row, today)
+    if is_stalled_now(row):
+        return ["stalled"], "today"
+    if figures.window_passed:
+        return [OVERDUE], "today"
+    return [stage(row.lot.stage)], "quiet"
+
+
+def _reached_state(row: RackRow, today: date | None) -> tuple[list[str], str]:
+    figures = row.figures
+    if is_over(row):
+        assert figures.target_g is not None  # it is over it
+        light_g = figures.target_g[0] - figures.target_g[1] - (figures.to_go_g or 0.0)
+        return [f"{OVER} {left_short(light_g, 7)}", OVER], "today"
+    if figures.window is None or today is None or figures.window[0] > today:
+        return [READY], "good"
+    for_d = (today - figures.window[0]).days
+    if for_d < LONG_D:
+        return ([f"{READY} {for_d} d", READY] if for_d else [READY]), "good"
+    return [f"{READY.upper()} {for_d} d", READY.upper()], "today"
+
+
+def is_reached(row: RackRow) -> bool:
+    """Whether a drying lot is inside its target range, or lighter."""
+    grams = row.figures.to_go_g
+    return row.lot.stage == "drying" and grams is not None and grams <= REACHED_WITHIN_G
+
+
+def is_stalled_now(row: RackRow) -> bool:
+    """Whether it hardly loses anything, or likely never reaches its target."""
+    levels = (need for need in row.needs if need.cause == "levelling")
+    return row.figures.window_note == STALLED or any(n.asks != WEIGH_AGAIN for n in levels)
+
+
+# ── how far ───────────────────────────────────────────────────────────────────────────────
+
+
+def far_words(row: RackRow, width: int) -> str:
+    """How far of how much: of its target, of the days of its cure, of its pH, of its doses."""
+    lot = row.lot
+    if lot.stage == "raw":
+        choices = _dose_choices(lot)
+    elif lot.stage == "in-cure":
+        choices = _cure_choices(row)
+    elif lot.stage == "ferment":
+        choices = _ferment_choices(row)
+    else:
+        choices = _loss_choices(row)
+    return left(fitted(choices, width), width)
+
+
+def _dose_choices(lot: LotState) -> list[str]:
+    every = lot.dose_open + lot.dose_ticked
+    if not every:
+        return [NOTHING]
+    done = lot.dose_ticked
+    return [f"{done} of {every} doses", f"{done}/{every} doses", f"{done}/{every} in"]
+
+
+def _cure_choices(row: RackRow) -> list[str]:
+    now, of = max(0, row.figures.day), row.figures.day_of
+    if of is None:
+        return [f"day {now}"]
+    whole = whole_days(of)
+    if now > whole:
+        return [f"{whole} + {now - whole} d", f"{whole}+{now - whole} d"]
+    return [f"day {now} of {whole}", f"{now} of {whole} d", f"day {now}/{whole}", f"{now}/{whole}"]
+
+
+def _ferment_choices(row: RackRow) -> list[str]:
+    state = row.ferment
+    if state is None or state.ph is None:
+        return [f"pH {NOTHING} of {TARGET_PH:g}", "no pH yet", "no pH"]
+    ph = f"pH {number(state.ph, 1)}"
+    return [f"{ph} of {TARGET_PH:g}", f"{ph}/{TARGET_PH:g}", ph]
+
+
+def _loss_choices(row: RackRow) -> list[str]:
+    lot, figures = row.lot, row.figures
+    loss = figures.loss_pct
+    if loss is None:
+        return ["not weighed", "no weight", NOTHING] if lot.stage == "drying" else [NOTHING]
+    about = ABOUT if figures.approx else ""
+    shown = about + number(loss, _decimals(lot))
+    target = target_of(row)
+    if lot.stage == "keeping" or target is None:
+        return [f"{shown} %", f"{shown}%"]
+    near = round(target)
+    wanted = number(target, 0 if abs(target - near) < WHOLE else 1)
+    whole = about + number(floor(loss))
+    return [
+        f"{shown} of {wanted} %",
+        f"{shown} of {near} %",
+        f"{whole} of {near} %",
+        f"{whole}/{near} %",
+        f"{whole}/{near}%",
+        f"{whole} %",
+    ]
+
+
+def target_of(row: RackRow) -> float | None:
+    """The loss at which its target range begins, on the base that is shown [%]."""
+    figures = row.figures
+    if figures.target_g is None or not figures.base_g:
+        return None
+    return 100.0 * (1 - figures.target_g[1] / figures.base_g)
+
+
+def _decimals(lot: LotState) -> int:
+    """Of a loss: none where the hang weight may be off by a tenth."""
+    unsure = lot.hang_pm_g is not None and lot.hang_g is not None
+    return 0 if unsure and (lot.hang_pm_g or 0.0) > ROUGH * (lot.hang_g or 0.0) else 1
+
+
+# ── when: dates and nothing else ──────────────────────────────────────────────────────────
+
+
+def ready_words(row: RackRow, width: int, zone: tzinfo) -> str:
+    """The days of its window, since when it is ready, or until when it waits."""
+    return fitted(date_choices(row, zone), width)
+
+
+def date_choices(row: RackRow, zone: tzinfo) -> list[str]:
+    """The longest wording first."""
+    lot, figures = row.lot, row.figures
+    if figures.window_note == DECIDE_FIRST:
+        return [NOTHING]
+    if lot.stage == "drying":
+        return _drying_dates(row)
+    if lot.stage == "in-cure" and lot.cure_usual_days is not None:
+        return _cure_dates(row, zone)
+    if lot.stage == "keeping":
+        return [f"since {day(local_day(lot.stage_at, zone))}"]
+    if lot.stage_until is not None and lot.stage in ("equalising", "salt-rest", "on-hold"):
+        return [f"until {day(local_day(lot.stage_until, zone))}"]
+    return [NOTHING]
+
+
+def _drying_dates(row: RackRow) -> list[str]:
+    figures = row.figures
+    if figures.window is None or figures.window_note == STALLED:
+        return [NOTHING]
+    first, last = figures.window
+    if is_reached(row):
+        return [f"since {day(first)}"]
+    if figures.window_passed:
+        return [f"was {days(first, last)}", f"was {day(last)}"]
+    mark = "" if chance_short(row.lot) is None else MAY_NOT_COME
+    span = days(first, last)
+    if "rule" in figures.window_note:
+        return [f"~{span}{mark}", f"from ~{day(first)}{mark}", f"~{day(first)}…"]
+    return [f"{span}{mark}", f"from {day(first)}{mark}"]
+
+
+def _cure_dates(row: RackRow, zone: tzinfo) -> list[str]:
+    out = out_day(row.lot, zone)
+    choices, _tone = _cure_state(row)
+    if choices[0] in (OVERDUE, CURED):
+        return [f"since {day(out)}"]
+    return [f"out by {day(out)}", f"by {day(out)}"] if row.lot.has_stop else [f"until {day(out)}"]
+
+
+def out_day(lot: LotState, zone: tzinfo) -> date:
+    """The day out of the cure."""
+    assert lot.cure_usual_days is not None  # asked before
+    if lot.has_stop:
+        ends = moment(lot.stage_at).astimezone(zone) + timedelta(days=lot.cure_usual_days)
+        return ends.date()
+    return local_day(lot.stage_at, zone) + timedelta(days=whole_days(lot.cure_usual_days))
+
+
+def span_of(row: RackRow, zone: tzinfo) -> tuple[date, date] | None:
+    """The days ahead that are drawn on the axis: its window, or the one day it waits for."""
+    lot, figures = row.lot, row.figures
+    if lot.stage == "drying" and not is_reached(row) and figures.window_note != STALLED:
+        return figures.window
+    if lot.stage == "in-cure" and lot.cure_usual_days is not None:
+        return (out_day(lot, zone),) * 2
+    if lot.stage_until is not None and lot.stage in ("equalising", "salt-rest", "on-hold"):
+        return (local_day(lot.stage_until, zone),) * 2
+    return None
+
+
+def state_or_date(row: RackRow, width: int, zone: tzinfo, today: date | None) -> Span:
+    """Both in one column: the day of what goes on its way, else the state it is in."""
+    choices, tone = state_of(row, today)
+    if choices[-1] in (stage("drying"), "in cure") or row.lot.stage == "equalising":
+        dates = date_choices(row, zone)
+        if dates != [NOTHING]:
+            return left(fitted(dates, width), width), ""
+    return left(fitted(choices, width), width), tone
