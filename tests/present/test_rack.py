@@ -495,12 +495,18 @@ def test_what_is_done_is_under_the_column_of_the_rows():
 
 @NAMED
 def test_the_signs_of_the_rows_are_explained_where_there_is_room(layout):
-    lines = [text_of(line) for line in legend_lines(layout, layout.columns)]
-    text = " ".join(" ".join(lines).split())
-    assert "! now: must not wait" in text
-    assert ("cell a week" in text) == (layout.trend > 0)
-    assert ("the middle one dark" in text) == (layout.axis > 0)
-    assert all(cells(line) < layout.columns for line in lines)
+    for room in (12, 7):
+        lines = [text_of(line) for line in legend_lines(layout, layout.columns, room)]
+        if not lines:
+            assert layout.columns < 80
+            continue
+        text = " ".join(" ".join(lines).split())
+        assert "! now: must not wait" in text
+        assert ("a cell a week" in text) == (layout.trend > 0)
+        assert ("the dark one is the middle" in text) == (layout.axis > 0)
+        assert len(lines) <= room
+        assert all(cells(line) < layout.columns for line in lines)
+    assert legend_lines(layout, layout.columns, 1) == []
 
 
 def test_a_ferment_shows_no_weight_to_lose_yet():

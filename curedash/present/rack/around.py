@@ -254,24 +254,26 @@ WEIGHED = ("ferment", "drying", "on-hold", "equalising", "keeping")  # what its 
 LEGEND_LINES = 12  # more than any width takes
 
 
-def legend_lines(layout: Layout, width: int) -> list[Line]:
-    """What the signs and columns of these rows mean, for empty lines below them."""
-    parts = [
-        f"{SIGNS['act']} now: must not wait",
-        f"{SIGNS['today']} today",
-        "How far: lost, of the loss where its target range begins; 5 + 1 d: planned, and too many",
-    ]
+def legend_lines(layout: Layout, width: int, lines: int) -> list[Line]:
+    """What the signs and columns of these rows mean, for the empty lines below them.
+
+    One a line where there are so many lines, else one behind the other; nothing where even that
+    takes more.
+    """
+    parts = [f"{SIGNS['act']} now: must not wait", f"{SIGNS['today']} due today"]
+    parts.append("31 of 35 %: lost, of the loss where its target range begins")
+    parts.append("5 + 1 d: days planned in the cure, and days too many")
     if layout.trend:
-        parts.append(
-            f"Trend {STEPS[1]}{STEPS[4]}{REACHED}{TARGET}: a cell a week; {TARGET} its target"
-        )
+        bars = STEPS[1] + STEPS[4] + REACHED + TARGET
+        parts.append(f"{bars} loss so far, a cell a week; the line {TARGET} is its target")
     if layout.rate:
         parts.append("%/d: percent lost a day of late")
     if layout.axis:
-        parts.append(
-            f"{IN_WINDOW}{MIDDLE_DAY}{IN_WINDOW} days when it is ready, the middle one dark"
-        )
-    parts.append(f"{ABOUT} estimated, ~ by rule, {MAY_NOT_COME} may never come, {NOTHING} unknown")
-    return [
-        ((f"  {line}", "quiet"),) for line in wrapped(" · ".join(parts), width - 3, LEGEND_LINES)
-    ]
+        bar = IN_WINDOW + MIDDLE_DAY + IN_WINDOW
+        parts.append(f"{bar} days in which it will be ready; the dark one is the middle")
+    parts.append(
+        f"{ABOUT} estimated, ~ by a rule, {MAY_NOT_COME} may never come, {NOTHING} unknown"
+    )
+    told = parts if len(parts) <= lines else wrapped(" · ".join(parts), width - 3, LEGEND_LINES)
+    fits = len(told) <= lines and all(cells(line) < width - 2 for line in told)
+    return [((f"  {line}", "quiet"),) for line in told] if fits else []

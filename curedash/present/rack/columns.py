@@ -22,7 +22,7 @@ from curedash.present.rack.state import (
     is_over,
     whole_days,
 )
-from curedash.present.words import ABOUT, NOTHING, Span, cells, cut, day, days, left, stage
+from curedash.present.words import ABOUT, NOTHING, Span, cells, count, cut, day, days, left, stage
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
@@ -152,6 +152,13 @@ def _cure_choices(row: RackRow) -> list[str]:
     if now > whole:
         return [f"{whole} + {now - whole} d", f"{whole}+{now - whole} d"]
     return [f"day {now} of {whole}", f"{now} of {whole} d", f"day {now}/{whole}", f"{now}/{whole}"]
+
+
+def cure_words(row: RackRow) -> str:
+    """Where there is room: ``day 2 of 7``, ``planned 5 days, 1 more now``."""
+    now, of = max(0, row.figures.day), whole_days(row.figures.day_of or 0.0)
+    over = now - of
+    return f"planned {count(of, 'day')}, {over} more now" if over > 0 else f"day {now} of {of}"
 
 
 def _ferment_choices(row: RackRow) -> list[str]:

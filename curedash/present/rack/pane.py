@@ -10,9 +10,10 @@ from curedash.domain.times import local_day
 from curedash.present.braille import Sheet
 from curedash.present.display_units import mass
 from curedash.present.numbers import number
+from curedash.present.rack.columns import cure_words, far_words, state_of
 from curedash.present.rack.meat import whole_name
 from curedash.present.rack.row import Step
-from curedash.present.rack.state import day_words, reached_or_to_go, window_words
+from curedash.present.rack.state import reached_or_to_go, window_words
 from curedash.present.words import (
     ABOUT,
     NOTHING,
@@ -31,8 +32,8 @@ from curedash.present.words import (
     wrapped,
 )
 
-#: always the same lines, so that a label stays where it is from lot to lot
-_HEADS = ("stage", "lost", "target", "to go", "ready", "weighed")
+#: always in this order; one that has nothing to say is left out
+_HEADS = ("state", "cure", "pH", "lost", "target", "to go", "rate", "ready", "out", "weighed")
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
@@ -50,8 +51,8 @@ def pane_lines(
     row: RackRow, steps: list[Step], width: int, height: int, today: date, zone: tzinfo
 ) -> list[Line]:
     """The marked lot in ``height`` lines of ``width`` cells."""
-    room = width - len(EDGE)
-    lines = [*_facts(row, room, zone), (), *_steps(steps, room)]
+    room = width - len(EDGE) - 1  # the last cell stays blank
+    lines = [*_facts(row, room, zone, today), (), *_steps(steps, room)]
     begin = max(FACT_LINES + STEP_LINES, len(lines)) + 1
     curve_room = min(CURVE_LINES, height - begin)
     if curve_room >= LEAST_CURVE and len(row.figures.way) > 1:
@@ -62,27 +63,48 @@ def pane_lines(
     return [filled([(EDGE, "quiet"), *line], width) for line in lines]
 
 
-def _facts(row: RackRow, width: int, zone: tzinfo) -> list[Line]:
-    lot, figures = row.lot, row.figures
+def _facts(row: RackRow, width: int, zone: tzinfo, today: date) -> list[Line]:
+    lot = row.lot
     name = f"{lot.code} {whole_name(lot)}"
     about = [plain(lot.style_name), plain(lot.place or "")]
     lines: list[Line] = [((cut(name, width), "title"),)]
     lines.append(((cut(" · ".join(each for each in about if each), width), "quiet"),))
-    pairs = {"stage": f"{stage(lot.stage)}, {day_words(row)}"}
-    if figures.loss_pct is not None and figures.base_g is not None:
-        sign = ABOUT if figures.approx else ""
-        lost = f"{sign}{percent(figures.loss_pct)} of {figures.base} {mass(figures.base_g)}"
-        pairs["lost"] = lost
-    low, high = (number(end, 0) for end in figures.target_pct)
-    pairs["target"] = f"{low}–{high} % of {lot.target_base} weight"
-    still = reached_or_to_go(row) if lot.stage in ("drying", "on-hold") else ""
-    pairs["to go"] = still.removesuffix(" to go")
-    pairs["ready"] = window_words(row, width - 9, zone)
-    if figures.days_since_weigh_in is not None:
-        pairs["weighed"] = ago(figures.days_since_weigh_in)
-    lines += [_pair(head, pairs.get(head) or NOTHING, width) for head in _HEADS]
+    pairs = _pairs(row, width - 9, zone, today)
     odds = odds_words(chance_short(lot))
-    return [*lines, _pair("chance", odds, width) if odds else ()]
+    lines += [_pair(head, pairs[head], width) for head in _HEADS if pairs.get(head)]
+    return [*lines, *([_pair("chance", odds, width)] if odds else [])]
+
+
+def _pairs(row: RackRow, width: int, zone: tzinfo, today: date) -> dict[str, str]:
+    """What there is to say of a lot, by its head."""
+    lot, figures = row.lot, row.figures
+    (state, *_), _tone = state_of(row, today)
+    hung = lot.stage in ("drying", "on-hold")
+    pairs = {"state": f"{state}, day {figures.day}" if state == stage(lot.stage) else state}
+    if figures.day_of is not None:
+        pairs["cure"] = cure_words(row)
+    elif lot.stage == "ferment":
+        pairs["pH"] = far_words(row, width).strip().removeprefix("pH ")
+    if figures.loss_pct is not None and figures.base_g is not None and lot.stage != "ferment":
+        sign = ABOUT if figures.approx else ""
+        pairs["lost"] = (
+            f"{sign}{percent(figures.loss_pct)} of {figures.base} {mass(figures.base_g)}"
+        )
+    if lot.stage != "keeping":
+        low, high = (number(end, 0) for end in figures.target_pct)
+        pairs["target"] = f"{low}–{high} % of {lot.target_base} weight"
+    if hung:
+        pairs["to go"] = reached_or_to_go(row).removesuffix(" to go")
+    if lot.stage == "drying" and figures.rate_pct_per_day is not None:
+        pairs["rate"] = f"{number(figures.rate_pct_per_day, 2)} % a day"
+    when = window_words(row, width, zone)
+    if lot.stage == "in-cure":
+        pairs["out"] = when.removeprefix("out ")
+    elif lot.stage in ("drying", "equalising", "salt-rest"):
+        pairs["ready"] = when.removeprefix(NOTHING)
+    if figures.days_since_weigh_in is not None and lot.stage != "keeping":
+        pairs["weighed"] = ago(figures.days_since_weigh_in)
+    return pairs
 
 
 def _pair(head: str, words: str, width: int) -> Line:

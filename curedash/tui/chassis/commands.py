@@ -122,11 +122,13 @@ _WRITTEN: tuple[Command, ...] = (
     # ── the Rack ──
     Command("rack.keys", ("question_mark", "f1"), "keys", "All keys of this screen.", True),
     Command("rack.weigh", ("w",), "weigh", "Weigh this lot; a digit starts it at once.", True),
+    Command(
+        "rack.stage", ("s",), "stage", "Move this lot to its next stage; b: its batch too.", True
+    ),
+    Command("rack.needs", ("a",), "needs", "Everything that needs you.", True),
+    Command("rack.open", ("enter",), "open", "Open this lot: curve, weights, log.", True),
     Command("rack.round", ("r",), "round", "Weigh every lot that is due, one by one.", True),
     Command("rack.new", ("n",), "new", "Salt a new batch: dose table, then lots.", True),
-    Command("rack.open", ("enter",), "open", "Open this lot: curve, weights, log.", True),
-    Command("rack.needs", ("a",), "needs", "Everything that needs you.", True),
-    Command("rack.stage", ("s",), "stage", "Move this lot to its next stage; b: its batch too."),
     Command("rack.places", ("p",), "places", "The places and their air."),
     Command("rack.diary", ("d",), "diary", "The coming days, days away, your stand-in."),
     Command("rack.undo", ("u",), "undo", "Undo the last change made here."),

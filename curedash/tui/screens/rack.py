@@ -189,8 +189,8 @@ class Rack(RackCommands):
 
     def _legend(self, width: int, lines: int) -> list[Line]:
         """What the signs mean, where all of it has room below the needs."""
-        shown = [(), *legend_lines(self._layout, width)] if self.rows.needs else []
-        return shown if len(shown) <= lines else []
+        shown = legend_lines(self._layout, width, lines - 1) if self.rows.needs else []
+        return [(), *shown] if shown else []
 
     def _draw_pane(self) -> None:
         """The marked lot beside the list, where there is room for it."""
@@ -246,7 +246,10 @@ class Rack(RackCommands):
         row = self.rows.row(cast(int, self.list.cursor_key))
         key = rack_key(row.needs[0]) if row.needs else ""
         seen = any(need.lot_id == row.lot.id for need in self.rows.needs[: self._spare() + 1])
-        marked = marked_line(row, key, width, weigh_key=key_of("rack.weigh"), why=not seen)
+        if pane_columns(width):
+            marked: Line = ()  # all of it is in the pane
+        else:
+            marked = marked_line(row, key, width, weigh_key=key_of("rack.weigh"), why=not seen)
         if not self.rows.needs:
             return ((nothing_words(self.rows.asleep, self.house.zone), "quiet"),), marked
         return self._strip(width)[self._spare()], marked
