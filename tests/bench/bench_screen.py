@@ -155,7 +155,7 @@ def drying_rows(terminal: Terminal) -> list[tuple[int, str]]:
     """Line and code of each drying lot in sight."""
     found = []
     for line, text in enumerate(terminal.screen.display):
-        code = text[2:6].strip()
+        code = text[3:7].strip()
         if "drying" in text and re.fullmatch(r"[A-Z]+\d+", code):
             found.append((line, code))
     return found

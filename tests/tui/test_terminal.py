@@ -254,12 +254,12 @@ def test_the_wheel_scrolls_and_the_cursor_stays_in_sight(household, with_mouse):
         first = seat.screen.display[2]
         seat.wheel(40, 8, down=True)
         seat.read(0.5)
-        assert seat.screen.display[2][2:6] != first[2:6]
+        assert seat.screen.display[2][3:7] != first[3:7]
         assert any(line[1:2] == "›" for line in seat.screen.display)
         for _ in range(3):
             seat.wheel(40, 8, down=False)
         seat.read(0.5)
-        assert seat.screen.display[2][2:6] == first[2:6]
+        assert seat.screen.display[2][3:7] == first[3:7]
         seat.type("q")
         assert seat.ended(5) == 0
     finally:
