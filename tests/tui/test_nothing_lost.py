@@ -228,8 +228,8 @@ async def test_what_another_program_writes_is_seen_within_two_seconds(household,
     async with sit(path) as seat:
         before = seat.text()
         weigh_elsewhere(path, "C1", "1090 g")
-        assert "30.8%" not in before
-        assert await shown_within(seat, "30.8%", 2.0)
+        assert "30.8 of 30 %" not in before
+        assert await shown_within(seat, "30.8 of 30 %", 2.0)
 
 
 async def test_an_open_dashboard_shows_what_was_restored(household, sit, tmp_path):
@@ -242,13 +242,13 @@ async def test_an_open_dashboard_shows_what_was_restored(household, sit, tmp_pat
     conn.close()
     weigh_elsewhere(path, "C1", "1090 g")
     async with sit(path) as seat:
-        assert "30.8%" in seat.text()
+        assert "30.8 of 30 %" in seat.text()
         restore(str(path), copy, NOW)
         for _ in range(40):
             await seat.pilot.pause(0.05)
-            if "30.8%" not in seat.text():
+            if "30.8 of 30 %" not in seat.text():
                 break
-        assert "30.8%" not in seat.text()
+        assert "30.8 of 30 %" not in seat.text()
         await seat.type("1181\r")
         await seat.settle()
         assert seat.ask(COUNT) == [(37,)]

@@ -27,10 +27,10 @@ async def go_to(seat, kind: str, which: str = "") -> None:
 
 
 async def test_units_change_at_once_on_every_page(household, sit):
-    async with sit(household(), size=(120, 36)) as seat:
-        assert " 125 g " in seat.lines()[2]
+    async with sit(household(), size=(160, 45)) as seat:
+        assert "to go    125 g " in seat.text()
         await seat.press("S", "enter", "2", "enter", "q")
-        assert "oz" in seat.lines()[2]
+        assert "to go    4.4 oz " in seat.text(), "125 / 28.35"
         assert 'weights = "lb"' in Path(view_path()).read_text(encoding="utf-8")
         await seat.press("w")
         assert "e.g. 2 4.8 (lb oz); on the scale" in seat.text()
