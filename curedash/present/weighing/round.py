@@ -45,7 +45,7 @@ def round_line(lot: LotState, hint: Hint, state: str, seen: Preview | None, widt
     """One lot of the round: due, next, weighed or left out."""
     name_cells = name_cells_of(width)
     code_cells = _code_cells(width)
-    name = meat_words(lot, name_cells, animal=True) if width >= WITH_MEAT else name_of(lot)
+    name = meat_words(lot, name_cells) if width >= WITH_MEAT else name_of(lot)
     head = f"{MARKS[state]} {left(lot.code, code_cells)} {left(name, name_cells)} "
     room = width - len(MARKS[state]) - 3 - code_cells - name_cells
     if seen is not None:
