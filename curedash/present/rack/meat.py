@@ -8,13 +8,14 @@ from curedash.present.words import LOOSE, cells, cut, plain
 LEAST_PART = 3  # letters: a shorter part of a word before the sign of a cut says nothing
 
 
-def meat_words(lot: LotState, width: int) -> str:
+def meat_words(lot: LotState, width: int, *, animal: bool = True) -> str:
     """Animal, cut and piece: whole if they fit, else as many of them as there is room for.
 
     Parameters
     ----------
     lot : names of its batch and of itself, its species
     width : cells there are
+    animal : name it, unless the names hold it
 
     Example
     -------
@@ -25,7 +26,7 @@ def meat_words(lot: LotState, width: int) -> str:
     >>> meat_words(lot, 20), meat_words(lot, 14)
     ('Pork collar, should…', 'Pork collar…')
     """
-    names = whole_name(lot)
+    names = whole_name(lot) if animal else cut_and_piece(lot)
     for words in (names, _shorter(names)):
         if cells(words) <= width:
             return words
