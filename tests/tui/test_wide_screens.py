@@ -64,6 +64,10 @@ async def test_in_ascii_a_key_is_named_that_can_be_pressed(household, sit):
             await seat.press("question_mark")
             assert "Up k" in seat.text()
             assert "Down j" in seat.text()
+            await seat.press("q", "q", "n")
+            assert "letters, then Right takes one" in seat.text()
+            await seat.press("escape", "S", "enter")
+            assert "Left Right or a number goes through them" in seat.text()
     finally:
         signs.use(signs.BRAILLE)
 

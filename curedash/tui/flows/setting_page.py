@@ -20,6 +20,7 @@ from curedash.present.household.settings import (
     units_of,
 )
 from curedash.present.household.settings_row import Row, row_line, whole_words
+from curedash.present.signs import key_drawn
 from curedash.present.words import Line, cells, cut, plain, wrapped
 from curedash.services.dosing.answer import answered_by
 from curedash.services.household import household_settings
@@ -64,7 +65,7 @@ class Cycled(PagePrompt):
             here = n == self._at
             spans += [(f"[{each}]" if here else each, "typed" if here else "quiet"), ("  ", "")]
         if sum(cells(text) for text, _tone in spans) <= width:
-            return tuple(spans), ((cut("← → or a number goes through them", width), "quiet"),)
+            return tuple(spans), ((cut(key_drawn(GO_THROUGH), width), "quiet"),)
         where = f"  {self._at + 1} of {len(self._options)}"
         room = width - cells(self._question) - 3 - len(where)
         first: Line = (
@@ -72,7 +73,7 @@ class Cycled(PagePrompt):
             (cut(words, room), "typed"),
             (where, "quiet"),
         )
-        return first, ((cut("← → or a number goes through them", width), "quiet"),)
+        return first, ((cut(key_drawn(GO_THROUGH), width), "quiet"),)
 
     def hints(self) -> list[Hint]:
         """Three keys."""
@@ -94,6 +95,7 @@ class Cycled(PagePrompt):
         return True
 
 
+GO_THROUGH = "← → or a number goes through them"
 ELSEWHERE = {"own-key": "Enter on “own keys” changes a key; {remove} gives back the usual one."}
 
 #: kind of a line → what a person has chosen there

@@ -11,6 +11,7 @@ from curedash.present.dosing.form.batch_field import fitting, is_under_way
 from curedash.present.dosing.form.batch_fields import field, help_words, label, options, unit
 from curedash.present.dosing.form.batch_follows import known_style
 from curedash.present.dosing.form.batch_reader import Read
+from curedash.present.signs import key_drawn
 from curedash.present.words import Line, Span, cells, count, cut, filled, left, plain, wrapped
 from curedash.services.dosing.batch_start import Start
 
@@ -217,7 +218,7 @@ def _beside(field_id: str, read: Read, earnest: bool) -> tuple[str, str]:
     if field_id in read.troubles:
         return "! " + plain(read.troubles[field_id]), "act"
     if field_id in read.wanted:
-        return "← " + read.wanted[field_id], "today" if earnest else "quiet"
+        return "← " + key_drawn(read.wanted[field_id]), "today" if earnest else "quiet"
     if field_id in read.hints:
         return "· " + plain(read.hints[field_id]), "today"
     return "", ""
@@ -324,9 +325,10 @@ def help_lines(
         name = f"{_where(where)}{field(field_id).label}: " if where else ""
         return _broken(name + plain(read.troubles[field_id]), width, "act")
     if field_id in read.hints:
-        return _broken(plain(read.hints[field_id]), width, "today")
+        return _broken(key_drawn(plain(read.hints[field_id])), width, "today")
     words = _known(field_id, values, start, read, width)
-    words = words or f"{_where(where)}{label(field_id, values)}: {help_words(field_id, values)}"
+    wanted = key_drawn(help_words(field_id, values))
+    words = words or f"{_where(where)}{label(field_id, values)}: {wanted}"
     echo = read.echoes.get(field_id)
     if echo and not options(field_id, values, start):
         return *_broken(words, width, "quiet"), *_broken(plain(echo), width, "")
