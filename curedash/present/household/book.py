@@ -50,7 +50,7 @@ MIDDLE = Layout(80, 5, 25, 0, 0, 9, 6, 4, 5, 9, 8, 0)
 WIDE = Layout(120, 6, 22, 14, 12, 9, 6, 5, 6, 9, 7, 12)
 MIDDLE_FREE = Layout(80, 5, 35, 0, 0, 9, 6, 4, 5, 0, 8, 0)
 WIDE_FREE = Layout(120, 6, 32, 14, 12, 9, 6, 5, 6, 0, 7, 12)
-WHOLE_PLACE = 20
+WHOLE_NAME, WHOLE_PLACE = 44, 20
 ORDER_WORDS = {
     "date": "newest first",
     "liked": "best liked first",
@@ -74,11 +74,11 @@ def layout_for(columns: int, *, with_cost: bool = True) -> Layout:
     more = columns - found.columns
     if found is not wide[0] or not more:
         return found
-    # a wall screen shows names and places whole
+    # a wall screen shows names and places whole, and keeps its columns together
     place = min(more, WHOLE_PLACE - found.place)
-    return replace(
-        found, columns=columns, place=found.place + place, name=found.name + more - place
-    )
+    name = min(more - place, WHOLE_NAME - found.name)
+    grown = found.columns + place + name
+    return replace(found, columns=grown, place=found.place + place, name=found.name + name)
 
 
 def heads_line(layout: Layout) -> str:
