@@ -21,29 +21,13 @@ from curedash.papers.curve_svg import Curve
 from curedash.papers.dose_sheet import amounts, ingredient_table, minded
 from curedash.papers.ingredients import salt_words
 from curedash.papers.lot_facts import LotFacts, facts_of
-from curedash.present.display_units import (
-    bare,
-    degrees,
-    in_pounds,
-    mass,
-    retold,
-    temp_tidy,
-    temp_unit,
-)
+from curedash.present import display_units as units
 from curedash.present.drying.past_windows import past_window_dated
 from curedash.present.household.history import words_of
 from curedash.present.household.photos import photo_line
 from curedash.present.numbers import number
+from curedash.present.weighing import on_scale
 from curedash.present.weighing.green import final_words, green_words
-from curedash.present.weighing.on_scale import (
-    dated,
-    dated_from,
-    is_about,
-    moment_dated,
-    name_of,
-    pull_range,
-    tare_words,
-)
 from curedash.present.words import ABOUT, LEVEL_WORDS, count, percent, plain, stage
 from curedash.services.drying.lot_curve import LotCurve, Point, curve_of, while_drying
 from curedash.services.drying.past_windows import PastWindow, past_windows_of
@@ -81,9 +65,9 @@ def _lot(conn: sqlite3.Connection, facts: LotFacts, now: datetime) -> list[Block
     stays = stays_of(conn, lot_rows.stages(conn, lot.id), now)
     written = now.astimezone(facts.zone)
     blocks: list[Block] = [
-        Heading(f"Record {name_of(lot)}", 1),
+        Heading(f"Record {on_scale.name_of(lot)}", 1),
         Para(
-            f"Written {dated(written.date())}, {written:%H:%M}. It lists what was"
+            f"Written {on_scale.dated(written.date())}, {written:%H:%M}. It lists what was"
             " recorded and computed; it does not judge the meat."
         ),
         _head(conn, facts),
@@ -108,7 +92,7 @@ def _head(conn: sqlite3.Connection, facts: LotFacts) -> Table:
         label = "" if source.use_by is None else f"use by {_day_or_dash(source.use_by)}"
         parts = [source.name, source.shop, source.condition, packed, label]
         bought = ", ".join(plain(part) for part in parts if part)
-    salted = "–" if lot.salted_at is None else dated_from(lot.salted_at, facts.zone)
+    salted = "–" if lot.salted_at is None else on_scale.dated_from(lot.salted_at, facts.zone)
     rows = [
         ("batch", f"{batch.code}, {plain(batch.name)}"),
         ("meat", plain(lot.species) or "–"),
@@ -121,12 +105,12 @@ def _head(conn: sqlite3.Connection, facts: LotFacts) -> Table:
         ),
         ("salted", salted),
         ("green weight", green_words(lot) + (f", {lot.count} pieces" * (lot.count > 1))),
-        ("out of the cure", "–" if lot.cured_g is None else mass(lot.cured_g)),
-        ("stage now", f"{stage(lot.stage)} since {dated_from(lot.stage_at, facts.zone)}"),
+        ("out of the cure", "–" if lot.cured_g is None else units.mass(lot.cured_g)),
+        ("stage now", f"{stage(lot.stage)} since {on_scale.dated_from(lot.stage_at, facts.zone)}"),
     ]
-    span = pull_range(lot)
+    span = on_scale.pull_range(lot)
     if span is not None and lot.hang_g is not None:
-        worn = tare_words(lot)
+        worn = on_scale.tare_words(lot)
         rows.append(
             (
                 "target",
@@ -160,7 +144,7 @@ def _weights(facts: LotFacts, curve: LotCurve, told: Sequence[PastWindow]) -> li
     if not rows:
         return [Heading("Weights"), Para("It was not weighed yet.")]
     base, _ = base_of(facts.lot, facts.lot.target_base)
-    unit = "" if in_pounds() else " g"
+    unit = "" if units.in_pounds() else " g"
     heads = (
         "when",
         f"on the scale{unit}",
@@ -185,7 +169,7 @@ def _weight_row(facts: LotFacts, row: WeighIn) -> tuple[str, ...]:
     lost = "–"
     if row.curve and base_g is not None:
         then_g = base_g * row.base_factor / lot.base_factor
-        about = ABOUT if is_about(lot) and base == "hang" else ""
+        about = ABOUT if on_scale.is_about(lot) and base == "hang" else ""
         lost = about + percent(100 * (1 - row.net_g / then_g))
     said = [KIND_WORDS.get(row.kind, row.kind), plain(row.note or "")]
     if row.flagged:
@@ -193,10 +177,10 @@ def _weight_row(facts: LotFacts, row: WeighIn) -> tuple[str, ...]:
     if row.voided_at is not None:
         said.insert(0, "does not count")
     return (
-        moment_dated(row.at, facts.zone),
-        bare(row.gross_g),
-        bare(row.tare_g),
-        bare(row.net_g),
+        on_scale.moment_dated(row.at, facts.zone),
+        units.bare(row.gross_g),
+        units.bare(row.tare_g),
+        units.bare(row.net_g),
         lost,
         ", ".join(part for part in said if part) or "–",
     )
@@ -234,7 +218,7 @@ def _stages(facts: LotFacts, stays: Sequence[Stay]) -> list[Block]:
         "from",
         "days",
         "place",
-        f"{temp_unit()} mean (low–high)",
+        f"{units.temp_unit()} mean (low–high)",
         "% RH mean (low–high)",
         "note",
     )
@@ -253,14 +237,14 @@ def _stay_row(facts: LotFacts, stay: Stay) -> tuple[str, ...]:
     place = "–" if stay.place is None else plain(stay.place.name)
     said = [plain(stay.note or "")]
     if stay.above_h is not None and stay.above_h >= 0.1 and stay.limit_c is not None:
-        said.insert(0, f"{stay.above_h:.1f} h above {temp_tidy(stay.limit_c)}")
+        said.insert(0, f"{stay.above_h:.1f} h above {units.temp_tidy(stay.limit_c)}")
     days = "–" if stay.stage in ENDED else str(stage_day(stay.start, stay.end, facts.zone))
     return (
         stage(stay.stage),
-        moment_dated(stay.start.isoformat(), facts.zone),
+        on_scale.moment_dated(stay.start.isoformat(), facts.zone),
         days,
         place,
-        _range(stay.temp, 1, degrees),
+        _range(stay.temp, 1, units.degrees),
         _range(stay.rh, 0),
         "; ".join(part for part in said if part) or "–",
     )
@@ -294,9 +278,11 @@ def _opened(need: StoredNeed) -> str:
 
 
 def _alert_row(facts: LotFacts, need: StoredNeed) -> tuple[str, ...]:
-    cleared = "open" if need.cleared_at is None else moment_dated(need.cleared_at, facts.zone)
+    cleared = (
+        "open" if need.cleared_at is None else on_scale.moment_dated(need.cleared_at, facts.zone)
+    )
     return (
-        moment_dated(need.opened_at, facts.zone),
+        on_scale.moment_dated(need.opened_at, facts.zone),
         cleared,
         LEVEL_WORDS.get(need.level, need.level),
         plain(need.message),
@@ -318,15 +304,20 @@ def _photos(conn: sqlite3.Connection, facts: LotFacts) -> list[Block]:
 def _happened(conn: sqlite3.Connection, facts: LotFacts) -> list[Block]:
     lot = facts.lot
     told = [
-        (e.at, f"{e.kind}: {plain(retold(event_text(e)))}")
+        (e.at, f"{e.kind}: {plain(units.retold(event_text(e)))}")
         for e in lot_rows.events(conn, lot_id=lot.id)
     ] + [
-        (r.at, f"{plain(r.reason)}: {mass(r.before_g)} to {mass(r.after_g)} on the scale")
+        (
+            r.at,
+            f"{plain(r.reason)}: {units.mass(r.before_g)} to {units.mass(r.after_g)} on the scale",
+        )
         for r in rebases.of_lot(conn, lot.id)
     ]
     blocks: list[Block] = []
     if told:
-        lines = tuple(f"{moment_dated(at, facts.zone)}: {words}" for at, words in sorted(told))
+        lines = tuple(
+            f"{on_scale.moment_dated(at, facts.zone)}: {words}" for at, words in sorted(told)
+        )
         blocks += [Heading("What happened"), Items(lines)]
     blocks += _photos(conn, facts)
     changed = [
@@ -335,8 +326,8 @@ def _happened(conn: sqlite3.Connection, facts: LotFacts) -> list[Block]:
         if line.undone or line.verb.split()[0] in CORRECTIONS
     ]
     corrected = tuple(
-        f"{moment_dated(line.recorded_at, facts.zone)}, {plain(line.actor)}: {words_of(line)}"
-        + (" (undone later)" if line.undone else "")
+        f"{on_scale.moment_dated(line.recorded_at, facts.zone)}, {plain(line.actor)}:"
+        f" {words_of(line)}" + (" (undone later)" if line.undone else "")
         for line in reversed(changed)
     )
     blocks.append(Heading("Corrections"))
@@ -348,7 +339,7 @@ def _end(conn: sqlite3.Connection, facts: LotFacts) -> list[Block]:
     ended = finishes.of_lot(conn, facts.lot.id)
     blocks: list[Block] = []
     if ended is not None:
-        parts = [f"{dated_from(ended.at, facts.zone)}: {final_words(ended.final_g)}"]
+        parts = [f"{on_scale.dated_from(ended.at, facts.zone)}: {final_words(ended.final_g)}"]
         if ended.loss_pct is not None:
             parts.append(f"{percent(ended.loss_pct)} lost from {ended.base} weight")
         if ended.drying_days is not None:
@@ -362,8 +353,8 @@ def _end(conn: sqlite3.Connection, facts: LotFacts) -> list[Block]:
         rows = tuple(
             (
                 str(pack.id),
-                dated_from(pack.at, facts.zone),
-                bare(pack.weight_g),
+                on_scale.dated_from(pack.at, facts.zone),
+                units.bare(pack.weight_g),
                 _day_or_dash(pack.keep_until),
                 plain(pack.given_to or "") or "–",
             )
@@ -372,7 +363,7 @@ def _end(conn: sqlite3.Connection, facts: LotFacts) -> list[Block]:
         heads = (
             "pack",
             "packed",
-            "weight" if in_pounds() else "g",
+            "weight" if units.in_pounds() else "g",
             "kept until, own rule",
             "given to",
         )
@@ -385,6 +376,6 @@ def _day_or_dash(iso: str | None) -> str:
     if iso is None:
         return "–"
     try:
-        return dated(date.fromisoformat(iso[:10]))
+        return on_scale.dated(date.fromisoformat(iso[:10]))
     except ValueError:
         return plain(iso)

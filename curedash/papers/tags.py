@@ -22,15 +22,8 @@ from curedash.papers.ingredients import agents_words, contains, salt_words
 from curedash.papers.lot_facts import LotFacts, facts_of
 from curedash.present.display_units import bare, in_pounds, mass, temp_tidy, to_write
 from curedash.present.numbers import weight
+from curedash.present.weighing import on_scale
 from curedash.present.weighing.green import green_phrase
-from curedash.present.weighing.on_scale import (
-    dated,
-    dated_from,
-    dated_window,
-    is_about,
-    pull_range,
-    tare_words,
-)
 from curedash.present.words import ABOUT, day, plain
 
 Kind = Literal["hang", "cure", "pack"]
@@ -127,7 +120,7 @@ def hang_tag(facts: LotFacts) -> Tag:
     rows += _pull_rows(facts)
     window = facts.figures.window
     if window is not None:
-        rows.append(Row(f"planned window {dated_window(*window)}", worth=2))
+        rows.append(Row(f"planned window {on_scale.dated_window(*window)}", worth=2))
     blanks = (f"date, {'weight' if in_pounds() else 'g'}",) * WEIGH_BOXES
     rows.append(Row("weighed, as the scale shows it:", 0.85, worth=1.5, kind="boxes", boxes=blanks))
     rows.append(Row(OFF_THE_MEAT, 0.8, worth=1))
@@ -139,7 +132,7 @@ def _pull_rows(facts: LotFacts) -> list[Row]:
     if (against := undecided(lot)) is not None:
         text = f"Do not pull it: {plain(against)}, not decided"
         return [Row(text, 1.25, bold=True, worth=NEVER_LEFT_OUT)]
-    span, worn = pull_range(lot), tare_words(lot)
+    span, worn = on_scale.pull_range(lot), on_scale.tare_words(lot)
     if span is None and lot.base_g is None:
         text = "not weighed: pull it by what you feel, rim and firmness"
         return [Row(text, 1.25, bold=True, worth=NEVER_LEFT_OUT)]
@@ -162,15 +155,15 @@ def _hung_words(facts: LotFacts) -> str:
     lot, hung = facts.lot, facts.hung
     assert lot.hang_at is not None  # its caller looked
     if lot.base_g is None:
-        return f"hung {dated_from(lot.hang_at, facts.zone)}, not weighed"
-    about = ABOUT + " " if is_about(lot) else ""
+        return f"hung {on_scale.dated_from(lot.hang_at, facts.zone)}, not weighed"
+    about = ABOUT + " " if on_scale.is_about(lot) else ""
     grams = f"{about}{mass(lot.base_g)} meat"
     followed = lot.base_factor != 1.0  # meat was taken off since: today's base, not that day's
     if hung is not None and hung.tare_g and not followed:
         worn = plain(lot.tare_what or "") if lot.tare_g == hung.tare_g else ""
         on = f"{about}{mass(hung.gross_g)} on the scale"
         grams = f"{on}: {bare(hung.net_g)} meat + {bare(hung.tare_g)} {worn or 'tare'}"
-    return f"hung {dated_from(lot.hang_at, facts.zone)}, {grams}"
+    return f"hung {on_scale.dated_from(lot.hang_at, facts.zone)}, {grams}"
 
 
 def cure_tag(facts: LotFacts) -> Tag:
@@ -179,7 +172,7 @@ def cure_tag(facts: LotFacts) -> Tag:
     rows = [Row(_name(facts), 1.25, bold=True, worth=NEVER_LEFT_OUT), Row(_style(facts), worth=1)]
     salted = "not salted yet"
     if lot.salted_at is not None:
-        salted = f"in {dated_from(lot.salted_at, facts.zone)}"
+        salted = f"in {on_scale.dated_from(lot.salted_at, facts.zone)}"
     rows.append(Row(f"{green_phrase(lot)} · {salted}", 1.2, bold=True, worth=NEVER_LEFT_OUT))
     rows += [Row(words, 1.2, bold=True, worth=NEVER_LEFT_OUT) for words in out_words(facts)]
     rows += [_ingredient(line) for line in facts.dose]
@@ -217,12 +210,12 @@ def out_words(facts: LotFacts) -> list[str]:
     earliest, usual = (moment.astimezone(facts.zone) for moment in found)
     rule = f" ({plain(lot.cure_rule)})" if lot.cure_rule else ""
     if lot.has_stop:
-        return [f"OUT {dated(usual.date())}, {usual:%H:%M}: no longer{rule}"]
+        return [f"OUT {on_scale.dated(usual.date())}, {usual:%H:%M}: no longer{rule}"]
     if earliest.date() == usual.date():
-        return [f"out from {dated(usual.date())}, then it can wait{rule}"]
+        return [f"out from {on_scale.dated(usual.date())}, then it can wait{rule}"]
     return [
-        f"earliest out {dated(earliest.date())}",
-        f"usual {dated(usual.date())}, then it can wait{rule}",
+        f"earliest out {on_scale.dated(earliest.date())}",
+        f"usual {on_scale.dated(usual.date())}, then it can wait{rule}",
     ]
 
 
@@ -244,7 +237,7 @@ def pack_tag(facts: LotFacts, pack: Pack | None) -> Tag:
     product = plain(lot.style_name) or plain(lot.batch_name)
     rows = [Row(product, 1.5, bold=True, worth=NEVER_LEFT_OUT), Row(_name(facts), worth=2)]
     if pack is not None:
-        packed = f"packed {dated_from(pack.at, facts.zone)} · {mass(pack.weight_g)}"
+        packed = f"packed {on_scale.dated_from(pack.at, facts.zone)} · {mass(pack.weight_g)}"
         rows.append(Row(packed, 1.2, bold=True, worth=NEVER_LEFT_OUT))
         if pack.given_to:
             rows.append(Row(f"for {plain(pack.given_to)}", 1.1, bold=True, worth=NEVER_LEFT_OUT))
@@ -253,7 +246,7 @@ def pack_tag(facts: LotFacts, pack: Pack | None) -> Tag:
             words = f"mixed with {' + '.join(others)}; the tag of each says what it contains"
             rows.append(Row(words, worth=NEVER_LEFT_OUT))
         if pack.keep_until:
-            keep = dated(date.fromisoformat(pack.keep_until[:10]))
+            keep = on_scale.dated(date.fromisoformat(pack.keep_until[:10]))
             rows.append(Row(f"own rule: use by {keep}", worth=2))
     else:
         rows.append(

@@ -7,16 +7,7 @@ from curedash.domain.dosing import Contents
 from curedash.domain.dosing.request import Scale
 from curedash.domain.records import DoseLine, LotState
 from curedash.domain.wording import listed
-from curedash.present.dosing.dose_weights import (
-    MOST_DECIMALS,
-    division_for,
-    dose_words,
-    grams_words,
-    in_ounces,
-    line_division,
-    ounces_on,
-    times_words,
-)
+from curedash.present.dosing import dose_weights
 from curedash.present.dosing.doses import contents_words
 from curedash.present.numbers import number, signed, weight
 from curedash.present.weighing.green import green_phrase
@@ -83,8 +74,12 @@ def together_words(bag: Bag, scales: Sequence[Scale] = ()) -> str:
 
 def bag_weight(grams: float, scales: Sequence[Scale]) -> str:
     """What the scale shows for a whole bag."""
-    size = division_for(grams, scales)
-    return dose_words(grams, size) if size and in_ounces(size) else f"{weight(grams)} g"
+    size = dose_weights.division_for(grams, scales)
+    return (
+        dose_weights.dose_words(grams, size)
+        if size and dose_weights.in_ounces(size)
+        else f"{weight(grams)} g"
+    )
 
 
 def sheet_decimals(lines: Sequence[DoseLine], scales: Sequence[Scale]) -> int:
@@ -103,17 +98,17 @@ def sheet_decimals(lines: Sequence[DoseLine], scales: Sequence[Scale]) -> int:
     """
     found = [0]
     for line in lines:
-        size = line_division(line, scales)
-        if size is not None and not in_ounces(size):
+        size = dose_weights.line_division(line, scales)
+        if size is not None and not dose_weights.in_ounces(size):
             found.append(_decimals(size))
         for grams in (line.planned_g, line.weighed_g):
-            if grams is not None and not (size and ounces_on(grams, size)):
+            if grams is not None and not (size and dose_weights.ounces_on(grams, size)):
                 found.append(_decimals(grams))
     return max(found)
 
 
 def _decimals(grams: float) -> int:
-    return len(f"{grams:.{MOST_DECIMALS}f}".rstrip("0").partition(".")[2])
+    return len(f"{grams:.{dose_weights.MOST_DECIMALS}f}".rstrip("0").partition(".")[2])
 
 
 def scales_of(sheet: LotSheet) -> tuple[Scale, ...]:
@@ -142,14 +137,14 @@ def dose_line(
     box = "  [x] " if ticked else "  [ ] "
     timed = width >= TIMED_FROM
     name_cells, column = _columns(width, ounces=ounces)
-    size = line_division(line, scales)
+    size = dose_weights.line_division(line, scales)
     text = box + left(ingredient_words(line.name, name_cells), name_cells)
-    text += right(dose_words(line.planned_g, size, decimals), column)
+    text += right(dose_weights.dose_words(line.planned_g, size, decimals), column)
     spans: list[Span] = [(text, "")]
     if line.ticked_at is not None and line.weighed_g is not None:
         off = line.weighed_g - line.planned_g
-        shown = size is not None and ounces_on(line.weighed_g, size)
-        words = right(shown or dose_words(line.weighed_g, size, decimals), GRAMS + 2)
+        shown = size is not None and dose_weights.ounces_on(line.weighed_g, size)
+        words = right(shown or dose_weights.dose_words(line.weighed_g, size, decimals), GRAMS + 2)
         spans.append((words, "strong"))
         differs = f" ({signed(off)})" if abs(off) > 1e-9 else ""
         spans.append((differs, "today"))
@@ -200,7 +195,7 @@ def ingredient_words(name: str, width: int) -> str:
 
 def planned_words(line: DoseLine, scales: Sequence[Scale] = ()) -> str:
     """What is planned as the scale shows it, with its unit."""
-    return dose_words(line.planned_g, line_division(line, scales))
+    return dose_weights.dose_words(line.planned_g, dose_weights.line_division(line, scales))
 
 
 def contents_line(lot: LotState, width: int) -> Line:
@@ -239,5 +234,5 @@ def odd_words(weighed_g: float, planned_g: float, planned: str = "") -> str:
     """
     if not planned_g or not weighed_g or ODD[0] <= weighed_g / planned_g <= ODD[1]:
         return ""
-    planned = planned or f"{grams_words(planned_g)} g"
-    return f"That is {times_words(weighed_g, planned_g)} the planned {planned}"
+    planned = planned or f"{dose_weights.grams_words(planned_g)} g"
+    return f"That is {dose_weights.times_words(weighed_g, planned_g)} the planned {planned}"

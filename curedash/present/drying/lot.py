@@ -3,16 +3,9 @@
 from collections.abc import Callable, Mapping, Sequence
 from datetime import date, timedelta, tzinfo
 
+from curedash.domain.drying import lot_figures
 from curedash.domain.drying.inspections import undecided
-from curedash.domain.drying.lot_figures import (
-    DECIDE_FIRST,
-    STALLED,
-    Figures,
-    chance_short,
-    net_now_g,
-    past_range_in_days,
-    weigh_again_on,
-)
+from curedash.domain.drying.lot_figures import Figures
 from curedash.domain.drying.start_guess import loss_since
 from curedash.domain.needs.lot_needs import Need
 from curedash.domain.records import ENDED, DoseLine, LotState, Pack
@@ -173,7 +166,7 @@ def stage_words(view: LotView, today: date, zone: tzinfo) -> str:
 
 def _weights(view: LotView, shown: Figures) -> list[Fact]:
     lot, found = view.lot, []
-    net_g = net_now_g(lot) if lot.curve else lot.last_net_g
+    net_g = lot_figures.net_now_g(lot) if lot.curve else lot.last_net_g
     if view.finish is not None:
         found.append(("final", final_words(view.finish.final_g, " net"), ""))
     elif net_g is not None:
@@ -199,11 +192,11 @@ def _weights(view: LotView, shown: Figures) -> list[Fact]:
 
 def _window_facts(view: LotView, today: date, zone: tzinfo) -> list[Fact]:
     shown = view.figures
-    if shown.window_note == DECIDE_FIRST:
-        return [("next", f"{DECIDE_FIRST} what you do with it", "act")]
-    if shown.window_note == STALLED:
-        rest = ("", odds_words(chance_short(view.lot)), "quiet")
-        return [("window", STALLED, "today"), rest, *_weigh_facts(view, today, zone)]
+    if shown.window_note == lot_figures.DECIDE_FIRST:
+        return [("next", f"{lot_figures.DECIDE_FIRST} what you do with it", "act")]
+    if shown.window_note == lot_figures.STALLED:
+        rest = ("", odds_words(lot_figures.chance_short(view.lot)), "quiet")
+        return [("window", lot_figures.STALLED, "today"), rest, *_weigh_facts(view, today, zone)]
     if shown.window is None:
         said = shown.window_note if view.lot.stage == "drying" else ""
         return [("window", said, "quiet")] if said else []
@@ -215,7 +208,7 @@ def _window_facts(view: LotView, today: date, zone: tzinfo) -> list[Fact]:
     apart = shown.median is not None and shown.median not in shown.window
     middle = f", mid {day(shown.median)}" if apart and shown.median is not None else ""
     found = [("window", days(*shown.window) + middle, "strong"), ("", _rests_on(view), "quiet")]
-    if odds := odds_words(chance_short(view.lot)):
+    if odds := odds_words(lot_figures.chance_short(view.lot)):
         found.append(("", odds, "quiet"))
     return [*found, *_weigh_facts(view, today, zone)]
 
@@ -228,7 +221,7 @@ def _rests_on(view: LotView) -> str:
 
 def _weigh_facts(view: LotView, today: date, zone: tzinfo) -> list[Fact]:
     """When it is due on the scale by its rhythm, and the day that narrows the window most."""
-    due, again = view.weigh_in_days, weigh_again_on(view.lot, zone)
+    due, again = view.weigh_in_days, lot_figures.weigh_again_on(view.lot, zone)
     parts = []
     if due is not None:
         parts.append("due now" if due <= 0 else f"due {weekday(today + timedelta(days=due))}")
@@ -238,7 +231,7 @@ def _weigh_facts(view: LotView, today: date, zone: tzinfo) -> list[Fact]:
 
 
 def _leaves_range(lot: LotState) -> list[Fact]:
-    left_d = past_range_in_days(lot)
+    left_d = lot_figures.past_range_in_days(lot)
     if left_d is None or left_d > SOON_DAYS:
         return []
     when = "today" if left_d < 1 else f"in about {left_d:.0f} d"

@@ -6,15 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from datetime import date, tzinfo
 
 from curedash.domain.times import moment
-from curedash.present.display_units import (
-    cost,
-    cost_unit,
-    length,
-    mass,
-    number_tidy,
-    temp_difference,
-    temp_tidy,
-)
+from curedash.present import display_units as units
 from curedash.present.numbers import number
 from curedash.present.words import count, day, percent, plain, stage
 from curedash.services.household.history import Detail
@@ -170,18 +162,18 @@ def _value_words(value: Any, kind: str, zone: tzinfo, places: Mapping[int, str])
 
 
 _NUMBERS: dict[str, Callable[[float], str]] = {
-    "mass": lambda g: mass(round(g, 2)),
+    "mass": lambda g: units.mass(round(g, 2)),
     "grams": lambda g: f"{g:.6g} g",
     "percent": lambda pct: percent(pct),
     "number": lambda n: f"{n:.6g}",
-    "length": lambda mm: length(mm),
-    "temp": lambda c: temp_tidy(c),
+    "length": lambda mm: units.length(mm),
+    "temp": lambda c: units.temp_tidy(c),
     "days": lambda n: count(round(n), "day"),
     "mg/kg": lambda n: f"{number(n)} mg/kg",
     "of five": lambda n: f"{number(n)} of 5",
     "money": lambda n: f"{n:.2f}",
-    "cost": lambda n: f"{cost(n, None)} a {cost_unit()}",
+    "cost": lambda n: f"{units.cost(n, None)} a {units.cost_unit()}",
     "yes": lambda n: "yes" if n else "no",
-    "kelvins": lambda k: ("+" if k > 0 else "") + temp_difference(k),
-    "points": lambda n: ("+" if n > 0 else "") + number_tidy(n, 1) + " %",
+    "kelvins": lambda k: ("+" if k > 0 else "") + units.temp_difference(k),
+    "points": lambda n: ("+" if n > 0 else "") + units.number_tidy(n, 1) + " %",
 }

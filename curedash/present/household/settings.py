@@ -8,17 +8,7 @@ from curedash.domain.facts.units import G_PER_LB, G_PER_OZ
 from curedash.domain.records import Place
 from curedash.domain.typed.numbers import tidy
 from curedash.domain.wording import clauses
-from curedash.present.display_units import (
-    LENGTHS,
-    PAPERS,
-    TEMPERATURES,
-    WEIGHTS,
-    band_example,
-    degrees,
-    scale_example,
-    several_scales_example,
-    temp_letter,
-)
+from curedash.present import display_units as units
 from curedash.present.dosing.dose_weights import in_ounces
 from curedash.present.household.settings_row import Row, head
 from curedash.present.lines import place_line
@@ -52,10 +42,10 @@ Options = tuple[tuple[str, str], ...]
 def options_of(kind: str) -> Options:
     """The answers of a choice, each with its plain words."""
     return {
-        "weights": WEIGHTS,
-        "temperatures": TEMPERATURES,
-        "lengths": LENGTHS,
-        "paper": PAPERS,
+        "weights": units.WEIGHTS,
+        "temperatures": units.TEMPERATURES,
+        "lengths": units.LENGTHS,
+        "paper": units.PAPERS,
         "units": UNITS,
         "theme": LOOKS,
         "signs": SIGNS,
@@ -137,7 +127,7 @@ def _person_rows(
             "paper",
             "",
             "paper of a PDF",
-            dict(PAPERS)[view.paper_shown()],
+            dict(units.PAPERS)[view.paper_shown()],
             "unless another is named; it follows the weights until it is chosen",
         ),
         Row("theme", "", "look", _look_words(theme, plain_ink=plain_ink), "how the screens look"),
@@ -246,12 +236,12 @@ def _scale_rows(found: HouseholdSettings) -> list[Row]:
 
 def scales_help() -> str:
     """How several scales are typed in one line."""
-    return f"resolution and capacity, a name before it or none: {several_scales_example()}"
+    return f"resolution and capacity, a name before it or none: {units.several_scales_example()}"
 
 
 def places_help() -> str:
     """How several places are typed in one line."""
-    return f"name and band, several parted by commas: Fridge {band_example()}, Cellar …"
+    return f"name and band, several parted by commas: Fridge {units.band_example()}, Cellar …"
 
 
 def _scale_label(name: str) -> str:
@@ -260,7 +250,7 @@ def _scale_label(name: str) -> str:
 
 
 def _scale_help() -> str:
-    return f"name, resolution, capacity: {scale_example()}"
+    return f"name, resolution, capacity: {units.scale_example()}"
 
 
 def _place_rows(found: HouseholdSettings) -> list[Row]:
@@ -273,11 +263,13 @@ def _place_rows(found: HouseholdSettings) -> list[Row]:
                 place.name,
                 plain(place.name),
                 plain(bands),
-                f"a band, or a new name, or both: {plain(place.name)} {band_example()}",
+                f"a band, or a new name, or both: {plain(place.name)} {units.band_example()}",
             )
         )
     return rows or [
-        Row("new-place", "", "places", "none yet", f"name and band: Fridge 2 {band_example()}")
+        Row(
+            "new-place", "", "places", "none yet", f"name and band: Fridge 2 {units.band_example()}"
+        )
     ]
 
 
@@ -313,8 +305,8 @@ def place_text(place: Place) -> str:
     """A place as it would be typed: ``Fridge 2..5C 70..80%``."""
     words = [place.name]
     if place.temp_lo_c is not None and place.temp_hi_c is not None:
-        ends = (f"{round(degrees(end), 2):g}" for end in (place.temp_lo_c, place.temp_hi_c))
-        words.append("..".join(ends) + temp_letter())
+        ends = (f"{round(units.degrees(end), 2):g}" for end in (place.temp_lo_c, place.temp_hi_c))
+        words.append("..".join(ends) + units.temp_letter())
     if place.rh_lo_pct is not None and place.rh_hi_pct is not None:
         words.append(f"{place.rh_lo_pct:g}..{place.rh_hi_pct:g}%")
     return " ".join(words)

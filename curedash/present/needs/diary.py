@@ -6,14 +6,8 @@ from collections.abc import Callable, Sequence
 from datetime import date
 from typing import Any
 
+from curedash.domain.drying import lot_figures
 from curedash.domain.drying.inspections import undecided
-from curedash.domain.drying.lot_figures import (
-    STALLED,
-    chance_short,
-    is_stalled,
-    net_now_g,
-    target_net_g,
-)
 from curedash.domain.facts.degree_hours import TARGET_PH
 from curedash.domain.needs.diary import AwayLot, DiaryItem
 from curedash.domain.needs.plan_back import ENOUGH, TIGHT, TOO_LATE, UNLIKELY
@@ -79,7 +73,7 @@ def _what(item: DiaryItem) -> str:
 
 def is_at_target(lot: LotState) -> bool:
     """Whether its newest weight lies in its target already, or under it."""
-    net_g, target = net_now_g(lot), target_net_g(lot)
+    net_g, target = lot_figures.net_now_g(lot), lot_figures.target_net_g(lot)
     return net_g is not None and target is not None and net_g <= target[1]
 
 
@@ -95,10 +89,10 @@ def details(item: DiaryItem) -> list[str]:
         lines.append("The weight decides, not the date.")
     if item.kind == "pull" and item.note:
         lines.append(f"window from {item.note}")
-    if item.kind == "pull" and (odds := odds_words(chance_short(lot))):
+    if item.kind == "pull" and (odds := odds_words(lot_figures.chance_short(lot))):
         lines.append(odds)
-    if item.kind == "weigh" and is_stalled(lot):
-        lines.append(STALLED)
+    if item.kind == "weigh" and lot_figures.is_stalled(lot):
+        lines.append(lot_figures.STALLED)
     if item.moved_from is not None:
         lines.append(f"moved from {day(item.moved_from)}: nobody at home")
     if item.kind != "pull" and item.note:
@@ -124,8 +118,10 @@ def item_words(item: DiaryItem, *, named: bool = False) -> str:
     span = f"{days(item.first, item.last)} " if item.last > item.first else ""
     at = "" if item.at is None else f" {item.at:%H:%M} UTC"
     moved = "" if item.moved_from is None else f" (moved from {day(item.moved_from)})"
-    stalls = item.kind == "weigh" and item.lot is not None and is_stalled(item.lot)
-    return f"{span}{title(item, named=named)}{at}{moved}" + (f" ({STALLED})" if stalls else "")
+    stalls = item.kind == "weigh" and item.lot is not None and lot_figures.is_stalled(item.lot)
+    return f"{span}{title(item, named=named)}{at}{moved}" + (
+        f" ({lot_figures.STALLED})" if stalls else ""
+    )
 
 
 def item_document(item: DiaryItem) -> dict[str, Any]:

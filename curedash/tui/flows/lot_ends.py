@@ -1,14 +1,7 @@
 """How one lot goes on or ends: opened, moved, thrown away, finished, packed."""
 
 from curedash.domain.curing.stages import CLOSED, EQUALISING, in_stage
-from curedash.domain.drying.inspections import (
-    AFTER_SPOILED,
-    CUT_FACES,
-    OPENED_FACES,
-    next_after,
-    require_decided,
-    undecided,
-)
+from curedash.domain.drying import inspections
 from curedash.domain.errors import Refused
 from curedash.domain.record import replace
 from curedash.domain.records import LotState, Place
@@ -32,24 +25,10 @@ from curedash.services.places.move import move_to
 from curedash.services.places.places import all_of
 from curedash.tui.chassis.commands import key_of
 from curedash.tui.chassis.page import Page
-from curedash.tui.flows.lot_packs import (
-    caution_once,
-    filling,
-    for_whom,
-    mixing_job,
-    new_packs,
-    weights_of,
-)
+from curedash.tui.flows import lot_packs
 from curedash.tui.flows.move_lot import chosen, colder_place
-from curedash.tui.prompts.lot_typed import (
-    example,
-    grams_or_none,
-    last_words,
-    net_echo,
-    question_of,
-    words,
-    words_or_none,
-)
+from curedash.tui.prompts import lot_typed as typed
+from curedash.tui.prompts.lot_typed import words
 from curedash.tui.prompts.questions import Choice, Save, Steps, Text, picks, save, save_with
 
 MOST_CHOICES = 9
@@ -60,20 +39,22 @@ LIKINGS = ("not at all", "a little", "fairly", "well", "very well")  # 1 to 5
 
 def opening(page: Page, lot: LotState) -> Steps:
     """Cut open at whatever loss: the face, the weights, how it goes on."""
-    face = yield Choice(f"{lot.code} opened: the cut face", picks(OPENED_FACES))
-    then = yield Choice(f"{face}; what next", picks(next_after(face, undecided(lot))))
+    face = yield Choice(f"{lot.code} opened: the cut face", picks(inspections.OPENED_FACES))
+    then = yield Choice(
+        f"{face}; what next", picks(inspections.next_after(face, inspections.undecided(lot)))
+    )
     at = page.house.now()
-    if then == AFTER_SPOILED[1]:
+    if then == inspections.AFTER_SPOILED[1]:
         yield Choice(f"Throw {name_words(lot)} away?", ((True, "throw it away"),))
-    if then in AFTER_SPOILED:
+    if then in inspections.AFTER_SPOILED:
         off = yield save(opened, lot.id, Opening(face, then, at))
         _show_opened(page, off, "act")
         return
     before = yield Text(
         f"{lot.code} before the cut, on the scale",
-        grams_or_none(lot),
-        f"Enter: not weighed{last_words(lot)}",
-        net_echo(lot),
+        typed.grams_or_none(lot),
+        f"Enter: not weighed{typed.last_words(lot)}",
+        typed.net_echo(lot),
         what="the weight",
         doubt=lambda grams: page.house.read(opened_doubt, lot, grams, at),
     )
@@ -83,14 +64,14 @@ def opening(page: Page, lot: LotState) -> Steps:
     else:
         after = yield Text(
             "what is left, on the scale",
-            grams_or_none(lot),
+            typed.grams_or_none(lot),
             "Enter: nothing was eaten; the loss is unchanged",
-            net_echo(lot),
+            typed.net_echo(lot),
         )
         what = replace(what, after_g=after)
     if then == "equalise":
         what = replace(what, place=(yield from _place(page, lot)))
-    remark = yield Text("a note", words_or_none, "Enter: none")
+    remark = yield Text("a note", typed.words_or_none, "Enter: none")
     what = replace(what, note=remark)
     done = yield save_with(opened, lot.id, what)
     _show_opened(page, done, "good")
@@ -197,17 +178,17 @@ def finishing(page: Page, lot: LotState) -> Steps:
     Refused: something on it waits for a decision
     """
     if lot.stage != CLOSED:
-        require_decided(lot)
+        inspections.require_decided(lot)
     what = yield from _final(page, lot)
     known = lot.stage == CLOSED  # finished before: what is not said stays as it was
-    faces = (*picks(CUT_FACES), (None, "as it was" if known else "not cut yet"))
+    faces = (*picks(inspections.CUT_FACES), (None, "as it was" if known else "not cut yet"))
     face = yield Choice(f"{lot.code}: the cut face", faces, usual=len(faces) - 1)
     what = yield from _tasted(replace(what, cut_face=face), known=known)
     net_g, words = _outcome(page, lot, what)
-    filled = yield from filling(
+    filled = yield from lot_packs.filling(
         page,
         lot,
-        f"packs, {example(180, 210)}",
+        f"packs, {typed.example(180, 210)}",
         needed=False,
         whole_g=net_g,
         help=f"Enter: {_packed_before(page, lot)}; keeps {words}",
@@ -215,15 +196,15 @@ def finishing(page: Page, lot: LotState) -> Steps:
     name = None
     if filled.grams or filled.shares:
         packed = count(len(filled.grams), "pack") if filled.grams else "a mixed pack"
-        name = yield for_whom(filled, f"; keeps {words}, {packed}")
-    what = replace(what, packs=new_packs(filled, what.at, name))
+        name = yield lot_packs.for_whom(filled, f"; keeps {words}, {packed}")
+    what = replace(what, packs=lot_packs.new_packs(filled, what.at, name))
     done = yield save_with(finish, lot.id, what)
     whom = f", for {plain(name)}" if name else ""
     said = [f"{finished_line(done)}{'' if filled.shares else whom}", *map(plain, done.messages)]
     if filled.shares:
-        yield mixing_job(filled.shares, NewPack(filled.total_g, what.at, given_to=name))
+        yield lot_packs.mixing_job(filled.shares, NewPack(filled.total_g, what.at, given_to=name))
         said.append(f"mixed pack of {filled.words}{whom}")
-    cautions = yield caution_once(lot, "slicing", *(["sharing"] if name else []))
+    cautions = yield lot_packs.caution_once(lot, "slicing", *(["sharing"] if name else []))
     page.show_message(
         " ".join((f"{'. '.join(said)}.", f"{page.undo_key} undoes it.", *cautions)), "good"
     )
@@ -232,7 +213,7 @@ def finishing(page: Page, lot: LotState) -> Steps:
 def _packed_before(page: Page, lot: LotState) -> str:
     """What Enter means for packs: those there are stay, what is typed is added."""
     known = page.house.read(packs_of, lot.id)
-    return f"as they are ({weights_of(known)})" if known else "none"
+    return f"as they are ({lot_packs.weights_of(known)})" if known else "none"
 
 
 def _tasted(what: Finishing, *, known: bool) -> Steps:
@@ -249,7 +230,7 @@ def _tasted(what: Finishing, *, known: bool) -> Steps:
         what = replace(what, liked_at_pct=at)
     note = yield Text(
         "for next time",
-        words_or_none,
+        typed.words_or_none,
         "what to do differently; shown when you make it again; Enter: nothing",
     )
     return replace(what, note=note)
@@ -266,9 +247,11 @@ def _final(page: Page, lot: LotState) -> Steps:
 
     grams = yield Text(
         f"{lot.code}: final weight, on the scale",
-        grams_or_none(lot),
-        f"Enter: the last weigh-in{last_words(lot)}" if lot.last_net_g else "Enter: not weighed",
-        net_echo(lot),
+        typed.grams_or_none(lot),
+        f"Enter: the last weigh-in{typed.last_words(lot)}"
+        if lot.last_net_g
+        else "Enter: not weighed",
+        typed.net_echo(lot),
         doubt=doubt,
         what="the weight",
     )
@@ -280,7 +263,7 @@ def _final(page: Page, lot: LotState) -> Steps:
         f"Enter: {mass(lot.tare_g)} {plain(lot.tare_what or '')}, so"
         f" {mass(grams - lot.tare_g)} net; 0: nothing",
         lambda tare: "" if tare is None else f"{mass(grams - tare)} net",
-        doubt=lambda tare: None if tare is None else question_of(doubt(grams, tare)),
+        doubt=lambda tare: None if tare is None else typed.question_of(doubt(grams, tare)),
         what="the tare",
     )
     return Finishing(at, grams, tare_g)

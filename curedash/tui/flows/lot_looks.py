@@ -4,22 +4,8 @@ from collections.abc import Sequence
 from datetime import timedelta
 
 from curedash.domain.dosing.answers import read_answer
-from curedash.domain.drying.inspections import (
-    ACTIONS,
-    COLOURS,
-    CONTACTS,
-    FIRMNESSES,
-    NOT_HUNG,
-    PUT_ASIDE_WORDS,
-    RIMS,
-    SMELLS,
-    SPREADS,
-    TEXTURES,
-    Felt,
-    Mould,
-    Offer,
-    usual_offer,
-)
+from curedash.domain.drying import inspections
+from curedash.domain.drying.inspections import Felt, Mould, Offer
 from curedash.domain.errors import Refused
 from curedash.domain.records import LotState
 from curedash.domain.wording import clauses
@@ -41,16 +27,16 @@ USUAL_DAYS = 14  # of equalising on, where nobody measured the thickness (design
 
 def feel(page: Page, lot: LotState) -> Steps:
     """Rim, firmness and smell, then the ways on from them."""
-    rim = yield Choice(f"{lot.code}, its rim", picks(RIMS))
-    firm = yield Choice(f"{lot.code}, pressed with a finger", picks(FIRMNESSES))
-    smell = yield Choice(f"{lot.code}, its smell", picks(SMELLS))
+    rim = yield Choice(f"{lot.code}, its rim", picks(inspections.RIMS))
+    firm = yield Choice(f"{lot.code}, pressed with a finger", picks(inspections.FIRMNESSES))
+    smell = yield Choice(f"{lot.code}, its smell", picks(inspections.SMELLS))
     felt = Felt(rim, firm, smell)
     found = observe.offers_for(lot, felt)
     ways = [(offer.step, offer_words(offer, lot.stage)) for offer in found]
     at_end = next((n for n, (step, _) in enumerate(ways) if step == "decide"), len(ways))
     ways.insert(at_end, ("note", "just note it"))  # the numbers before it stay whatever it smells
-    usual = [step for step, _ in ways].index(found[usual_offer(felt, found)].step)
-    if lot.stage in NOT_HUNG:
+    usual = [step for step, _ in ways].index(found[inspections.usual_offer(felt, found)].step)
+    if lot.stage in inspections.NOT_HUNG:
         ways, usual = [way for way in ways if way[0] != "note"], usual - (usual > at_end)
     step = "go-on"
     if len(ways) > 1:
@@ -84,8 +70,8 @@ def _on(page: Page, lot: LotState, step: str, found: Sequence[Offer], felt: Felt
         yield from discarding(page, lot)
     elif step == "put-aside":
         page.show_message(
-            f"{lot.code}: {felt.words}. P{PUT_ASIDE_WORDS[1:]}; then write down what you"
-            f" decide. {page.undo_key} undoes it.",
+            f"{lot.code}: {felt.words}. P{inspections.PUT_ASIDE_WORDS[1:]}; then write down what"
+            f" you decide. {page.undo_key} undoes it.",
             "act",
         )
     else:
@@ -117,10 +103,10 @@ def offer_words(offer: Offer, stage: str = "drying") -> str:
 
 def mould(page: Page, lot: LotState) -> Steps:
     """One entry of the mould log; some growth asks for a decision at once."""
-    colour = yield Choice(f"{lot.code}, mould", picks(COLOURS))
-    texture = yield Choice(f"{colour}, how", picks(TEXTURES))
-    spread = yield Choice(f"{colour} {texture}, where", picks(SPREADS))
-    action = yield Choice("what was done with it", picks(ACTIONS))
+    colour = yield Choice(f"{lot.code}, mould", picks(inspections.COLOURS))
+    texture = yield Choice(f"{colour}, how", picks(inspections.TEXTURES))
+    spread = yield Choice(f"{colour} {texture}, where", picks(inspections.SPREADS))
+    action = yield Choice("what was done with it", picks(inspections.ACTIONS))
     at, entry = page.house.now(), Mould(colour, texture, spread, action)
     kept = yield save(observe.log_mould, lot.id, entry, at)
     cautions = yield caution_once(lot, entry.caution)
@@ -149,7 +135,7 @@ def contact(page: Page, lot: LotState) -> Steps:
     """Record how the bag lies on the meat."""
     if not lot.in_bag:
         raise Refused(f"{lot.code} is in no bag.")
-    how = yield Choice(f"{lot.code}: the bag lies on the meat", picks(CONTACTS))
+    how = yield Choice(f"{lot.code}: the bag lies on the meat", picks(inspections.CONTACTS))
     yield save(observe.bag_contact, lot.id, how, page.house.now())
     page.show_message(f"Bag contact recorded: {how}. {page.undo_key} undoes it.", "good")
 

@@ -11,18 +11,8 @@ from curedash.domain.wording import by_number, listed
 from curedash.present.display_units import bare, mass, typed_weight
 from curedash.present.words import count, plain
 from curedash.services.find import lot_with_id
-from curedash.services.household.packs import (
-    NewPack,
-    Share,
-    add_packs,
-    give,
-    mix_pack,
-    names_for,
-    outweighed,
-    packs_of,
-    require_ended,
-    shares_of,
-)
+from curedash.services.household import packs as pack_shelf
+from curedash.services.household.packs import NewPack, Share
 from curedash.services.needs.cautions import cautions_once
 from curedash.store.watching import Connection
 from curedash.tui.chassis.page import Page
@@ -64,7 +54,7 @@ def filling(
         typed = words(text) if needed else text
         if lot is None or names_lots(typed):
             typed = shares_with_units(typed, None if lot is None else lot.code, typed_weight)
-            shares = page.house.read(shares_of, typed, lot)
+            shares = page.house.read(pack_shelf.shares_of, typed, lot)
             parts = typed_shares(typed, None if lot is None else lot.code)
             return Filling((), shares, " + ".join(f"{code} {mass(g)}" for code, g in parts))
         grams = weights_in(typed, whole_g)
@@ -91,12 +81,12 @@ def _outweighed(
     for share in found.shares:
         here = lot is not None and share.lot_id == lot.id
         known = lot_with_id(conn, share.lot_id)
-        doubt = outweighed(conn, known, share.weight_g, whole_g if here else None)
+        doubt = pack_shelf.outweighed(conn, known, share.weight_g, whole_g if here else None)
         if doubt is not None:
             return doubt
     if lot is None or not found.grams:
         return None
-    return outweighed(conn, lot, sum(found.grams), whole_g)
+    return pack_shelf.outweighed(conn, lot, sum(found.grams), whole_g)
 
 
 def _echo(found: Any) -> str:
@@ -107,7 +97,7 @@ def _echo(found: Any) -> str:
 
 def mixing_job(shares: Sequence[Share], new: NewPack) -> Save:
     """One pack out of several lots, in one change."""
-    return save_or_doubt(mix_pack, shares, new, yes="sure")
+    return save_or_doubt(pack_shelf.mix_pack, shares, new, yes="sure")
 
 
 def caution_once(lot: LotState | None, *moments: str) -> Save:
@@ -118,8 +108,8 @@ def caution_once(lot: LotState | None, *moments: str) -> Save:
 
 def packing(page: Page, lot: LotState) -> Steps:
     """Packs of this lot, or one pack with slices of other lots too."""
-    require_ended(lot)
-    known = page.house.read(packs_of, lot.id)
+    pack_shelf.require_ended(lot)
+    known = page.house.read(pack_shelf.packs_of, lot.id)
     nobodys = [pack for pack in known if not pack.given_to]
     filled = yield from filling(
         page,
@@ -146,9 +136,9 @@ def _given(page: Page, lot: LotState, packs: Sequence[Pack]) -> Steps:
     if name is None:
         page.show_message("No name was typed; the packs are for nobody yet.")
         return
-    names = zip(packs, names_for(name, len(packs)), strict=True)
+    names = zip(packs, pack_shelf.names_for(name, len(packs)), strict=True)
     to = {pack.id: whom or "" for pack, whom in names}
-    yield save(give, to)
+    yield save(pack_shelf.give, to)
     cautions = yield caution_once(lot, "sharing")
     said = f"{count(len(packs), 'pack')} of {lot.code}, for {plain(name)}."
     page.show_message(" ".join((said, f"{page.undo_key} undoes it.", *cautions)), "good")
@@ -164,7 +154,7 @@ def for_whom(filled: Filling, keeps: str = "") -> Text:
     """Who gets the packs: one name for all, or as many names; ``keeps`` is what Enter writes."""
 
     def echo(text: str | None) -> str:
-        names = names_for(text, len(filled.grams))
+        names = pack_shelf.names_for(text, len(filled.grams))
         if text is None or len(names) < 2:
             return ""
         if len(set(names)) == 1:
@@ -180,7 +170,7 @@ def for_whom(filled: Filling, keeps: str = "") -> Text:
 
     def read(text: str) -> str | None:
         name = words_or_none(text)
-        names_for(name, len(filled.grams))
+        pack_shelf.names_for(name, len(filled.grams))
         return name
 
     return Text("for whom", read, usual, echo)
@@ -190,7 +180,7 @@ def new_packs(
     filled: Filling, at: datetime, name: str | None, until: date | None = None
 ) -> tuple[NewPack, ...]:
     """The packs of one lot, each for whom it is."""
-    names = names_for(name, len(filled.grams))
+    names = pack_shelf.names_for(name, len(filled.grams))
     return tuple(NewPack(g, at, until, whom) for g, whom in zip(filled.grams, names, strict=True))
 
 
@@ -203,7 +193,7 @@ def _kept(page: Page, lot: LotState | None, filled: Filling) -> Steps:
         said = f"One mixed pack of {mass(filled.total_g)}: {filled.words}"
     else:
         new = new_packs(filled, at, name, until)
-        yield save_or_doubt(add_packs, lot.id, new, yes="sure")
+        yield save_or_doubt(pack_shelf.add_packs, lot.id, new, yes="sure")
         said = f"{count(len(new), 'pack')}: {filled.words}"
     cautions = yield caution_once(lot, "slicing", *(["sharing"] if name else []))
     for_ = f", for {plain(name)}" if name else ""

@@ -20,19 +20,8 @@ from curedash.services.weighing.correct import correct_green, correct_start, put
 from curedash.services.weighing.divide import Cut, Part, divide, doubt_of, just_weighed_g, outcome
 from curedash.services.weighing.rebase import Rebasing, much_off, rebase
 from curedash.tui.chassis.page import Page
-from curedash.tui.prompts.lot_typed import (
-    estimate_of,
-    example,
-    grams_of,
-    grams_or_none,
-    last_words,
-    net_echo,
-    question_of,
-    sum_words,
-    weights_in,
-    words,
-    words_or_none,
-)
+from curedash.tui.prompts import lot_typed as typed
+from curedash.tui.prompts.lot_typed import words
 from curedash.tui.prompts.questions import (
     Choice,
     Steps,
@@ -72,16 +61,16 @@ def rebasing(page: Page, lot: LotState) -> Steps:
     at = page.house.now()
     before = yield Text(
         f"{reason}: before, on the scale",
-        grams_or_none(lot),
-        f"with everything on it; Enter: the weigh-in just taken{last_words(lot)}",
-        net_echo(lot),
+        typed.grams_or_none(lot),
+        f"with everything on it; Enter: the weigh-in just taken{typed.last_words(lot)}",
+        typed.net_echo(lot),
         what="the weight",
         doubt=lambda grams: page.house.read(before_doubt, lot, grams, at),
     )
     first = lot.last_gross_g if before is None else before
     after = yield Text(
         f"{reason}: after, on the scale",
-        lambda text: grams_of(lot, text),
+        lambda text: typed.grams_of(lot, text),
         _kept_words(kind, lot),
         _after_echo(lot, kind, first),
         what="the weight",
@@ -94,7 +83,7 @@ def rebasing(page: Page, lot: LotState) -> Steps:
     if kind == TARE:
         worn = yield Text(
             "what hangs with the meat now",
-            words_or_none,
+            typed.words_or_none,
             "Enter: no change; the End key, then add words",
             text=plain(lot.tare_what or ""),
         )
@@ -160,16 +149,16 @@ def dividing(page: Page, lot: LotState) -> Steps:
     grams = yield Text(
         f"divide {lot.code}: each part, on the scale",
         lambda text: _parts(text, lot),
-        f"{example(400, 280)}; the whole closes, the parts inherit its loss",
-        sum_words,
+        f"{typed.example(400, 280)}; the whole closes, the parts inherit its loss",
+        typed.sum_words,
         doubt=lambda grams: odd(_cut(grams, at), weighed=False, tares=False),
         what="the weights",
     )
     before = yield Text(
         "the whole before the cut, on the scale",
-        grams_or_none(lot),
+        typed.grams_or_none(lot),
         _whole_words(lot, at),
-        net_echo(lot),
+        typed.net_echo(lot),
         what="the weight",
         doubt=lambda before: odd(_cut(grams, at, before), weighed=True, tares=False),
     )
@@ -181,7 +170,7 @@ def dividing(page: Page, lot: LotState) -> Steps:
             f"Enter: nothing; one for all or one each; the whole had {mass(lot.tare_g)}",
             lambda tares: _net_words(_with_tares(cut, tares, lot)),
             what="the tare",
-            doubt=lambda tares: question_of(
+            doubt=lambda tares: typed.question_of(
                 odd(_with_tares(cut, tares, lot), weighed=True, tares=True)
             ),
         )
@@ -192,9 +181,9 @@ def dividing(page: Page, lot: LotState) -> Steps:
 
 
 def _parts(text: str, lot: LotState) -> tuple[float, ...]:
-    found = weights_in(text, lot.last_gross_g)
+    found = typed.weights_in(text, lot.last_gross_g)
     if len(found) < 2:
-        raise Refused(f"The weights of two parts or more, {example(400, 280)}.")
+        raise Refused(f"The weights of two parts or more, {typed.example(400, 280)}.")
     return found
 
 
@@ -227,12 +216,12 @@ def _with_tares(cut: Cut, tares: Sequence[float], lot: LotState) -> Cut:
 
 def _whole_words(lot: LotState, at: datetime) -> str:
     if just_weighed_g(lot, at) is None:
-        return f"Enter: nothing was trimmed off{last_words(lot, 'last ')}"
-    return f"Enter: the weigh-in just taken{last_words(lot)}"
+        return f"Enter: nothing was trimmed off{typed.last_words(lot, 'last ')}"
+    return f"Enter: the weigh-in just taken{typed.last_words(lot)}"
 
 
 def _net_words(cut: Cut) -> str:
-    return f"{sum_words([part.weight_g - part.tare_g for part in cut.parts])} net"
+    return f"{typed.sum_words([part.weight_g - part.tare_g for part in cut.parts])} net"
 
 
 def _kept(lot: LotState, cut: Cut) -> str:
@@ -251,7 +240,7 @@ def _each(number_of_parts: int) -> Callable[[str], tuple[float, ...]]:
         found = (
             tuple(0.0 if word == "0" else parse_weight_g(typed_weight(word)) for word in words)
             if "0" in words
-            else weights_in(text)
+            else typed.weights_in(text)
         )
         if len(found) == 1:
             return found * number_of_parts
@@ -309,7 +298,7 @@ def starting(page: Page, lot: LotState) -> Steps:
         return
     start, spread = yield Text(
         f"{lot.code}: hang weight, on the scale",
-        lambda text: estimate_of(lot, text),
+        lambda text: typed.estimate_of(lot, text),
         f"now: {mass(round(lot.hang_g or 0.0, 1))} net; a guess: {estimate_example()}",
         lambda found: (
             f"{mass(found[0])} on the scale ± {mass(found[1])}; every percentage is recomputed"
@@ -324,7 +313,7 @@ def starting(page: Page, lot: LotState) -> Steps:
 def _starting_green(page: Page, lot: LotState) -> Steps:
     grams = yield Text(
         f"{lot.code}: green weight",
-        lambda text: grams_of(lot, words(text)),
+        lambda text: typed.grams_of(lot, words(text)),
         f"now: {green_words(lot)}",
         lambda g: f"{mass(g)} green",
     )

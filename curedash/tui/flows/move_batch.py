@@ -23,16 +23,8 @@ from curedash.services.curing.change_stage import (
     what_is_asked,
 )
 from curedash.tui.chassis.page import Page
-from curedash.tui.flows.move_lot import (
-    LEFT_OUT,
-    MoveQuestions,
-    alone,
-    asks_new_place,
-    places_to_choose,
-    questions,
-    weighed,
-    weighed_as,
-)
+from curedash.tui.flows import move_lot
+from curedash.tui.flows.move_lot import MoveQuestions
 from curedash.tui.prompts.converse import converse
 from curedash.tui.prompts.questions import Step, Steps, save, save_with
 
@@ -81,7 +73,7 @@ class Together:
 
     def _one(self, lot: LotState, number: int) -> Generator[Step, Any, None]:
         asking = self._questions_of(lot, number)
-        move = yield from questions(self.page, asking, self.shared)
+        move = yield from move_lot.questions(self.page, asking, self.shared)
         if move is None:
             self.left.append((lot.code, ""))
             return
@@ -92,13 +84,13 @@ class Together:
     def _questions_of(self, lot: LotState, number: int) -> MoveQuestions:
         """Its weight, and what is not known of the others yet."""
         asked = what_is_asked(lot, self.stage)
-        hangs = weighed_as(asked) == "hang"
+        hangs = move_lot.weighed_as(asked) == "hang"
         unweighed = hangs and goes_unweighed(lot, Move(self.stage, self.page.house.now()))
 
         def read(text: str) -> Any:
             if text == LEAVES_OUT or (not text and hangs and not unweighed):
-                return LEFT_OUT
-            return weighed(lot, text) if text else None
+                return move_lot.LEFT_OUT
+            return move_lot.weighed(lot, text) if text else None
 
         help = "Enter leaves this one out"
         if unweighed or not hangs:
@@ -110,12 +102,16 @@ class Together:
         return MoveQuestions(
             lot,
             lambda question: f"{name_words(lot)}, {number} of {len(self.lots)}: {question}",
-            "as it hangs, on the scale" if hangs else "on the scale" if weighed_as(asked) else "",
+            "as it hangs, on the scale"
+            if hangs
+            else "on the scale"
+            if move_lot.weighed_as(asked)
+            else "",
             help,
             read,
             "tare" in asked and not self.knows_tare,
-            () if self.knows_place else places_to_choose(self.page, self.stage),
-            "" if self.knows_place else asks_new_place(self.page, lot, self.stage),
+            () if self.knows_place else move_lot.places_to_choose(self.page, self.stage),
+            "" if self.knows_place else move_lot.asks_new_place(self.page, lot, self.stage),
         )
 
     def _share(self, asking: MoveQuestions, move: Move) -> None:
@@ -130,9 +126,9 @@ class Together:
 
     def _in_one_go(self) -> Generator[Step, Any, None]:
         codes = codes_of(self.lots)
-        asking = alone(self.page, self.lots[0], self.stage)
+        asking = move_lot.alone(self.page, self.lots[0], self.stage)
         asking = replace(asking, head=lambda question: f"{codes} → {word(self.stage)}: {question}")
-        move = yield from questions(self.page, asking, self.shared)
+        move = yield from move_lot.questions(self.page, asking, self.shared)
         if move is None:
             return
         ids = [lot.id for lot in self.lots]

@@ -7,47 +7,18 @@ of the first of them (:mod:`curedash.tui.flows.move_batch`).
 from collections.abc import Callable, Generator, Sequence
 from typing import Any
 
-from curedash.domain.curing.stages import (
-    CLOSED,
-    DISCARDED,
-    DRYING,
-    FERMENT,
-    GROUND,
-    IN_CURE,
-    RAW,
-    SALT_REST,
-    SEALED,
-    in_stage,
-    word,
-)
+from curedash.domain.curing import stages
 from curedash.domain.errors import Refused
 from curedash.domain.record import record, replace
 from curedash.domain.records import LotState
 from curedash.domain.times import local_day
 from curedash.domain.weighing.doubts import Doubt
-from curedash.present.display_units import (
-    band_example,
-    estimate_example,
-    mass,
-    retold,
-    tare_example,
-)
+from curedash.present import display_units as units
 from curedash.present.weighing.green import green_phrase
 from curedash.present.weighing.tare_typed import weight_and_words
 from curedash.present.words import day, percent, plain
-from curedash.services.curing.change_stage import (
-    Move,
-    Moved,
-    change_stage,
-    codes_of,
-    goes_unweighed,
-    mates_of,
-    planned_words,
-    reasons_against,
-    surely_doubtful,
-    weight_doubt,
-    what_is_asked,
-)
+from curedash.services.curing import change_stage as stage_change
+from curedash.services.curing.change_stage import Move, Moved
 from curedash.services.places.places import (
     HANGS,
     NewPlace,
@@ -69,7 +40,11 @@ WEIGHTS = {
     "final": "final weight, on the scale",
 }
 STUFFED = "weight stuffed, on the scale"
-FOLLOW = (RAW, IN_CURE, SALT_REST)  # stages that the lots of a batch leave together
+FOLLOW = (
+    stages.RAW,
+    stages.IN_CURE,
+    stages.SALT_REST,
+)  # stages that the lots of a batch leave together
 OTHER_TARE = "tare"
 NOT_MOVED = "nothing was moved"
 
@@ -103,7 +78,7 @@ def moving(page: Page, lot: LotState, stage: str) -> Steps:
     move = yield from questions(page, alone(page, lot, stage), Move(stage, page.house.now()))
     if move is None:
         return
-    moved = yield save_with(change_stage, lot.id, move)
+    moved = yield save_with(stage_change.change_stage, lot.id, move)
     page.show_message(
         f"{outcome_words(page, moved)}. {page.undo_key} undoes it.{_mates_wait(page, lot, move)}",
         "good",
@@ -112,15 +87,15 @@ def moving(page: Page, lot: LotState, stage: str) -> Steps:
 
 def alone(page: Page, lot: LotState, stage: str) -> MoveQuestions:
     """What one lot by itself is asked."""
-    asked = what_is_asked(lot, stage)
+    asked = stage_change.what_is_asked(lot, stage)
     kind = weighed_as(asked)
     last = lot.last_gross_g or lot.green_g
-    before = f"last {mass(last)}" if lot.last_gross_g and last else green_phrase(lot)
-    bare = kind == "hang" and goes_unweighed(lot, Move(stage, page.house.now()))
+    before = f"last {units.mass(last)}" if lot.last_gross_g and last else green_phrase(lot)
+    bare = kind == "hang" and stage_change.goes_unweighed(lot, Move(stage, page.house.now()))
     if bare:
-        help = f"Enter: not weighed; a guess: {estimate_example()}"
+        help = f"Enter: not weighed; a guess: {units.estimate_example()}"
     elif kind == "hang":
-        help = f"{before}; not weighed? a guess: {estimate_example()}"
+        help = f"{before}; not weighed? a guess: {units.estimate_example()}"
     else:
         help = f"{before}; Enter leaves it out"
 
@@ -129,10 +104,10 @@ def alone(page: Page, lot: LotState, stage: str) -> MoveQuestions:
             raise Refused("The loss is counted from this weight; type it or an estimate with ±.")
         return weighed(lot, text) if text else None
 
-    stuffed = lot.method == GROUND and kind == "hang"
+    stuffed = lot.method == stages.GROUND and kind == "hang"
     return MoveQuestions(
         lot,
-        lambda question: f"{lot.code} → {word(stage)}: {question}",
+        lambda question: f"{lot.code} → {stages.word(stage)}: {question}",
         STUFFED if stuffed else WEIGHTS.get(kind, ""),
         help,
         read,
@@ -152,7 +127,7 @@ def weighed_as(asked: tuple[str, ...]) -> str:
 
 def places_to_choose(page: Page, stage: str) -> tuple[str, ...]:
     """Where a lot may hang or lie in this stage; one place is not a choice."""
-    if stage in (CLOSED, DISCARDED):
+    if stage in (stages.CLOSED, stages.DISCARDED):
         return ()
     names = tuple(place.name for place in page.house.read(all_of))
     return names if len(names) > 1 else ()
@@ -169,7 +144,7 @@ def asks_new_place(page: Page, lot: LotState, stage: str) -> str:
         return ""
     if not house.read(all_of):
         return "not said"
-    if stage != DRYING:
+    if stage != stages.DRYING:
         return ""
     here = house.read(too_warm_to_dry, lot, house.now())
     return "" if here is None else f"stays in {plain(here.name)}, too warm to dry in"
@@ -178,7 +153,7 @@ def asks_new_place(page: Page, lot: LotState, stage: str) -> str:
 def questions(page: Page, ask: MoveQuestions, move: Move) -> Generator[Step, Any, Move | None]:
     """Put the move together; None where the weight's answer leaves the lot out."""
     lot = ask.lot
-    if move.stage == DISCARDED:
+    if move.stage == stages.DISCARDED:
         move = replace(
             move, note=(yield Text(ask.head("why"), words, f"{page.undo_key} brings it back"))
         )
@@ -197,22 +172,24 @@ def questions(page: Page, ask: MoveQuestions, move: Move) -> Generator[Step, Any
         own_tare = answer is not None and answer.tare_g is not None
         move = with_weight(move, answer)
     if ask.tare and not own_tare and move.weight_g is not None:
-        before, ground = move, lot.method == GROUND
+        before, ground = move, lot.method == stages.GROUND
         tare_g, what = yield Text(
             ask.head(f"tare ({'casing, string, stick' if ground else 'hook, net, string'})"),
             lambda text: _tare(before, text),
-            f"{'casing, string' if ground else 'hook, net, casing'}: e.g. {tare_example()};"
+            f"{'casing, string' if ground else 'hook, net, casing'}: e.g. {units.tare_example()};"
             " Enter: nothing",
             lambda tare: meaning(lot, replace(before, tare_g=tare[0])),
-            doubt=lambda tare: question_of(weight_doubt(lot, replace(before, tare_g=tare[0]))),
+            doubt=lambda tare: question_of(
+                stage_change.weight_doubt(lot, replace(before, tare_g=tare[0]))
+            ),
             what="the tare, ↑ there the weight",
         )
         move = replace(move, tare_g=tare_g, tare_what=what or None)
     if ask.places or ask.stays:
         move = yield from _placed(page, ask, move)
-    stands = page.house.read(reasons_against, lot, move)
+    stands = page.house.read(stage_change.reasons_against, lot, move)
     if stands and not move.note:
-        move = replace(move, note=(yield Why(f"{lot.code}: {plain(retold(stands[0]))}")))
+        move = replace(move, note=(yield Why(f"{lot.code}: {plain(units.retold(stands[0]))}")))
     return move
 
 
@@ -250,21 +227,21 @@ def meaning(lot: LotState, move: Move) -> str:
         return ""
     tare_g = lot.tare_g if move.tare_g is None else move.tare_g
     net_g = move.weight_g - tare_g
-    said = f"{mass(net_g)} net"
+    said = f"{units.mass(net_g)} net"
     if tare_g:
-        said += f" ({mass(move.weight_g)} − {mass(tare_g)})"
+        said += f" ({units.mass(move.weight_g)} − {units.mass(tare_g)})"
     before_g = lot.last_net_g or lot.green_g
     if before_g is None:
         return said
     less = percent(100 * abs(before_g - net_g) / before_g)
-    return f"{said}, {less} {'under' if net_g <= before_g else 'over'} {mass(before_g)}"
+    return f"{said}, {less} {'under' if net_g <= before_g else 'over'} {units.mass(before_g)}"
 
 
 def _doubt_of(lot: LotState, move: Move, tare_follows: bool) -> Doubt | None:
     """A question about the weight; before its tare is known, one that no tare would answer."""
     if move.tare_g is None and tare_follows:
-        return surely_doubtful(lot, move)
-    return weight_doubt(lot, move)
+        return stage_change.surely_doubtful(lot, move)
+    return stage_change.weight_doubt(lot, move)
 
 
 def _tare(move: Move, text: str) -> tuple[float, str]:
@@ -276,12 +253,12 @@ def _tare(move: Move, text: str) -> tuple[float, str]:
 
 def _require_less(tare_g: float, weight_g: float) -> None:
     if tare_g >= weight_g:
-        raise Refused(f"A tare must be less than the {mass(weight_g)} on the scale.")
+        raise Refused(f"A tare must be less than the {units.mass(weight_g)} on the scale.")
 
 
 def colder_place(page: Page, lot: LotState, stage: str) -> str | None:
     """Where a sealed bag goes usually, if where the lot is now is too warm for it."""
-    if stage not in SEALED:
+    if stage not in stages.SEALED:
         return None
     found = page.house.read(cold_place, lot, page.house.now())
     return None if found is None else found.name
@@ -295,14 +272,14 @@ def usual_place(page: Page, lot: LotState, stage: str) -> tuple[str | None, str]
     if stage in HANGS and lot.stage != stage:
         found = page.house.read(hanging_place, lot, page.house.now(), stage)
         if found is not None and found.id != lot.place_id:
-            return found.name, "to ferment" if stage == FERMENT else "to hang"
+            return found.name, "to ferment" if stage == stages.FERMENT else "to hang"
     return None, ""
 
 
 def _place(ask: MoveQuestions, usual: str | None, why: str) -> Text:
     names = "   ".join(f"{n} {plain(name)}" for n, name in enumerate(ask.places, 1))
     stays = ask.stays or f"stays in {plain(ask.lot.place or 'no place')}"
-    names += f"   a new one: Cellar {band_example()}" * bool(ask.stays)
+    names += f"   a new one: Cellar {units.band_example()}" * bool(ask.stays)
     return Text(
         ask.head("which place"),
         lambda text: place_typed(text, ask.places) if text else None,
@@ -334,7 +311,7 @@ def place_typed(text: str, names: Sequence[str]) -> str | NewPlace:
                 raise
     name, temp_c, rh_pct = typed_place(text)
     if not name:
-        raise Refused(f"Type its name first, e.g. Cellar {band_example()}.")
+        raise Refused(f"Type its name first, e.g. Cellar {units.band_example()}.")
     return NewPlace(name, temp_c, rh_pct)
 
 
@@ -343,7 +320,7 @@ def outcome_words(page: Page, moved: Moved) -> str:
     lot = moved.lot
     return "; ".join(
         (
-            f"{lot.code} is {in_stage(lot.stage)} now",
+            f"{lot.code} is {stages.in_stage(lot.stage)} now",
             *(_message(page, message, lot) for message in moved.messages),
         )
     )
@@ -352,9 +329,9 @@ def outcome_words(page: Page, moved: Moved) -> str:
 def _message(page: Page, message: str, lot: LotState) -> str:
     """What is said of the move after it, inside a sentence."""
     until, zone = lot.stage_until, page.house.zone
-    if until is not None and message == planned_words(until, zone):
+    if until is not None and message == stage_change.planned_words(until, zone):
         return f"planned until {day(local_day(until, zone))}"
-    return plain(retold(message)).rstrip(".")
+    return plain(units.retold(message)).rstrip(".")
 
 
 def _mates_wait(page: Page, lot: LotState, move: Move) -> str:
@@ -362,14 +339,19 @@ def _mates_wait(page: Page, lot: LotState, move: Move) -> str:
 
     Once they hang, each goes on at its own moment.
     """
-    if lot.stage not in FOLLOW or move.stage in (CLOSED, DISCARDED):
+    if lot.stage not in FOLLOW or move.stage in (stages.CLOSED, stages.DISCARDED):
         return ""
     ready = page.house.read(
-        lambda conn: [mate for mate in mates_of(conn, lot) if not reasons_against(conn, mate, move)]
+        lambda conn: [
+            mate
+            for mate in stage_change.mates_of(conn, lot)
+            if not stage_change.reasons_against(conn, mate, move)
+        ]
     )
     if len(ready) < 2:
         return ""
-    return f" {codes_of(ready)} too? {key_of('rack.stage')} on one, then b takes them together."
+    codes = stage_change.codes_of(ready)
+    return f" {codes} too? {key_of('rack.stage')} on one, then b takes them together."
 
 
 def chosen(text: str, names: tuple[str, ...] | list[str]) -> str:

@@ -8,15 +8,7 @@ from curedash.domain.records import LotState, Place
 from curedash.domain.times import utc_text
 from curedash.domain.typed.instruments import parse_difference_c, parse_points
 from curedash.domain.wording import by_number
-from curedash.present.display_units import (
-    band_example,
-    in_fahrenheit,
-    outage_example,
-    retold,
-    temp,
-    temp_letter,
-    temp_unit,
-)
+from curedash.present import display_units as units
 from curedash.present.lines import air_words
 from curedash.present.places.air import sensor_line, spared_words, touched_line
 from curedash.present.words import moment_words, plain
@@ -26,17 +18,11 @@ from curedash.services.places.move import move_to_new, require_cool
 from curedash.services.places.places import NewPlace
 from curedash.tui.chassis.commands import key_of
 from curedash.tui.chassis.page import Page
+from curedash.tui.prompts import typed_air
 from curedash.tui.prompts.lot_typed import words
 from curedash.tui.prompts.prompt import Ask
 from curedash.tui.prompts.questions import Choice, Steps, Text, save
-from curedash.tui.prompts.typed_air import (
-    Pieces,
-    highest_of,
-    outage_end,
-    outage_pieces,
-    typed_place,
-    typed_reading,
-)
+from curedash.tui.prompts.typed_air import Pieces
 
 MOST_SPARED = 3  # lots named that bear a failure
 
@@ -55,7 +41,7 @@ def reading(page: Page, place: Place) -> None:
 def _keep_reading(page: Page, place: Place, text: str) -> str | None:
     house = page.house
     try:
-        read = typed_reading(text, house.now())
+        read = typed_air.typed_reading(text, house.now())
     except CuredashError as refusal:
         return str(refusal)
     page.write(
@@ -69,7 +55,7 @@ def _keep_reading(page: Page, place: Place, text: str) -> str | None:
 
 def recorded(page: Page, place: Place, what: str, out: Sequence[str] = ()) -> None:
     """Say what was written down, and at once where it lies out of bounds (``out``)."""
-    judged = "".join(f" {plain(retold(words))}." for words in out)
+    judged = "".join(f" {plain(units.retold(words))}." for words in out)
     page.show_message(
         f"{plain(place.name)}: {what} recorded.{judged} {page.undo_key} undoes it.",
         "today" if out else "good",
@@ -77,8 +63,8 @@ def recorded(page: Page, place: Place, what: str, out: Sequence[str] = ()) -> No
 
 
 def _reading_help() -> str:
-    bare = "38 78" if in_fahrenheit() else "3.5 78"
-    return f"{temp_unit()} and % RH, e.g. {bare}; 3.5C or 38F always work"
+    bare = "38 78" if units.in_fahrenheit() else "3.5 78"
+    return f"{units.temp_unit()} and % RH, e.g. {bare}; 3.5C or 38F always work"
 
 
 # ── off or warm ───────────────────────────────────────────────────────────────────────────
@@ -89,23 +75,23 @@ def was_off(page: Page, place: Place) -> Steps:
     house, now, name = page.house, page.house.now(), plain(place.name)
     since, until, highest_c = yield Text(
         f"{name} was off or warm",
-        lambda text: outage_pieces(text, now, house.zone),
-        f"from, to, highest: {outage_example()}; or from alone",
+        lambda text: typed_air.outage_pieces(text, now, house.zone),
+        f"from, to, highest: {units.outage_example()}; or from alone",
         lambda pieces: _pieces_words(page, pieces),
     )
     if until is None:
         until = yield Text(
             f"{name} off or warm from {_when(page, since)}, until",
-            lambda text: outage_end(text, since, now, house.zone),
+            lambda text: typed_air.outage_end(text, since, now, house.zone),
             "e.g. 07:30, yesterday 18:00; now: up to this moment",
             lambda at: _when(page, at),
         )
     if highest_c is None:
         highest_c = yield Text(
             "how warm did it get",
-            highest_of,
-            f"in {temp_unit()}; as read, or your best guess",
-            temp,
+            typed_air.highest_of,
+            f"in {units.temp_unit()}; as read, or your best guess",
+            units.temp,
         )
     given = {"since": since, "until": until, "highest_c": highest_c}
     touched = yield save(outage.record, place, **given)
@@ -120,7 +106,7 @@ def _when(page: Page, at: datetime) -> str:
 def _pieces_words(page: Page, pieces: Pieces) -> str:
     since, until, highest_c = pieces
     end = "until?" if until is None else f"to {_when(page, until)}"
-    warm = "how warm?" if highest_c is None else f"up to {temp(highest_c)}"
+    warm = "how warm?" if highest_c is None else f"up to {units.temp(highest_c)}"
     return f"{_when(page, since)} {end}, {warm}"
 
 
@@ -132,7 +118,9 @@ def _kept(touched: list[outage.Touched], spared: list[outage.Spared], highest_c:
         left_out += f"; + {len(spared) - MOST_SPARED}"
     more = f" Left out: {left_out}." if spared else ""
     if not touched:
-        return f"Recorded, up to {temp(highest_c)}; no lot was affected.{more} {back} undoes it."
+        return (
+            f"Recorded, up to {units.temp(highest_c)}; no lot was affected.{more} {back} undoes it."
+        )
     most = ", ".join(item.lot.code for item in touched)
     lots = by_number(
         len(touched),
@@ -179,7 +167,7 @@ def offsetting(page: Page, place: Place) -> Steps:
         )
     name = plain(sensor.name)
     temp_c = yield Text(
-        f"{name}: correct its temperature by [{temp_unit()}]",
+        f"{name}: correct its temperature by [{units.temp_unit()}]",
         _degrees,
         f"e.g. −0.4; Enter: stays ({sensor_line(place, sensor)})",
     )
@@ -196,7 +184,7 @@ def _points(text: str) -> float | None:
 
 
 def _degrees(text: str) -> float | None:
-    return parse_difference_c(text, default_unit=temp_letter()) if text else None
+    return parse_difference_c(text, default_unit=units.temp_letter()) if text else None
 
 
 # ── too warm to dry in ────────────────────────────────────────────────────────────────────
@@ -207,7 +195,8 @@ def cooler_place(page: Page, place: Place) -> Steps:
     new: NewPlace = yield Text(
         "a cooler place to dry in",
         _new_place,
-        f"its name and band: Cellar {band_example()}; what dries in {plain(place.name)} moves",
+        f"its name and band: Cellar {units.band_example()}; what dries in {plain(place.name)}"
+        " moves",
     )
     moved: tuple[LotState, ...] = yield save(move_to_new, place, new, page.house.now())
     page.show_message(
@@ -221,9 +210,9 @@ def cooler_place(page: Page, place: Place) -> Steps:
 
 
 def _new_place(text: str) -> NewPlace:
-    name, temp_c, rh_pct = typed_place(text)
+    name, temp_c, rh_pct = typed_air.typed_place(text)
     if not name:
-        raise Refused(f"Type its name first, e.g. Cellar {band_example()}.")
+        raise Refused(f"Type its name first, e.g. Cellar {units.band_example()}.")
     new = NewPlace(name, temp_c, rh_pct)
     require_cool(new)
     return new

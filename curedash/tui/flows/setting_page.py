@@ -9,16 +9,7 @@ from curedash.domain.record import replace
 from curedash.domain.records import Place
 from curedash.domain.wording import clauses
 from curedash.present.display_units import show_in
-from curedash.present.household.settings import (
-    UNITS_TOGETHER,
-    options_of,
-    place_text,
-    place_words,
-    places_help,
-    scale_text,
-    scales_help,
-    units_of,
-)
+from curedash.present.household import settings as setting_rows
 from curedash.present.household.settings_row import Row, row_line, whole_words
 from curedash.present.signs import key_drawn
 from curedash.present.words import Line, cells, cut, plain, wrapped
@@ -193,7 +184,7 @@ class SettingPage(UndoesLast):
         change(row)
 
     def _pick(self, row: Row, now: str | None, then: Callable[[str], None]) -> None:
-        self.talk(Cycled(self, row.label, options_of(row.kind), now, then))
+        self.talk(Cycled(self, row.label, setting_rows.options_of(row.kind), now, then))
 
     def _ask(
         self,
@@ -263,7 +254,11 @@ class SettingPage(UndoesLast):
 
     def _change_units(self, row: Row) -> None:
         """All units at once; lengths and paper follow the weights."""
-        self._pick(row, units_of(self.view), lambda value: self._own_all(UNITS_TOGETHER[value]))
+        self._pick(
+            row,
+            setting_rows.units_of(self.view),
+            lambda value: self._own_all(setting_rows.UNITS_TOGETHER[value]),
+        )
 
     def _change_rule_set(self, row: Row) -> None:
         now = self.house.read(household_settings.read_settings).rule_set
@@ -291,12 +286,12 @@ class SettingPage(UndoesLast):
             self._keep(household_settings.add_scales, scales)
 
         question = "scales" if row.label == "scales" else "another scale"
-        self._ask(replace(row, help=scales_help()), question, add)
+        self._ask(replace(row, help=setting_rows.scales_help()), question, add)
 
     def _change_scale(self, row: Row) -> None:
         scales = self.house.read(household_settings.read_settings).scales
         found = next(s for s in scales if s.name == row.which)
-        text = scale_text(found)
+        text = setting_rows.scale_text(found)
 
         def change(typed: str) -> None:
             scale = household_settings.typed_scale(typed)
@@ -323,7 +318,7 @@ class SettingPage(UndoesLast):
                 self._free_name(one.name)
             self._write(lambda conn, by: places.add_places(conn, by, new), self._kept_places)
 
-        self._ask(replace(row, help=places_help()), "new place", add)
+        self._ask(replace(row, help=setting_rows.places_help()), "new place", add)
 
     def _change_place(self, row: Row) -> None:
         place = self.house.read(places.require_place, row.which)
@@ -350,7 +345,7 @@ class SettingPage(UndoesLast):
 
             self._write(keep, self._kept_place)
 
-        self._ask(row, f"{plain(place.name)} should keep", change, place_text(place))
+        self._ask(row, f"{plain(place.name)} should keep", change, setting_rows.place_text(place))
 
     def _free_name(self, name: str, own: Place | None = None) -> None:
         """Refuse a name another place has while the line is still open."""
@@ -360,10 +355,10 @@ class SettingPage(UndoesLast):
 
     def _kept_place(self, place: Place) -> None:
         """What was understood, so that a band never becomes part of a name unseen."""
-        self.show_message(f"Saved: {place_words(place)}. {self._back()}.", "good")
+        self.show_message(f"Saved: {setting_rows.place_words(place)}. {self._back()}.", "good")
 
     def _kept_places(self, made: Sequence[Place]) -> None:
-        words = clauses(*(place_words(place) for place in made), by="; ")
+        words = clauses(*(setting_rows.place_words(place) for place in made), by="; ")
         self.show_message(f"Saved: {words}. {self._back()}.", "good")
         self.answered()
 

@@ -13,18 +13,7 @@ from curedash.domain.typed.pack_line import typed_packs
 from curedash.domain.typed.units import parse_length_mm
 from curedash.domain.wording import clauses
 from curedash.present.display_units import length, mass
-from curedash.present.dosing.form.under_way_typed import (
-    ROAST,
-    ago_words,
-    as_pieces,
-    fitting_weights,
-    number_of_pieces,
-    pieces_words,
-    stages_of,
-    weights_label,
-    weights_of,
-    weights_words,
-)
+from curedash.present.dosing.form import under_way_typed as typed
 from curedash.present.dosing.form.under_way_typed import since as came_there
 from curedash.present.dosing.taken_in import no_place_words, taken_in_words
 from curedash.present.words import day, plain
@@ -78,16 +67,16 @@ def questions(page: Page) -> Steps:
         lambda text: _what(page, text),
         "e.g. bresaola 4; coppa; thin salami 6",
         lambda found: (
-            f"{plain(found.style.name)}{', new' * found.new}, {pieces_words(found.pieces)}"
+            f"{plain(found.style.name)}{', new' * found.new}, {typed.pieces_words(found.pieces)}"
         ),
     )
-    stages = tuple((each, word(each)) for each in stages_of(what.style))
+    stages = tuple((each, word(each)) for each in typed.stages_of(what.style))
     stage = yield Choice("where are they", stages, usual=0)
     since = yield Text(
         f"{word(stage)} since when",
         lambda text: came_there(text, now, zone),
         "the day, roughly: 21 Nov, -4d, sunday",
-        lambda at: f"{day(local_day(utc_text(at), zone))}, {ago_words(at, now, zone)}",
+        lambda at: f"{day(local_day(utc_text(at), zone))}, {typed.ago_words(at, now, zone)}",
     )
     weights = yield _weights(stage, what.pieces)
     packs = (yield PACKS) if stage == IN_CURE else None
@@ -99,7 +88,7 @@ def questions(page: Page) -> Steps:
         name=name or what.style.name,
         style=what.style,
         new_style=what.new,
-        pieces=as_pieces(what.pieces, stage, weights, thick_mm),
+        pieces=typed.as_pieces(what.pieces, stage, weights, thick_mm),
         stage=stage,
         since=since,
         at=now,
@@ -116,10 +105,10 @@ def questions(page: Page) -> Steps:
 def _weights(stage: str, pieces: int) -> Text:
     """What was weighed of them, if anything was."""
     return Text(
-        weights_label(stage),
-        lambda text: fitting_weights(weights_of(text), pieces),
-        f"Enter: not weighed; {ROAST} 2.3kg: what they were cut from; or {pieces} weights",
-        weights_words,
+        typed.weights_label(stage),
+        lambda text: typed.fitting_weights(typed.weights_of(text), pieces),
+        f"Enter: not weighed; {typed.ROAST} 2.3kg: what they were cut from; or {pieces} weights",
+        typed.weights_words,
     )
 
 
@@ -142,7 +131,7 @@ def _what(page: Page, text: str) -> What:
         words.remove(number)
     if not words:
         raise Refused("Say what they are, and how many: e.g. bresaola 4.")
-    pieces = 1 if number is None else number_of_pieces(number)
+    pieces = 1 if number is None else typed.number_of_pieces(number)
     style, new = find_style(" ".join(words), page.house.read(dosing_defaults))
     return What(style, new, pieces)
 

@@ -4,14 +4,7 @@ from datetime import datetime, timedelta
 
 from curedash.domain.errors import Refused
 from curedash.domain.records import Place
-from curedash.present.places.air_curve import (
-    curve_lines,
-    failed_words,
-    head_of,
-    next_panel,
-    signs_words,
-    toned,
-)
+from curedash.present.places import air_curve
 from curedash.present.weighing.on_scale import dated_window
 from curedash.present.words import Line, cells, cut, day, month, plain, wrapped
 from curedash.services.places.air_view import AirPoint, Failure, curves, failures, long_curves
@@ -63,7 +56,7 @@ class AirPage(ListPage):
 
     def _fill(self) -> None:
         size = self.app.size
-        self._lines = curve_lines(
+        self._lines = air_curve.curve_lines(
             self._curves.get(self._sensor_name, []),
             self._panel,
             self._place,
@@ -80,7 +73,7 @@ class AirPage(ListPage):
         self.draw()
 
     def _line(self, key: object) -> Line:
-        return tuple(toned(self._lines[key])) if isinstance(key, int) else ()
+        return tuple(air_curve.toned(self._lines[key])) if isinstance(key, int) else ()
 
     def on_mount(self) -> None:
         """Draw the curve."""
@@ -98,7 +91,7 @@ class AirPage(ListPage):
         span = f"{day(since)}–{day(until)}" if self._span < 2 else dated_window(since, until)
         name = f"{plain(self._place.name)}   "
         room = max(0, width - cells(name))
-        head = head_of(self._panel)
+        head = air_curve.head_of(self._panel)
         words = f"{head} · {span}{sensor}"
         if cells(words) > room:
             words = f"{head.partition(',')[0]} · {span}{sensor}"
@@ -111,15 +104,17 @@ class AirPage(ListPage):
 
     def idle_lines(self, width: int) -> tuple[Line, Line]:
         """What a person said of these days."""
-        words = failed_words(self._failed, self.house.zone) if self._panel == "temp" else ""
+        words = (
+            air_curve.failed_words(self._failed, self.house.zone) if self._panel == "temp" else ""
+        )
         if not words and self._curves:
-            return ((cut(signs_words(self._place, self._panel), width), "quiet"),), ()
+            return ((cut(air_curve.signs_words(self._place, self._panel), width), "quiet"),), ()
         first, *more = wrapped(words, width)
         return ((first, "today"),), ((more[0] if more else "", "today"),)
 
     def do_view(self) -> None:
         """Draw something else."""
-        self._panel = next_panel(self._panel)
+        self._panel = air_curve.next_panel(self._panel)
         self._fill()
 
     def do_sensor(self) -> None:

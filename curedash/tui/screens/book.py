@@ -9,15 +9,8 @@ from curedash.domain.errors import Refused
 from curedash.domain.household.book import ORDERS, FinishedLot, filtered, ordered
 from curedash.domain.records import LotState
 from curedash.present.drying.curve import LETTERS, laid_over_lines
-from curedash.present.household.book import (
-    Layout,
-    about_lines,
-    before_line,
-    book_row,
-    heads_line,
-    layout_for,
-    title_words,
-)
+from curedash.present.household import book as book_words
+from curedash.present.household.book import Layout
 from curedash.present.words import Line, cells, cut, plain
 from curedash.services.drying.past_windows import Score, score_of
 from curedash.services.find import lot_with_id
@@ -97,23 +90,25 @@ class Book(ListPage):
     def draw(self) -> None:
         """Heads, title, foot."""
         layout = self._layout()
-        words = "" if self._overlaid else heads_line(layout)
+        words = "" if self._overlaid else book_words.heads_line(layout)
         self.heads.show(((words, "quiet"),))
         super().draw()
 
     def _layout(self) -> Layout:
         """The columns; one that is empty in every lot is left out."""
         with_cost = any(row.cost_per_kg is not None for row in self._all)
-        return layout_for(self.app.size.width, with_cost=with_cost)
+        return book_words.layout_for(self.app.size.width, with_cost=with_cost)
 
     def _line(self, key: object) -> Line:
         lot_id = cast(int, key)
         layout = self._layout()
-        return book_row(self._rows[lot_id], lot_id in self._marked, layout, self.house.zone)
+        return book_words.book_row(
+            self._rows[lot_id], lot_id in self._marked, layout, self.house.zone
+        )
 
     def title_line(self, width: int) -> Line:
         """How many, in which order, which of them."""
-        words = title_words(len(self._rows), len(self._all), self._order, self._find)
+        words = book_words.title_words(len(self._rows), len(self._all), self._order, self._find)
         if self._style is not None:
             words += f" · {plain(self._style)}"
         if cells(words + BASE) <= width - 7:
@@ -134,8 +129,8 @@ class Book(ListPage):
         row = self._here()
         found = self.house.read(what_before, style=row.style, species=row.species, place=row.place)
         name = f"{plain(row.style_name)} in {plain(row.place)}" if row.place else row.style_name
-        about = about_lines(row, width)
-        return (*about, before_line(name, found, self._score(row), width))[:FOOT_LINES]
+        about = book_words.about_lines(row, width)
+        return (*about, book_words.before_line(name, found, self._score(row), width))[:FOOT_LINES]
 
     def _score(self, row: FinishedLot) -> Score | None:
         """How the windows of its style did in its place; read once until something changes."""

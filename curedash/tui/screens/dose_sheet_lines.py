@@ -7,17 +7,8 @@ from curedash.domain.curing.stages import GROUND
 from curedash.domain.errors import NotFound, Refused
 from curedash.domain.facts.cautions import cautions_for
 from curedash.domain.records import DoseLine, LotState
+from curedash.present.dosing import sheet_lines
 from curedash.present.dosing.dose_weights import any_ounces
-from curedash.present.dosing.sheet_lines import (
-    contents_line,
-    dose_line,
-    heads_line,
-    left_words,
-    lot_head,
-    scales_of,
-    sheet_decimals,
-    together_words,
-)
 from curedash.present.dosing.taken_in import pieces_words
 from curedash.present.words import Line, cells, cut, plain, wrapped
 from curedash.services.dosing.batch_sheet import BatchSheet, LotSheet, is_raw_pork, read_sheet
@@ -120,24 +111,26 @@ class DoseSheetLines(ListPage):
         if kind == "note":
             return ((self._note_lines[which], "today"),)
         every = self._sheet.lots
-        ounces = any(any_ounces(one.lines, scales_of(one)) for one in every)
+        ounces = any(any_ounces(one.lines, sheet_lines.scales_of(one)) for one in every)
         if kind == "heads":
-            return heads_line(width, ounces=ounces)
+            return sheet_lines.heads_line(width, ounces=ounces)
         if kind == "line":
             line = self._lines[which]
             sheet = self._lots[line.lot_id]
-            scales = scales_of(sheet)
-            decimals = sheet_decimals(sheet.lines, scales)
-            return dose_line(line, self.house.zone, width, decimals, scales, ounces=ounces)
+            scales = sheet_lines.scales_of(sheet)
+            decimals = sheet_lines.sheet_decimals(sheet.lines, scales)
+            return sheet_lines.dose_line(
+                line, self.house.zone, width, decimals, scales, ounces=ounces
+            )
         if kind == "lot":
-            return lot_head(self._lots[which], width)
-        return contents_line(self._lots[which].lot, width)
+            return sheet_lines.lot_head(self._lots[which], width)
+        return sheet_lines.contents_line(self._lots[which].lot, width)
 
     def title_line(self, width: int) -> Line:
         """Which batch, and how much is left to weigh."""
         batch = self._sheet.batch
         head = f"DOSE SHEET {batch.code}  "
-        left_part = left_words(self._sheet.open_lines)
+        left_part = sheet_lines.left_words(self._sheet.open_lines)
         room = width - cells(head) - cells(left_part) - 1
         name = cut(plain(batch.name), max(0, room))
         whole = pieces_words([each.lot for each in self._sheet.lots])
@@ -158,7 +151,7 @@ class DoseSheetLines(ListPage):
             return (("Nothing left to weigh.", "quiet"),), second
         words = "Space ticks what was planned; a digit starts what the scale showed."
         if sheet is not None and sheet.bag is not None:
-            words = cut(together_words(sheet.bag, scales_of(sheet)), width)
+            words = cut(sheet_lines.together_words(sheet.bag, sheet_lines.scales_of(sheet)), width)
         first, *more = wrapped(words, width)
         return ((first, "quiet"),), second or tuple((line, "quiet") for line in more)
 

@@ -9,21 +9,9 @@ from textual.widget import Widget
 from curedash.domain.errors import NotFound
 from curedash.domain.records import ENDED
 from curedash.present.curing.cure_days import before_curve_lines, softening_words
+from curedash.present.drying import lot as lot_page
 from curedash.present.drying.curve import lot_curve_lines
-from curedash.present.drying.lot import (
-    Fact,
-    compact_lines,
-    detail_lines,
-    fact_lines,
-    facts_packed,
-    facts_shown,
-    log_line,
-    needs_lines,
-    next_words,
-    page_facts,
-    sheet_lines,
-    title_line,
-)
+from curedash.present.drying.lot import Fact
 from curedash.present.signs import key_drawn
 from curedash.present.words import Line, cells, cut, filled, wrapped
 from curedash.services.household.packs import mates_of
@@ -120,7 +108,7 @@ class Lot(LotCommands):
         width, room = self.app.size.width, max(1, self.app.size.height - AROUND)
         split, known = (
             SPLITS[self._split],
-            page_facts(self.view, self.house.today(), self.house.zone),
+            lot_page.page_facts(self.view, self.house.today(), self.house.zone),
         )
         height = {"both": self._shared(known, width, room), "curve": room - 1, "list": 0}[split]
         alone = split == "curve"
@@ -143,9 +131,9 @@ class Lot(LotCommands):
         """
         usual = room * 3 // 5
         if width < BESIDE_FROM:
-            wanted = len(compact_lines(known, width, EVERY)) + LEAST_DRAWN
+            wanted = len(lot_page.compact_lines(known, width, EVERY)) + LEAST_DRAWN
         else:
-            wanted = len(fact_lines(known, _side(width), EVERY))
+            wanted = len(lot_page.fact_lines(known, _side(width), EVERY))
         if self.view.lot.stage == "drying" and self.view.lot.forecast is None:
             wanted += WINDOW_FACTS
         height = max(usual, min(wanted, room - 1 - len(self.view.log)))
@@ -159,13 +147,13 @@ class Lot(LotCommands):
         """Curve and facts beside each other, or the facts above the curve."""
         if width < BESIDE_FROM:
             most = max(2, height * 2 // 5, height - LEAST_DRAWN)
-            few = compact_lines(known, width, most)
-            self._facts_above = facts_packed(known, width, most)
+            few = lot_page.compact_lines(known, width, most)
+            self._facts_above = lot_page.facts_packed(known, width, most)
             return few + self._curve(width, height - len(few))
         side = _side(width)
         drawn = self._curve(width - side - 2, height)
-        told = fact_lines(known, side, height)
-        self._facts_above = facts_shown(known, told, side, height)
+        told = lot_page.fact_lines(known, side, height)
+        self._facts_above = lot_page.facts_shown(known, told, side, height)
         blank = filled([], side)
         return [
             (
@@ -194,14 +182,16 @@ class Lot(LotCommands):
             rows = {(line.kind, line.ref): line for line in view.log}
             self.list.show(
                 list(rows),
-                lambda key: log_line(rows[cast("tuple[str, int]", key)], house.zone, width),
+                lambda key: lot_page.log_line(
+                    rows[cast("tuple[str, int]", key)], house.zone, width
+                ),
             )
             return
         if tab == "dose sheet":
             mates = house.read(mates_of, self.lot_id)
-            lines = sheet_lines(view, house.zone, width, mates)
+            lines = lot_page.sheet_lines(view, house.zone, width, mates)
         else:
-            lines = detail_lines(view, house.today(), house.zone, width, self._facts_above)
+            lines = lot_page.detail_lines(view, house.today(), house.zone, width, self._facts_above)
         self._below = lines
         self.list.show([(tab, at) for at in range(len(lines))], self._below_line)
 
@@ -229,7 +219,7 @@ class Lot(LotCommands):
 
     def title_line(self, width: int) -> Line:
         """Which lot."""
-        return title_line(self.view, width)
+        return lot_page.title_line(self.view, width)
 
     def idle_lines(self, width: int) -> tuple[Line, ...]:
         """What it needs; of one that ended how it is put right."""
@@ -241,9 +231,9 @@ class Lot(LotCommands):
             first, *more = wrapped(f"{words} {keys['history']} shows every change.", width)
             return ((first, "quiet"),), ((more[0] if more else "", "quiet"),)
         if not self.view.needs:
-            words = next_words(self.view, self.house.today(), self.house.zone)
+            words = lot_page.next_words(self.view, self.house.today(), self.house.zone)
             return ((cut(words, width), "quiet"),), ()
-        return needs_lines(self.view, width, key_for)
+        return lot_page.needs_lines(self.view, width, key_for)
 
     def hints(self) -> list[Hint]:
         """The usual keys that can work now; first the one that answers what the lot needs."""

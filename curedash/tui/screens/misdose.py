@@ -7,17 +7,8 @@ from textual.widget import Widget
 
 from curedash.domain.dosing import MisDose
 from curedash.domain.errors import CuredashError, Refused
-from curedash.present.dosing.misdose_form import (
-    NARROW,
-    BenchRead,
-    bench_field,
-    bench_text,
-    help_text,
-    kind,
-    options,
-    read_bench,
-    rows,
-)
+from curedash.present.dosing import misdose_form as bench
+from curedash.present.dosing.misdose_form import BenchRead
 from curedash.present.weighing.green import green_phrase
 from curedash.present.words import Line, cut, plain, wrapped
 from curedash.services.dosing.batch_sheet import sheet_of_lot
@@ -49,8 +40,8 @@ class MisDoseBench(FormPage):
         self._bench: list[Line] = []
         self._words = ""
         self.form = Form(
-            kind,
-            lambda field_id: options(field_id, self._jars),
+            bench.kind,
+            lambda field_id: bench.options(field_id, self._jars),
             lambda field_id: self.form.touched.get(field_id, ""),
         )
         self.list = LineList(house.styles, id="fields")
@@ -67,8 +58,8 @@ class MisDoseBench(FormPage):
 
     def compute(self) -> None:
         """Read what was typed and compare it with the plan."""
-        self.form.lay_out(rows(self._sheet.lines))
-        read = self._read = read_bench(self.form.touched, self._sheet.lines, self._jars)
+        self.form.lay_out(bench.rows(self._sheet.lines))
+        read = self._read = bench.read_bench(self.form.touched, self._sheet.lines, self._jars)
         lot = self._sheet.lot
         try:
             self._found, _dose = self.house.read(bench_of, lot, read.went_in, self.house.now())
@@ -81,7 +72,7 @@ class MisDoseBench(FormPage):
         if isinstance(found, str):
             self._bench = [((line, "act"),) for line in wrapped(found, width, 3)]
         else:
-            self._bench = bench_text(found, width)
+            self._bench = bench.bench_text(found, width)
         self.list.show([row[0] for row in self.form.rows], self._field)
         self.list.move_to(self.form.at)
         self.bench.show(range(len(self._bench)), lambda at: self._bench[cast(int, at)])
@@ -90,7 +81,7 @@ class MisDoseBench(FormPage):
         field_id = str(key)
         focused = field_id == self.form.at and self.button is None
         shown = self.form.typed.shown if focused else self.form.touched.get(field_id, "")
-        return bench_field(
+        return bench.bench_field(
             field_id,
             plain(shown),
             self._lines.get(field_id),
@@ -114,8 +105,8 @@ class MisDoseBench(FormPage):
             return ((lines[0], "act"),), ((lines[1], "act"),)
         if self.button is not None:
             return (("Enter does it.", "quiet"),), ()
-        line = self._lines.get(self.form.at) if width < NARROW else None
-        words = help_text(self.form.at, line)
+        line = self._lines.get(self.form.at) if width < bench.NARROW else None
+        words = bench.help_text(self.form.at, line)
         return tuple(((each, "quiet"),) for each in wrapped(words, width))
 
     def hints(self) -> list[Hint]:

@@ -15,14 +15,7 @@ from curedash.domain.errors import CuredashError
 from curedash.domain.typed.dates import parse_day, parse_near_day, parse_when
 from curedash.domain.typed.prices import price
 from curedash.domain.typed.units import parse_pct, parse_weight_g
-from curedash.present.display_units import (
-    in_fahrenheit,
-    in_inches,
-    in_pounds,
-    length_unit,
-    tare_example,
-    typed_weight,
-)
+from curedash.present import display_units as units
 from curedash.present.dosing.form import batch_texts as texts
 from curedash.present.dosing.form.batch_cells import BAGGED, Values, above
 from curedash.present.dosing.form.batch_field import (
@@ -160,7 +153,7 @@ _MEAT = (
         "thickest spot, never rounded down: {thick}; or one each: {thicknesses}",
         visible=lambda shape: not shape.one_by_one and not shape.ground,
         read=texts.thicknesses_mm,
-        unit=lambda _values: length_unit(),
+        unit=lambda _values: units.length_unit(),
         when=ALWAYS,
     ),
     entry(
@@ -219,7 +212,7 @@ _SALT = (
         "water",
         "weight of the water, e.g. {water}",
         visible=_method_is("equilibrium-brine", *PARTIAL),
-        read=lambda text: parse_weight_g(typed_weight(text), marks_are_decimal=True),
+        read=lambda text: parse_weight_g(units.typed_weight(text), marks_are_decimal=True),
         wanted=_water_wanted,
         unit=grams,
     ),
@@ -428,7 +421,7 @@ def help_words(field_id: str, values: Values | None = None) -> str:
 
 def examples() -> dict[str, str]:
     """Quantities as one would type them under the units shown."""
-    pounds, inches = in_pounds(), in_inches()
+    pounds, inches = units.in_pounds(), units.in_inches()
     return {
         "weights": "2 lb 8 oz, 2 lb 6.4 oz" if pounds else "1134 1088 990 1041 g",
         "two": "2 lb 8 oz" if pounds else "1134 1088 g",
@@ -439,12 +432,12 @@ def examples() -> dict[str, str]:
         "water": "2 lb 3 oz" if pounds else "1000 g",
         "pack": "5 oz for 5 lb" if pounds else "145 g for 2.25 kg",
         "roast": "roast 5 lb" if pounds else "roast 2.3 kg",
-        "tare": tare_example(),
+        "tare": units.tare_example(),
         "bowl": "3 lb + 12 oz" if pounds else "1600 + 400 g",
         "casing": "1¼ in" if inches else "32 mm",
         "casing_g": "1.5 oz casing" if pounds else "45 casing",
-        "warm": "Warm box 70-75F" if in_fahrenheit() else "Warm box 20-24C",
-        "cool": "Cellar 50-57F" if in_fahrenheit() else "Cellar 10-14C",
+        "warm": "Warm box 70-75F" if units.in_fahrenheit() else "Warm box 20-24C",
+        "cool": "Cellar 50-57F" if units.in_fahrenheit() else "Cellar 10-14C",
         "thick": "3¼ or 80 mm" if inches else "80 or 3¼ in",
         "thicknesses": "3.5 3.25 in" if inches else "90 85 80 80 mm",
     }

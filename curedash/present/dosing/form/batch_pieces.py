@@ -9,14 +9,7 @@ from curedash.domain.dosing.answers import THICKNESS, read_answer, unknown_reaso
 from curedash.domain.errors import CuredashError
 from curedash.domain.household.styles import Style
 from curedash.domain.typed.prices import price
-from curedash.present.dosing.form.batch_cells import (
-    BAGGED,
-    MOST_ROWS,
-    PIECE_CELLS,
-    above,
-    piece_rows,
-    roast_name,
-)
+from curedash.present.dosing.form import batch_cells
 from curedash.present.dosing.form.batch_field import YES, beginning
 from curedash.present.dosing.form.batch_fields import field, options, value_of
 from curedash.present.dosing.form.batch_reader import Reader
@@ -63,7 +56,7 @@ def all_alike(form: Reader) -> tuple[tuple[PieceSpec, ...], tuple[SourceSpec, ..
             f"{len(thick)} thicknesses for {len(greens)} pieces: give one for all, or one each."
         )
     each = thick if len(thick) == len(greens) else [*thick[:1] * len(greens)]
-    source = roast_name(form.text("source"))
+    source = batch_cells.roast_name(form.text("source"))
     made = tuple(
         PieceSpec(green_g, "", each[n] if each else None, source or None, count)
         for n, green_g in enumerate(greens)
@@ -81,9 +74,9 @@ def one_by_one(form: Reader) -> tuple[tuple[PieceSpec, ...], tuple[SourceSpec, .
     """Pieces from a line each; a line without a weight and without a word is none."""
     made: list[PieceSpec] = []
     names: dict[str, None] = {}
-    for n in range(min(MOST_ROWS, piece_rows(form.values) + 1)):
+    for n in range(min(batch_cells.MOST_ROWS, batch_cells.piece_rows(form.values) + 1)):
         if not form.text(f"green:{n}"):
-            if any(form.text(f"{cell}:{n}") for cell in PIECE_CELLS[0 if n else 2 :]):
+            if any(form.text(f"{cell}:{n}") for cell in batch_cells.PIECE_CELLS[0 if n else 2 :]):
                 form.wanted[f"green:{n}"] = "its weight"
             continue
         piece = _line(form, n)
@@ -100,13 +93,15 @@ def _line(form: Reader, n: int) -> PieceSpec | None:
     """One piece; None while its weight cannot be read."""
     green_g = form.read(f"green:{n}")
     thick = thickness(form, f"thick:{n}")
-    if thick is None and (repeated := above(f"thick:{n}", form.values)):
+    if thick is None and (repeated := batch_cells.above(f"thick:{n}", form.values)):
         thick = _or_none(thickness_mm, repeated)
     name = form.read(f"piece:{n}") or ""
     count = form.read(f"count:{n}") or 1
     if green_g is None:
         return None
-    return PieceSpec(green_g, name, thick, roast_name(form.repeated(f"from:{n}")) or None, count)
+    return PieceSpec(
+        green_g, name, thick, batch_cells.roast_name(form.repeated(f"from:{n}")) or None, count
+    )
 
 
 def thickness(form: Reader, field_id: str) -> Any:
@@ -126,7 +121,7 @@ def _or_none(parse: Callable[[str], T], text: str) -> T | None:
 
 def bags(form: Reader) -> tuple[tuple[int, ...], ...]:
     """The pieces that share a bag, where the method doses a bag."""
-    if form.pieces < 2 or form.values["method"] not in BAGGED:
+    if form.pieces < 2 or form.values["method"] not in batch_cells.BAGGED:
         return ()
     if not by_one(form):
         return form.read("bags") or ()
@@ -140,7 +135,7 @@ def bags(form: Reader) -> tuple[tuple[int, ...], ...]:
 def roast(form: Reader, n: int, name: str) -> SourceSpec:
     """A roast; what its line leaves empty is as in the line above, but for its weight."""
     asked = form.read(f"price:{n}")
-    if asked is None and (repeated := above(f"price:{n}", form.values)):
+    if asked is None and (repeated := batch_cells.above(f"price:{n}", form.values)):
         asked = _or_none(price, repeated)
     bought_g = form.read(f"bought:{n}")
     cost = None
@@ -151,9 +146,9 @@ def roast(form: Reader, n: int, name: str) -> SourceSpec:
         elif echo := price_echo(asked, bought_g):
             form.echoes[f"price:{n}"] = form.echoes[f"bought:{n}"] = echo
     packed = form.read(f"packed:{n}")
-    if packed is None and (repeated := above(f"packed:{n}", form.values)):
+    if packed is None and (repeated := batch_cells.above(f"packed:{n}", form.values)):
         packed = _or_none(lambda text: str(field("packed").value(text, form.context)), repeated)
-    shop = form.read(f"shop:{n}") or above(f"shop:{n}", form.values)[:MAX_NAME]
+    shop = form.read(f"shop:{n}") or batch_cells.above(f"shop:{n}", form.values)[:MAX_NAME]
     return SourceSpec(
         name[:MAX_NAME],
         shop=shop or None,

@@ -15,20 +15,10 @@ from curedash.domain.dosing.classes import CLASS, END_USE, answered
 from curedash.domain.dosing.words import cut as cut_number
 from curedash.domain.errors import CuredashError, Refused
 from curedash.domain.household.styles import Style, dose_fields
-from curedash.present.dosing.form import batch_place
+from curedash.present.dosing.form import batch_pieces, batch_place
 from curedash.present.dosing.form import batch_sausage as sausage
 from curedash.present.dosing.form.batch_cells import Values, piece_rows
 from curedash.present.dosing.form.batch_field import PARTIAL, YES, is_under_way
-from curedash.present.dosing.form.batch_pieces import (
-    all_alike,
-    bags,
-    by_one,
-    labelled,
-    note_new_style,
-    one_by_one,
-    to_cells,
-    with_target,
-)
 from curedash.present.dosing.form.batch_reader import Read, Reader
 from curedash.present.dosing.form.batch_sausage import with_ferment
 from curedash.present.dosing.form.batch_texts import text_of
@@ -62,22 +52,24 @@ def read_form(values: Values, start: Start, now: datetime, zone: tzinfo) -> Read
     form = Reader(values, start, now, zone)
     name = form.read("name") or ""
     style, new = form.read("style") or (None, False)
-    style = with_ferment(form, with_target(form, style))
+    style = with_ferment(form, batch_pieces.with_target(form, style))
     if style is not None and new:
-        note_new_style(form, style)
+        batch_pieces.note_new_style(form, style)
     if is_under_way(values):
         return read_under_way(form, name, style, new=new)
     form.read("salted")  # refused at once, whatever is open
-    pieces, sources = one_by_one(form) if by_one(form) else all_alike(form)
+    pieces, sources = (
+        batch_pieces.one_by_one(form) if batch_pieces.by_one(form) else batch_pieces.all_alike(form)
+    )
     form.pieces = len(pieces)
-    bagged = bags(form)
+    bagged = batch_pieces.bags(form)
     request = _request(form, style)
     planned: tuple[PlannedLot, ...] = ()
     spec, in_casing = None, sausage.stuffed(form, pieces)
     if request is not None and pieces:
         spec = _spec(form, name, style or Style("", ""), new, pieces, sources, request, bagged)
         spec, planned = _planned(form, spec)
-    to_cells(form)
+    batch_pieces.to_cells(form)
     whole = spec is not None and style is not None and not form.is_open
     greens = tuple(piece.green_g for piece in pieces)
     if not whole:
@@ -205,7 +197,7 @@ def _spec(
     if packs is not None:
         each = [replace(request, green_g=piece.green_g) for piece in pieces]
         doses = share_packs(each, packs)
-    pieces, sources = labelled(form, name, pieces, sources)
+    pieces, sources = batch_pieces.labelled(form, name, pieces, sources)
     plan, new_places = sausage.plan(form)
     place = None if sausage.is_ground(form) else form.read("place")
     return BatchSpec(
@@ -265,7 +257,7 @@ def _planned(form: Reader, spec: BatchSpec) -> tuple[BatchSpec | None, tuple[Pla
 def _cell(form: Reader, field_id: str, piece: int) -> str:
     """Where the weight or the thickness of a piece is: its own cell, where it has one."""
     cell = {"pieces": "green", "thickness": "thick"}.get(field_id)
-    if cell is None or not by_one(form):
+    if cell is None or not batch_pieces.by_one(form):
         return field_id
     row = next((row for row, number in form.lines.items() if number == piece), None)
     return field_id if row is None else f"{cell}:{row}"

@@ -4,27 +4,12 @@ from collections.abc import Sequence
 
 from curedash.domain.dosing import Scale
 from curedash.domain.errors import CuredashError, Refused
+from curedash.domain.typed import units as typed_units
 from curedash.domain.typed.bands import typed_place
 from curedash.domain.typed.numbers import as_float, tidy
 from curedash.domain.typed.prices import Price
-from curedash.domain.typed.units import (
-    parse_length_mm,
-    parse_pct,
-    parse_pct_range,
-    parse_weight_g,
-    parse_weights_g,
-)
 from curedash.domain.typed.words import on_one_line
-from curedash.present.display_units import (
-    in_pounds,
-    length_unit,
-    mass,
-    money,
-    pounds,
-    temp_letter,
-    typed_weight,
-    typed_weights,
-)
+from curedash.present import display_units as units
 from curedash.present.household.settings import as_typed
 from curedash.services.dosing.add_batch import MAX_NAME
 from curedash.services.places.places import NewPlace
@@ -45,9 +30,9 @@ def one_name(text: str) -> str:
 def loss_range(text: str) -> tuple[float, float]:
     """The loss a lot is pulled at [%]: ``35–40``, or one number for both ends."""
     try:
-        low, high = parse_pct_range(text)
+        low, high = typed_units.parse_pct_range(text)
     except Refused:
-        low = high = parse_pct(text)
+        low = high = typed_units.parse_pct(text)
     if not 0 < low <= high < 80:
         raise Refused("Give the loss from low to high, between 0 and 80 %, e.g. 35–40.")
     return low, high
@@ -67,17 +52,17 @@ def thicknesses_mm(text: str) -> list[float]:
 
 def thickness_mm(text: str) -> float:
     """One thickness; a bare number is in the unit that is shown."""
-    return parse_length_mm(text, default_unit=length_unit())
+    return typed_units.parse_length_mm(text, default_unit=units.length_unit())
 
 
 def weight_g(text: str) -> float:
     """One weight of meat [g]; in pounds ``2 4.6`` are pounds and ounces."""
-    return parse_weight_g(typed_weight(text))
+    return typed_units.parse_weight_g(units.typed_weight(text))
 
 
 def weights_g(text: str) -> list[float]:
     """The weights of several pieces [g]."""
-    return parse_weights_g(typed_weights(text))
+    return typed_units.parse_weights_g(units.typed_weights(text))
 
 
 def typed_new_place(text: str) -> NewPlace:
@@ -87,7 +72,7 @@ def typed_new_place(text: str) -> NewPlace:
     ------
     Refused: no name, or one end of a band
     """
-    name, temp_c, rh_pct = typed_place(text, default_unit=temp_letter())
+    name, temp_c, rh_pct = typed_place(text, default_unit=units.temp_letter())
     return NewPlace(one_name(name), temp_c, rh_pct)
 
 
@@ -129,15 +114,15 @@ def price_echo(asked: Price, bought_g: float | None) -> str:
     total = asked.total(bought_g)
     if asked.per_g is None or total is None or bought_g is None:
         return ""
-    cost = money(total, asked.currency)
-    return f"{money(asked.amount, asked.currency)} {asked.each} × {mass(bought_g)} = {cost}"
+    each, cost = (units.money(sum_, asked.currency) for sum_ in (asked.amount, total))
+    return f"{each} {asked.each} × {units.mass(bought_g)} = {cost}"
 
 
 def amount(text: str) -> dict[str, float | None]:
     """A percentage of curing salt, or the wanted nitrite or nitrate."""
     bare = text.casefold().replace("ppm", "mg/kg")
     if "mg/kg" not in bare:
-        return {"cure_pct": parse_pct(text)}
+        return {"cure_pct": typed_units.parse_pct(text)}
     number, _, agent = bare.partition("mg/kg")
     agent = agent.strip(" .") or "nitrite"
     try:
@@ -165,8 +150,8 @@ def pack_g(text: str) -> tuple[float, float]:
     if not word:
         raise Refused("Type a pack like 145 g for 5 lb: its weight and how much meat it is for.")
     return (
-        parse_weight_g(pack, marks_are_decimal=True),
-        parse_weight_g(meat, marks_are_decimal=True),
+        typed_units.parse_weight_g(pack, marks_are_decimal=True),
+        typed_units.parse_weight_g(meat, marks_are_decimal=True),
     )
 
 
@@ -175,8 +160,8 @@ def scales(text: str) -> tuple[Scale, ...]:
     found = []
     for part in text.replace(";", ", ").split(", "):
         division, slash, most = part.partition("/")
-        most_g = parse_weight_g(most, marks_are_decimal=True) if slash else None
-        found.append(Scale(parse_weight_g(division, marks_are_decimal=True), most_g))
+        most_g = typed_units.parse_weight_g(most, marks_are_decimal=True) if slash else None
+        found.append(Scale(typed_units.parse_weight_g(division, marks_are_decimal=True), most_g))
     return tuple(found)
 
 
@@ -199,7 +184,7 @@ def spices(text: str) -> tuple[tuple[str, float], ...]:
             raise Refused(
                 "Type a spice as its name, then its percent: black pepper 0.4, juniper 0.2."
             )
-        found.append((clean, parse_pct(text[at:end])))
+        found.append((clean, typed_units.parse_pct(text[at:end])))
         name, at = "", end
     if name.strip(" %,;"):
         raise Refused(f"How much {name.strip(' %,;')[:30]}? Give percent: black pepper 0.4.")
@@ -220,17 +205,17 @@ def number_of_packs(text: str) -> float:
 def whole_weight(text: str) -> str:
     """A weight as it was typed, in pounds as it was understood: ``2 8`` is 2 lb 8 oz."""
     try:
-        return weight_text(weight_g(text)) if in_pounds() and text.strip() else text
+        return weight_text(weight_g(text)) if units.in_pounds() and text.strip() else text
     except CuredashError:
         return text
 
 
 def weight_text(grams: float) -> str:
     """A weight as one would type it, exactly: in pounds where those say it to 0.1 oz."""
-    if not in_pounds():
+    if not units.in_pounds():
         return text_of(round(grams, 6))
-    shown = pounds(grams)
-    return shown if abs(parse_weight_g(shown) - grams) < 0.01 else f"{tidy(grams)} g"
+    shown = units.pounds(grams)
+    return shown if abs(typed_units.parse_weight_g(shown) - grams) < 0.01 else f"{tidy(grams)} g"
 
 
 def text_of(value: float) -> str:

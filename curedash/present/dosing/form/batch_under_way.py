@@ -10,19 +10,12 @@ from curedash.domain.record import replace
 from curedash.domain.times import local_day, utc_text
 from curedash.domain.typed.words import on_one_line
 from curedash.present.display_units import length, retold
+from curedash.present.dosing.form import under_way_typed as typed
 from curedash.present.dosing.form.batch_cells import roast_name
 from curedash.present.dosing.form.batch_field import YES
 from curedash.present.dosing.form.batch_pieces import labelled, roast, thickness
 from curedash.present.dosing.form.batch_reader import Read, Reader
-from curedash.present.dosing.form.under_way_typed import (
-    Weights,
-    ago_words,
-    as_pieces,
-    fitting_weights,
-    pieces_words,
-    weights_words,
-    where_words,
-)
+from curedash.present.dosing.form.under_way_typed import Weights
 from curedash.present.words import day
 from curedash.services.dosing.add_batch import MAX_NAME, PieceSpec, SourceSpec
 from curedash.services.dosing.take_in import PieceUnderWay, UnderWay, require_possible, salted_words
@@ -43,7 +36,7 @@ def read_under_way(form: Reader, name: str, style: Style | None, *, new: bool) -
     since, salted = form.read("since"), form.read("salted") if stage != IN_CURE else None
     weights = form.read("weighed") or Weights()
     number = form.read("how_many") or len(weights.each_g) or 1
-    weights = form.tried("weighed", lambda: fitting_weights(weights, number)) or Weights()
+    weights = form.tried("weighed", lambda: typed.fitting_weights(weights, number)) or Weights()
     form.pieces = number
     tare_g = (form.read("tare") or 0.0) if stage != IN_CURE else 0.0
     packs = form.read("salted_with") if stage == IN_CURE else None
@@ -90,10 +83,10 @@ def _pieces(
         form, form.text("name"), specs, (roast(form, 0, source),) if source else ()
     )
     if len(names) > number:
-        form.troubles["called"] = f"{pieces_words(number)}, {len(names)} names: one for each."
+        form.troubles["called"] = f"{typed.pieces_words(number)}, {len(names)} names: one for each."
         names = names[:number]
     count = (form.read("sausages") or 1) if form.values["method"] == GROUND else 1
-    found = as_pieces(number, form.values["now"], weights, None)
+    found = typed.as_pieces(number, form.values["now"], weights, None)
     return tuple(
         replace(
             piece,
@@ -114,7 +107,8 @@ def _each(form: Reader, number: int) -> list[float | None]:
     thick = thickness(form, "thickness") or []
     if len(thick) not in (0, 1, number):
         form.troubles["thickness"] = (
-            f"{len(thick)} thicknesses for {pieces_words(number)}: give one for all, or one each."
+            f"{len(thick)} thicknesses for {typed.pieces_words(number)}: give one for all, or one"
+            " each."
         )
         thick = []
     return thick if len(thick) == number else [*thick, None][:1] * number
@@ -128,9 +122,10 @@ def _field_of(sentence: str) -> str:
 def _known(form: Reader, spec: UnderWay, weights: Weights) -> tuple[str, ...]:
     """What will be stored of them, and what stays unknown, each a sentence."""
     since = day(local_day(utc_text(spec.since), form.zone))
-    ago = ago_words(spec.since, form.now, form.zone)
-    first = f"{pieces_words(len(spec.pieces))} {where_words(spec.stage)} since {since}, {ago}."
-    measured = weights_words(weights) or "not weighed"
+    ago = typed.ago_words(spec.since, form.now, form.zone)
+    where = f"{typed.pieces_words(len(spec.pieces))} {typed.where_words(spec.stage)}"
+    first = f"{where} since {since}, {ago}."
+    measured = typed.weights_words(weights) or "not weighed"
     thick = {piece.thickness_mm for piece in spec.pieces}
     thick_words = "thickness unknown"
     if thick != {None}:
