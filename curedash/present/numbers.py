@@ -52,6 +52,19 @@ def signed(grams: float) -> str:
     return text if text.startswith(MINUS) else "+" + text
 
 
+def on_way(way: Sequence[tuple[float, float]], at: float) -> float:
+    """The second number of some pairs where the first is this: straight from pair to pair."""
+    before = way[0]
+    for after in way[1:]:
+        if after[0] >= at:
+            length = after[0] - before[0]
+            if length <= 0:
+                return after[1]
+            return before[1] + (after[1] - before[1]) * (at - before[0]) / length
+        before = after
+    return before[1]
+
+
 # ── in documents ──────────────────────────────────────────────────────────────────────────
 
 

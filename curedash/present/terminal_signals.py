@@ -25,11 +25,6 @@ _NEXT_LINE = re.compile(r"\r?\n(?=\x1b\[\d+;\d+H)")
 _INKED = frozenset(("4", "5", "7", "9", "21", "53"))  # underlined, blinking, reversed, struck …
 
 
-def bell() -> str:
-    """One ring."""
-    return BELL
-
-
 def title(needs: Sequence[Need]) -> str:
     """Set the window's title: ``curedash: 2 now, 3 today``; without needs its bare name."""
     act = sum(need.level == "act" for need in needs)
@@ -81,7 +76,7 @@ def signs(
     if not new:
         return text
     if ring and any(need.level == "act" for need in new):
-        text += bell()
+        text += BELL
     if notify and can_notify(environ):
         text += notification(new)
     return text

@@ -8,7 +8,7 @@ from curedash.domain.needs.lot_needs import Need
 from curedash.domain.quantity_text import celsius, phrase
 from curedash.present.display_units import show_in
 from curedash.present.rack.around import need_words
-from curedash.present.terminal_signals import bell, can_notify, notification, signs, title
+from curedash.present.terminal_signals import BELL, can_notify, notification, signs, title
 
 WARM = Need("act", "place-too-warm", "mean of 6 h is 9.0 °C", "look", place="Fridge 2", place_id=1)
 DUE = Need("today", "weigh-in-due", "weigh-in due today", "weigh it", lot="C2", lot_id=2)
@@ -27,7 +27,7 @@ def test_the_title_counts_and_the_notification_names_the_worst() -> None:
 def test_nothing_is_sent_that_was_not_chosen() -> None:
     off = {"ring": False, "show_title": False, "notify": False}
     assert signs([WARM], [WARM], KITTY, **off) == ""
-    assert signs([WARM], [WARM], KITTY, **(off | {"ring": True})) == bell()
+    assert signs([WARM], [WARM], KITTY, **(off | {"ring": True})) == BELL
     assert signs([DUE], [DUE], KITTY, **(off | {"ring": True})) == ""
     assert signs([DUE], [DUE], KITTY, **(off | {"notify": True})) == notification([DUE])
     assert signs([DUE], [DUE], {"TERM": "linux"}, **(off | {"notify": True})) == ""

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 from curedash.domain.fast_json import loads
+from curedash.present.numbers import on_way
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
@@ -47,17 +46,4 @@ def fan_spreads(curve: LotCurve) -> list[Spread]:
     if not quick or not slow:
         return []
     days = sorted({day for day, _ in (*quick, *slow)})
-    return [(day, _loss_on(slow, day), _loss_on(quick, day)) for day in days]
-
-
-def _loss_on(way: Sequence[Spot], day: float) -> float:
-    """The loss on a day of a way, straight between its spots; behind it as at its end."""
-    before = way[0]
-    for after in way[1:]:
-        if after[0] >= day:
-            length = after[0] - before[0]
-            if length <= 0:
-                return after[1]
-            return before[1] + (after[1] - before[1]) * (day - before[0]) / length
-        before = after
-    return before[1]
+    return [(day, on_way(slow, day), on_way(quick, day)) for day in days]

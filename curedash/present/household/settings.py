@@ -330,17 +330,8 @@ def setting_lines(view: View, found: HouseholdSettings, path: str) -> list[str]:
 
 
 SHELL = (
-    "weights",
-    "temperatures",
-    "lengths",
-    "paper",
-    "theme",
-    "signs",
-    "mouse",
-    "rule-set",
-    "zone",
-    "copies",
-    "keep-days",
+    *("weights", "temperatures", "lengths", "paper", "theme", "signs", "mouse"),
+    *("rule-set", "zone", "copies", "keep-days"),
 )
 
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from math import ceil
 
+from curedash.present.numbers import on_way
+
 WEEK_D = 7.0  # design value: what one cell stands for, so that rows compare
 STEPS = "▁▂▃▄▅▆▇"
 REACHED = "█"
@@ -36,7 +38,7 @@ def trend(way: Way, width: int) -> str:
     last_d, share = way[-1]
     step_d = step_of(last_d, width)
     count = ceil(last_d / step_d - 1e-9)
-    shares = [_share_at(way, step_d * n) for n in range(1, count)] + [share]
+    shares = [on_way(way, step_d * n) for n in range(1, count)] + [share]
     drawn = "".join([_cell(each) for each in shares])
     return drawn + TARGET * (width - len(drawn))
 
@@ -53,18 +55,3 @@ def _cell(share: float) -> str:
     if share >= 1 - 1e-9:
         return REACHED
     return STEPS[max(0, min(len(STEPS) - 1, int(share * len(STEPS))))]
-
-
-def _share_at(way: Way, day: float) -> float:
-    """The share on a day between two weigh-ins, on the straight line between them."""
-    before = way[0]
-    for after in way[1:]:
-        if after[0] >= day:
-            length = after[0] - before[0]
-            return (
-                after[1]
-                if length <= 0
-                else (before[1] + (after[1] - before[1]) * (day - before[0]) / length)
-            )
-        before = after
-    return before[1]

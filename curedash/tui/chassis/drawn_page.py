@@ -117,6 +117,10 @@ class DrawnPage(MessageScreen, inherit_bindings=False):
         self._said = [((line, tone),) for line in wrapped(plain(text), width, MESSAGE_LINES)]
         self.draw_foot()
 
+    def done(self, said: str, *more: str) -> None:
+        """Say what was done, which key takes it back, and what else there is to say."""
+        self.show_message(" ".join((said, f"{self.undo_key} undoes it.", *more)), "good")
+
     def clear_message(self) -> None:
         """What was said has been read."""
         self._said = []

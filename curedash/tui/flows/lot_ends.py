@@ -131,10 +131,7 @@ def moving(page: Page, lot: LotState) -> Steps:
     hung = yield Save(
         lambda said: lambda conn, by: move_to(conn, by, lot.id, name, when, note=said), by_note=True
     )
-    page.show_message(
-        f"{hung.lot.code} is in {plain(hung.lot.place or '')} now. {page.undo_key} undoes it.",
-        "good",
-    )
+    page.done(f"{hung.lot.code} is in {plain(hung.lot.place or '')} now.")
 
 
 def discarding(page: Page, lot: LotState) -> Steps:
@@ -205,9 +202,7 @@ def finishing(page: Page, lot: LotState) -> Steps:
         yield lot_packs.mixing_job(filled.shares, NewPack(filled.total_g, what.at, given_to=name))
         said.append(f"mixed pack of {filled.words}{whom}")
     cautions = yield lot_packs.caution_once(lot, "slicing", *(["sharing"] if name else []))
-    page.show_message(
-        " ".join((f"{'. '.join(said)}.", f"{page.undo_key} undoes it.", *cautions)), "good"
-    )
+    page.done(f"{'. '.join(said)}.", *cautions)
 
 
 def _packed_before(page: Page, lot: LotState) -> str:

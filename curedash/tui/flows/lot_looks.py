@@ -53,10 +53,8 @@ def _on(page: Page, lot: LotState, step: str, found: Sequence[Offer], felt: Felt
         days = next((offer.days for offer in found if offer.step == step), None)
         until = page.house.now() + timedelta(days=days or USUAL_DAYS)
         yield save(observe.equalise_on, lot.id, until)
-        page.show_message(
+        page.done(
             f"{lot.code} goes on equalising until {day(until.astimezone(page.house.zone).date())}."
-            f" {page.undo_key} undoes it.",
-            "good",
         )
     elif step == "equalise":
         yield from moving(page, lot, "equalising")
@@ -76,7 +74,7 @@ def _on(page: Page, lot: LotState, step: str, found: Sequence[Offer], felt: Felt
         )
     else:
         words = clauses(felt.words, "goes on drying" if step == "keep-drying" else "")
-        page.show_message(f"Recorded: {words}. {page.undo_key} undoes it.", "good")
+        page.done(f"Recorded: {words}.")
 
 
 def offer_words(offer: Offer, stage: str = "drying") -> str:
@@ -128,7 +126,7 @@ def deciding(page: Page, lot: LotState) -> Steps:
         "in your own words; the need stays open until you save them",
     )
     yield save(observe.decide, lot.id, said, page.house.now())
-    page.show_message(f"Recorded: {plain(said)}. {page.undo_key} undoes it.", "good")
+    page.done(f"Recorded: {plain(said)}.")
 
 
 def contact(page: Page, lot: LotState) -> Steps:
@@ -137,7 +135,7 @@ def contact(page: Page, lot: LotState) -> Steps:
         raise Refused(f"{lot.code} is in no bag.")
     how = yield Choice(f"{lot.code}: the bag lies on the meat", picks(inspections.CONTACTS))
     yield save(observe.bag_contact, lot.id, how, page.house.now())
-    page.show_message(f"Bag contact recorded: {how}. {page.undo_key} undoes it.", "good")
+    page.done(f"Bag contact recorded: {how}.")
 
 
 def smoking(page: Page, lot: LotState) -> Steps:
@@ -146,7 +144,7 @@ def smoking(page: Page, lot: LotState) -> Steps:
         f"{lot.code} was smoked", words, "how long, on what, how warm: 6 h beech, 18 °C"
     )
     yield save(observe.smoked, lot.id, how, page.house.now())
-    page.show_message(f"Smoke recorded: {plain(how)}. {page.undo_key} undoes it.", "good")
+    page.done(f"Smoke recorded: {plain(how)}.")
 
 
 def answering(page: Page, lot: LotState) -> Steps:
@@ -177,4 +175,4 @@ def note(page: Page, lot: LotState) -> Steps:
     """A note in the person's own words."""
     said = yield Text(f"note on {lot.code}", words, "saved in its log, and shown when made again")
     yield save(add_note, lot.id, lot.code, said)
-    page.show_message(f"Note saved. {page.undo_key} undoes it.", "good")
+    page.done("Note saved.")

@@ -141,7 +141,7 @@ def _given(page: Page, lot: LotState, packs: Sequence[Pack]) -> Steps:
     yield save(pack_shelf.give, to)
     cautions = yield caution_once(lot, "sharing")
     said = f"{count(len(packs), 'pack')} of {lot.code}, for {plain(name)}."
-    page.show_message(" ".join((said, f"{page.undo_key} undoes it.", *cautions)), "good")
+    page.done(said, *cautions)
 
 
 def mixing(page: Page, codes: Sequence[str]) -> Steps:
@@ -197,7 +197,7 @@ def _kept(page: Page, lot: LotState | None, filled: Filling) -> Steps:
         said = f"{count(len(new), 'pack')}: {filled.words}"
     cautions = yield caution_once(lot, "slicing", *(["sharing"] if name else []))
     for_ = f", for {plain(name)}" if name else ""
-    page.show_message(" ".join((f"{said}{for_}. {page.undo_key} undoes it.", *cautions)), "good")
+    page.done(f"{said}{for_}.", *cautions)
 
 
 def _until(page: Page) -> Callable[[str], Any]:

@@ -73,9 +73,7 @@ def _weigh_in_right(page: Page, lot: LotState, line: LogLine) -> Steps:
         "when", _when(page), "Enter: as it was; today, -2d, 14 Mar 18:30", _day_echo(page)
     )
     yield save_with(correct_weigh_in, line.ref, Right(gross, tare, at))
-    page.show_message(
-        f"Corrected; the old weigh-in stays in the log, voided. {page.undo_key} undoes it.", "good"
-    )
+    page.done("Corrected; the old weigh-in stays in the log, voided.")
 
 
 def _stage_right(page: Page, lot: LotState, line: LogLine) -> Steps:
@@ -88,9 +86,7 @@ def _stage_right(page: Page, lot: LotState, line: LogLine) -> Steps:
         _day_echo(page),
     )
     yield save(correct_stage_time, lot.id, line.ref, at)
-    page.show_message(
-        f"Date corrected; its days are counted again. {page.undo_key} undoes it.", "good"
-    )
+    page.done("Date corrected; its days are counted again.")
 
 
 def _pack_right(page: Page, lot: LotState, line: LogLine) -> Steps:
@@ -99,9 +95,7 @@ def _pack_right(page: Page, lot: LotState, line: LogLine) -> Steps:
     name = yield Text(f"{lot.code}, pack of {plain(line.words)}: who got it", words)
     yield save(give, {line.ref: name})
     cautions = yield caution_once(lot, "sharing")
-    page.show_message(
-        " ".join((f"For {plain(name)}. {page.undo_key} undoes it.", *cautions)), "good"
-    )
+    page.done(f"For {plain(name)}.", *cautions)
 
 
 def _when(page: Page, *, needed: bool = False) -> Callable[[str], datetime | None]:
@@ -133,4 +127,4 @@ def voiding(page: Page, lot: LotState, line: LogLine) -> Steps:
         raise Refused("Put the cursor on a weigh-in that is not void.")
     yield Choice(f"{lot.code}: void {plain(line.words)}?", ((True, "void it"),))
     yield save(void_weigh_in, line.ref)
-    page.show_message(f"Voided; it stays in the log. {page.undo_key} undoes it.", "good")
+    page.done("Voided; it stays in the log.")

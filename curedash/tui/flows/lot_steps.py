@@ -67,7 +67,7 @@ def measuring_ph(page: Page, lot: LotState) -> Steps:
     kept = yield save_or_doubt(log_ph, lot.id, ph, page.house.now())
     cautions = yield caution_once(lot, "ph")
     recorded = clauses(f"{lot.code}: pH {ph:g} recorded", _after_ph(kept.state), by="; ")
-    page.show_message(" ".join((f"{recorded}. {page.undo_key} undoes it.", *cautions)), "good")
+    page.done(f"{recorded}.", *cautions)
 
 
 def _after_ph(state: FermentState | None) -> str:

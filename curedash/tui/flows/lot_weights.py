@@ -89,7 +89,7 @@ def rebasing(page: Page, lot: LotState) -> Steps:
         )
         what = replace(what, tare_what=worn)
     done = yield save_with(rebase, lot.id, what)
-    page.show_message(f"{rebased_line(done)}. {page.undo_key} undoes it.", "good")
+    page.done(f"{rebased_line(done)}.")
 
 
 def _reason(kind: str) -> Steps:
@@ -177,7 +177,7 @@ def dividing(page: Page, lot: LotState) -> Steps:
         cut = _with_tares(cut, tares, lot)
     cut = yield from _eaten_and_named(lot, cut, grams)
     done = yield save_with(divide, lot.id, cut)
-    page.show_message(f"{'; '.join(divided_lines(done))}. {page.undo_key} undoes it.", "good")
+    page.done(f"{'; '.join(divided_lines(done))}.")
 
 
 def _parts(text: str, lot: LotState) -> tuple[float, ...]:
@@ -275,7 +275,7 @@ def taring(page: Page, lot: LotState) -> Steps:
         echo,
     )
     yield save(put_tare_right, lot.id, tare_g, what=what or None)
-    page.show_message(f"{lot.code}: tare is {mass(tare_g)}. {page.undo_key} undoes it.", "good")
+    page.done(f"{lot.code}: tare is {mass(tare_g)}.")
 
 
 def _some_tare(text: str) -> tuple[float, str]:
@@ -307,7 +307,7 @@ def starting(page: Page, lot: LotState) -> Steps:
         ),
     )
     yield save_or_doubt(correct_start, lot.id, start, plus_minus_g=spread)
-    page.show_message(f"{lot.code}: hang weight corrected. {page.undo_key} undoes it.", "good")
+    page.done(f"{lot.code}: hang weight corrected.")
 
 
 def _starting_green(page: Page, lot: LotState) -> Steps:
@@ -318,6 +318,4 @@ def _starting_green(page: Page, lot: LotState) -> Steps:
         lambda g: f"{mass(g)} green",
     )
     yield save_or_doubt(correct_green, lot.id, grams)
-    page.show_message(
-        f"{lot.code}: green weight is {mass(grams)}. {page.undo_key} undoes it.", "good"
-    )
+    page.done(f"{lot.code}: green weight is {mass(grams)}.")

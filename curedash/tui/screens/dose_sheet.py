@@ -206,7 +206,7 @@ class DoseSheet(DoseSheetLines):
 
     def _turned(self, turned: list[LotState]) -> None:
         codes = ", ".join(lot.code for lot in turned)
-        self.show_message(f"Turned: {codes}. {self.undo_key} undoes it.", "good")
+        self.done(f"Turned: {codes}.")
 
     def do_record(self) -> None:
         """Write the sheet to a file, to be printed."""

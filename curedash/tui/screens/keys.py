@@ -30,33 +30,12 @@ PURPOSES = ("Do", "Other pages", "What is shown", "Move about", "Everywhere")
 MOVES_ABOUT = (*MOVES, "table-up", "table-down", "bench-up", "bench-down")
 ALWAYS = ("keys", "leave", "palette", "backup", "restore", "calendar", "export")
 LEADS = (
-    "needs",
-    "places",
-    "book",
-    "diary",
-    "history",
-    "settings",
-    "sheet",
-    "misdose",
-    "lot",
-    "open",
+    *("needs", "places", "book", "diary", "history", "settings"),
+    *("sheet", "misdose", "lot", "open"),
 )
 SHOWS = (
-    "base",
-    "order",
-    "find",
-    "only-batch",
-    "only-place",
-    "only-stage",
-    "clear",
-    "size",
-    "next-tab",
-    "previous-tab",
-    "view",
-    "span",
-    "earlier",
-    "later",
-    "alike",
+    *("base", "order", "find", "only-batch", "only-place", "only-stage", "clear", "size"),
+    *("next-tab", "previous-tab", "view", "span", "earlier", "later", "alike"),
 )
 
 

@@ -30,34 +30,10 @@ MORE = "more-"  # before the name of a group: the line that opens it
 
 #: what decides a batch; the rest follows from the style, the rule set and the household
 DECIDING = (
-    "style",
-    "name",
-    "now",
-    "since",
-    "how_many",
-    "weighed",
-    "tare",
-    "salted_with",
-    "pieces",
-    "sausages",
-    "casing",
-    "thickness",
-    "curing_salt",
-    "cure",
-    "salt",
-    "starter",
-    "water",
-    "pickup",
-    "pump",
-    "pack",
-    "packs",
-    "stuffed",
-    "casing_g",
-    "ferment_in",
-    "smoke",
-    "hang_in",
-    "place",
-    "sticker",
+    *("style", "name", "now", "since", "how_many", "weighed", "tare", "salted_with"),
+    *("pieces", "sausages", "casing", "thickness"),
+    *("curing_salt", "cure", "salt", "starter", "water", "pickup", "pump", "pack", "packs"),
+    *("stuffed", "casing_g", "ferment_in", "smoke", "hang_in", "place", "sticker"),
 )
 
 

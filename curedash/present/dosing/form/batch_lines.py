@@ -4,6 +4,7 @@ from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
 from curedash.domain.curing.cure_time import RuleDays
+from curedash.domain.record import record
 from curedash.domain.wording import by_number, clauses, listed
 from curedash.present.display_units import in_pounds, length_unit, mass
 from curedash.present.dosing.form.batch_cells import PIECE_CELLS, Values, above
@@ -22,41 +23,30 @@ FOOT = 2  # lines at the foot that are always there
 MOST_BELOW = 4  # lines of one sentence, or of one value
 VALUE = 22  # cells of a value before what is said beside it
 BESIDE = 20  # fewer cells than this say nothing
-#: cells of the columns of single pieces and of roasts at 60 columns, and their share of the rest
-PIECE_HEAD, ROAST_HEAD = 4, 8
-WIDTHS = {
-    "green": 13,
-    "thick": 9,
-    "piece": 14,
-    "from": 9,
-    "count": 4,
-    "together": 4,
-    "price": 13,
-    "bought": 12,
-    "shop": 10,
-    "packed": 8,
-    "condition": 7,
-}
-SPARE = {
-    "green": 0.1,
-    "thick": 0.1,
-    "piece": 0.4,
-    "from": 0.2,
-    "count": 0.1,
-    "together": 0.1,
-    "price": 0.2,
-    "bought": 0.1,
-    "shop": 0.3,
-    "packed": 0.1,
-}
-HEADS = {
-    "green": "green",
-    "thick": "thick",
-    "piece": "name",
-    "from": "of roast",
-    "count": "pcs",
-    "together": "bag",
-    "bought": "weight",
+PIECE_HEAD, ROAST_HEAD = 4, 8  # cells before the columns of single pieces, and of roasts
+
+
+@record
+class Column:
+    """A cell of a line of cells: how wide at 60 columns, its share of the rest, its head."""
+
+    width: int
+    spare: float = 0.0
+    head: str = ""  # empty: its own name
+
+
+COLUMNS = {
+    "green": Column(13, 0.1),
+    "thick": Column(9, 0.1),
+    "piece": Column(14, 0.4, "name"),
+    "from": Column(9, 0.2, "of roast"),
+    "count": Column(4, 0.1, "pcs"),
+    "together": Column(4, 0.1, "bag"),
+    "price": Column(13, 0.2),
+    "bought": Column(12, 0.1, "weight"),
+    "shop": Column(10, 0.3),
+    "packed": Column(8, 0.1),
+    "condition": Column(7, head="meat"),
 }
 MOST_WIDE = 76  # columns that lines of several fields spread over at most
 
@@ -242,7 +232,7 @@ def heads_line(ids: Sequence[str], width: int) -> Line:
     spans: list[Span] = [(" " * (2 + _head(ids, width)), "")]
     for field_id in ids:
         cell = field_id.partition(":")[0]
-        name = HEADS.get(cell, cell if cell != "condition" else "meat") + _head_unit(cell)
+        name = (COLUMNS[cell].head or cell) + _head_unit(cell)
         spans.append((left(name, _width(field_id, width)), "quiet"))
     return filled(spans, width)
 
@@ -312,8 +302,8 @@ def _head(ids: Sequence[str], width: int) -> int:
 
 def _width(field_id: str, width: int) -> int:
     """Cells of a column with the blank behind it."""
-    cell = field_id.partition(":")[0]
-    return WIDTHS[cell] + int(max(0, min(width, MOST_WIDE) - 60) * SPARE.get(cell, 0.0))
+    column = COLUMNS[field_id.partition(":")[0]]
+    return column.width + int(max(0, min(width, MOST_WIDE) - 60) * column.spare)
 
 
 def help_lines(

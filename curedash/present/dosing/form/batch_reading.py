@@ -322,10 +322,10 @@ def _least(fix: Fix) -> float:
     return min(numbers, default=0.0)
 
 
-_FIELD_OF = {
+_SAME = ("salt_means", "curing_salt", "percent_of", "packs", "eaten", "cut", "species", "method")
+#: field of a request → field of the form
+_FIELD_OF = {name: name for name in _SAME} | {
     "salt_pct": "salt",
-    "salt_means": "salt_means",
-    "curing_salt": "curing_salt",
     "cure_pct": "cure",
     "wanted_nitrite_mg_per_kg": "cure",
     "wanted_nitrate_mg_per_kg": "cure",
@@ -334,21 +334,14 @@ _FIELD_OF = {
     "water_g": "water",
     "pickup_pct": "pickup",
     "pump_pct": "pump",
-    "percent_of": "percent_of",
-    "packs": "packs",
     "pack_g": "pack",
     "scale_division_g": "scale",
     "scales": "scale",
     "rule_set": "rules",
     "product_class": "class",
-    "eaten": "eaten",
-    "cut": "cut",
-    "species": "species",
     "planned_days": "days",
     "green_g": "pieces",
-    "method": "method",
 }
-
 #: words of a sentence that was raised, and the field it is about
 _SENTENCES = (
     ("no meat known here", "species"),
