@@ -15,7 +15,7 @@ from curedash.present.rack.state import whole_days
 from curedash.present.words import day, days, stage, weekday
 
 
-def taken_in_words(lots: Sequence[LotState], today: date, zone: tzinfo, method: str = "") -> str:
+def taken_in_words(lots: Sequence[LotState], today: date, zone: tzinfo) -> str:
     """``A1–A4 are in cure, day 4, since 21 Nov. Next: …``."""
     first = lots[0]
     since = local_day(first.stage_at, zone)
@@ -23,7 +23,7 @@ def taken_in_words(lots: Sequence[LotState], today: date, zone: tzinfo, method: 
     are = by_number(
         len(lots), f"{first.code} is {where}.", f"{first.code}–{lots[-1].code} are {where}."
     )
-    return f"{are} {next_words(lots, today, zone, method)}"
+    return f"{are} {next_words(lots, today, zone)}"
 
 
 def pieces_words(lots: Sequence[LotState]) -> str:

@@ -199,11 +199,7 @@ _SPREAD = {
 
 def _values(points: Sequence[AirPoint], name: str) -> list[tuple[int, float]]:
     found = [(p.at, getattr(p, name)) for p in points if getattr(p, name) is not None]
-    return [(at, degrees(value)) for at, value in found] if _is_temp(name) else found
-
-
-def _is_temp(name: str) -> bool:
-    return name.endswith("_c")
+    return [(at, degrees(value)) for at, value in found] if name.endswith("_c") else found
 
 
 def _band(place: Place, panel: str) -> list[float]:

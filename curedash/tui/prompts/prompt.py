@@ -208,6 +208,7 @@ class Doubted(PagePrompt):
     ) -> None:
         super().__init__(page)
         self.doubt, self.what = doubt, what
+        self.under = f"Nothing is saved yet: k keeps it anyway, n changes {what}."
         self._keep, self._change = keep, change
         self._typed_on = TypedOn()
         self.carries = False  # what is typed on comes to the next question
@@ -217,8 +218,7 @@ class Doubted(PagePrompt):
         first, *more = wrapped(self.doubt, width, MOST_LINES)
         if more:
             return tuple(((line, "act"),) for line in (first, *more))
-        words = f"Nothing is saved yet: k keeps it anyway, n changes {self.what}."
-        return ((first, "act"),), ((cut(words, width), "quiet"),)
+        return ((first, "act"),), ((cut(self.under, width), "quiet"),)
 
     def hints(self) -> list[Hint]:
         """Keep or change; nothing else answers."""
@@ -268,14 +268,8 @@ class DoubtedDose(Doubted):
         kept: str,
     ) -> None:
         super().__init__(page, doubt, keep, change, "the weight")
+        self.under = "Nothing is saved yet."
         self._fix, self._kept_words = fix, kept
-
-    def lines(self, width: int) -> tuple[Line, ...]:
-        """The question, and that nothing is saved yet."""
-        first, *more = wrapped(self.doubt, width, MOST_LINES)
-        if more:
-            return tuple(((line, "act"),) for line in (first, *more))
-        return ((first, "act"),), ((cut("Nothing is saved yet.", width), "quiet"),)
 
     def hints(self) -> list[Hint]:
         """The likely fix first."""

@@ -512,7 +512,10 @@ def shown_words(field_id: str, value: str, values: Values, start: Start) -> str:
     return value
 
 
-def near_styles(text: str, start: Start, most: int = 3) -> list[Option]:
+MOST_NEAR = 3  # styles that a mistyped one may have meant
+
+
+def near_styles(text: str, start: Start) -> list[Option]:
     """Styles that a mistyped one may have meant, the likeliest first.
 
     Parameters
@@ -526,6 +529,6 @@ def near_styles(text: str, start: Start, most: int = 3) -> list[Option]:
     names = {way.casefold(): one for one in offered for way in one}
     for one in offered:
         names |= dict.fromkeys((word.casefold() for word in one[1].split()), one)
-    found = [names[near] for near in get_close_matches(typed, names, most * 2, 0.7)]
+    found = [names[near] for near in get_close_matches(typed, names, 2 * MOST_NEAR, 0.7)]
     begun = fitting(offered, typed) if len(typed) > 2 else []
-    return list(dict.fromkeys([*begun, *found]))[:most]
+    return list(dict.fromkeys([*begun, *found]))[:MOST_NEAR]

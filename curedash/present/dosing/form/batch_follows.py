@@ -5,7 +5,7 @@ was touched stays.
 """
 
 from curedash.domain.curing.stages import RAW
-from curedash.domain.dosing import CuringSalt, DoseRequest, resolve_curing_salt
+from curedash.domain.dosing import DoseRequest, resolve_curing_salt
 from curedash.domain.dosing.classes import fitting_rows
 from curedash.domain.dosing.formulas import ingoing_mg_per_kg
 from curedash.domain.dosing.words import cut as cut_number
@@ -228,7 +228,7 @@ def _of_request(asked: DoseRequest) -> dict[str, str]:
         "pack": pack,
         "salt_means": asked.salt_means,
         "cut": asked.cut,
-        "curing_salt": salt_text(asked.curing_salt),
+        "curing_salt": ("" if asked.curing_salt is None else asked.curing_salt.id),
         "percent_of": asked.percent_of or "brine",
         "spices": ", ".join(
             f"{name} {text_of(pct)}" for name, pct in asked.extras if (name, pct) != started
@@ -238,11 +238,6 @@ def _of_request(asked: DoseRequest) -> dict[str, str]:
         "class": asked.product_class or "",
         "eaten": asked.eaten or "",
     }
-
-
-def salt_text(salt: CuringSalt | None) -> str:
-    """A curing salt as the form reads it back: its id, or the strength on its label."""
-    return "" if salt is None else salt.id
 
 
 def _cure(style: Style, values: Values, start: Start) -> str:
