@@ -105,6 +105,18 @@ class DashboardState:
         """The calendar day in the file's zone."""
         return self.now().astimezone(self.zone).date()
 
+    def day(self, text: str) -> date:
+        """A day as typed, counted from today in the file's zone."""
+        from curedash.domain.typed.dates import parse_day
+
+        return parse_day(text, self.now(), self.zone)
+
+    def moment(self, text: str) -> datetime:
+        """A moment as typed, counted from now in the file's zone."""
+        from curedash.domain.typed.dates import parse_when
+
+        return parse_when(text, self.now(), self.zone)
+
     def look(self) -> set[int] | None:
         """Lots touched since the last look; None if nobody has written to the file.
 

@@ -16,7 +16,7 @@ from curedash.present.words import count, plain
 from curedash.services.find import lots_named
 from curedash.store.watching import Connection
 from curedash.tui.chassis.page import Page
-from curedash.tui.prompts.questions import Choice, Save, Steps, Text
+from curedash.tui.prompts.questions import Choice, Save, Steps, Text, if_any
 
 Write = Callable[[Connection, str], None]
 PAPER_HELP = "name a file (.pdf .html .md .txt, else {usual}) or a folder"
@@ -177,7 +177,7 @@ def back_up(page: Page) -> Steps:
         "copy the file to",
         target,
         "Enter: beside the file; or name a folder or a new file",
-        lambda path: "" if path is None else f"a folder there, or the new file {path}",
+        if_any(lambda path: f"a folder there, or the new file {path}"),
     )
     at = page.house.now()
     made = yield Save(

@@ -5,6 +5,7 @@ from curedash.domain.drying import inspections
 from curedash.domain.errors import Refused
 from curedash.domain.record import replace
 from curedash.domain.records import LotState, Place
+from curedash.domain.typed.units import parse_pct
 from curedash.domain.weighing.doubts import Doubt
 from curedash.present.display_units import mass
 from curedash.present.drying.lot_phrases import finished_line, opened_lines
@@ -29,7 +30,17 @@ from curedash.tui.flows import lot_packs
 from curedash.tui.flows.move_lot import chosen, colder_place
 from curedash.tui.prompts import lot_typed as typed
 from curedash.tui.prompts.lot_typed import words
-from curedash.tui.prompts.questions import Choice, Save, Steps, Text, picks, save, save_with
+from curedash.tui.prompts.questions import (
+    Choice,
+    Save,
+    Steps,
+    Text,
+    if_any,
+    or_none,
+    picks,
+    save,
+    save_with,
+)
 
 MOST_CHOICES = 9
 LEAST_REASON = 3  # letters
@@ -101,7 +112,7 @@ def _place(page: Page, lot: LotState) -> Steps:
     return (
         yield Text(
             f"{lot.code}: in which place",
-            lambda text: chosen(text, names) if text else None,
+            or_none(lambda text: chosen(text, names)),
             f"Enter: stays in {stays}; or the first letters of a name",
         )
     )
@@ -218,9 +229,9 @@ def _tasted(what: Finishing, *, known: bool) -> Steps:
     if liked is not None and known:
         at = yield Text(
             "the loss you liked it at",
-            _loss,
+            or_none(lambda text: parse_pct(text, hi_pct=89.9)),
             "in percent; Enter: the final loss",
-            lambda pct: "" if pct is None else percent(pct),
+            if_any(percent),
         )
         what = replace(what, liked_at_pct=at)
     note = yield Text(
@@ -254,10 +265,10 @@ def _final(page: Page, lot: LotState) -> Steps:
         return Finishing(at, grams)
     tare_g = yield Text(
         "tare (hook, net, string)",
-        lambda text: weight_and_words(text)[0] if text else None,
+        or_none(lambda text: weight_and_words(text)[0]),
         f"Enter: {mass(lot.tare_g)} {plain(lot.tare_what or '')}, so"
         f" {mass(grams - lot.tare_g)} net; 0: nothing",
-        lambda tare: "" if tare is None else f"{mass(grams - tare)} net",
+        if_any(lambda tare: f"{mass(grams - tare)} net"),
         doubt=lambda tare: None if tare is None else typed.question_of(doubt(grams, tare)),
         what="the tare",
     )
@@ -280,9 +291,3 @@ def _outcome(page: Page, lot: LotState, what: Finishing) -> tuple[float | None, 
 def _liked(otherwise: str) -> Choice:
     options = (*enumerate(LIKINGS, 1), (None, otherwise))
     return Choice("how it was liked", options, usual=len(LIKINGS))
-
-
-def _loss(text: str) -> float | None:
-    from curedash.domain.typed.units import parse_pct
-
-    return parse_pct(text, hi_pct=89.9) if text else None

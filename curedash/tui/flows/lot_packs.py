@@ -1,6 +1,6 @@
 """Packs of a lot that is keeping or finished, its own or mixed with slices of other lots."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from datetime import date, datetime
 from typing import Any
 
@@ -17,7 +17,7 @@ from curedash.services.needs.cautions import cautions_once
 from curedash.store.watching import Connection
 from curedash.tui.chassis.page import Page
 from curedash.tui.prompts.lot_typed import example, sum_words, weights_in, words, words_or_none
-from curedash.tui.prompts.questions import Save, Steps, Text, save, save_or_doubt
+from curedash.tui.prompts.questions import Save, Steps, Text, or_none, save, save_or_doubt
 
 NOT_PACKED = "nothing was packed"
 
@@ -186,7 +186,9 @@ def new_packs(
 
 def _kept(page: Page, lot: LotState | None, filled: Filling) -> Steps:
     name = yield for_whom(filled)
-    until = yield Text("keep until", _until(page), "a day; Enter: by your rule, if you have one")
+    until = yield Text(
+        "keep until", or_none(page.house.day), "a day; Enter: by your rule, if you have one"
+    )
     at = page.house.now()
     if lot is None or filled.shares:
         yield mixing_job(filled.shares, NewPack(filled.total_g, at, until, name))
@@ -198,9 +200,3 @@ def _kept(page: Page, lot: LotState | None, filled: Filling) -> Steps:
     cautions = yield caution_once(lot, "slicing", *(["sharing"] if name else []))
     for_ = f", for {plain(name)}" if name else ""
     page.done(f"{said}{for_}.", *cautions)
-
-
-def _until(page: Page) -> Callable[[str], Any]:
-    from curedash.domain.typed.dates import parse_day
-
-    return lambda text: parse_day(text, page.house.now(), page.house.zone) if text else None

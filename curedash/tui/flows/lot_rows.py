@@ -1,7 +1,6 @@
 """A line of the log put right or voided."""
 
 from collections.abc import Callable
-from datetime import datetime
 from typing import Any
 
 from curedash.domain.errors import Refused
@@ -15,7 +14,7 @@ from curedash.tui.chassis.page import Page
 from curedash.tui.flows.lot_ends import finishing
 from curedash.tui.flows.lot_packs import caution_once
 from curedash.tui.prompts.lot_typed import grams_or_none, words
-from curedash.tui.prompts.questions import Choice, Steps, Text, save, save_with
+from curedash.tui.prompts.questions import Choice, Steps, Text, if_any, or_none, save, save_with
 
 CORRECTABLE = ("weigh-in", "stage", "pack", "finish")
 
@@ -62,15 +61,18 @@ def _weigh_in_right(page: Page, lot: LotState, line: LogLine) -> Steps:
         "what the scale showed",
         grams_or_none(lot),
         f"Enter: as it was, {was}",
-        lambda g: "" if g is None else f"{mass(g)} on the scale",
+        if_any(lambda g: f"{mass(g)} on the scale"),
     )
     tare = yield Text(
         "tare (hook, net, string)",
-        lambda text: weight_and_words(text)[0] if text else None,
+        or_none(lambda text: weight_and_words(text)[0]),
         "Enter: as it was; 0: nothing",
     )
     at = yield Text(
-        "when", _when(page), "Enter: as it was; today, -2d, 14 Mar 18:30", _day_echo(page)
+        "when",
+        or_none(page.house.moment),
+        "Enter: as it was; today, -2d, 14 Mar 18:30",
+        _day_echo(page),
     )
     yield save_with(correct_weigh_in, line.ref, Right(gross, tare, at))
     page.done("Corrected; the old weigh-in stays in the log, voided.")
@@ -81,7 +83,7 @@ def _stage_right(page: Page, lot: LotState, line: LogLine) -> Steps:
 
     at = yield Text(
         f"{plain(line.words)}, since when",
-        _when(page, needed=True),
+        lambda text: page.house.moment(words(text)),
         "today, -2d, 14 Mar 18:30",
         _day_echo(page),
     )
@@ -98,25 +100,12 @@ def _pack_right(page: Page, lot: LotState, line: LogLine) -> Steps:
     page.done(f"For {plain(name)}.", *cautions)
 
 
-def _when(page: Page, *, needed: bool = False) -> Callable[[str], datetime | None]:
-    from curedash.domain.typed.dates import parse_when
-
-    def read(text: str) -> datetime | None:
-        if not text and not needed:
-            return None
-        return parse_when(words(text), page.house.now(), page.house.zone)
-
-    return read
-
-
 def _day_echo(page: Page) -> Callable[[Any], str]:
     def echo(at: Any) -> str:
-        if at is None:
-            return ""
         local = at.astimezone(page.house.zone)
         return f"{day(local.date())} {local.year}, {local:%H:%M}"
 
-    return echo
+    return if_any(echo)
 
 
 def voiding(page: Page, lot: LotState, line: LogLine) -> Steps:

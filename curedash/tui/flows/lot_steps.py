@@ -1,15 +1,23 @@
 """Steps that are logged on a lot: turned in the cure, its pH measured, frozen."""
 
 from datetime import datetime
-from typing import Any
+from functools import partial
 
 from curedash.domain.curing.ferment import FermentState
 from curedash.domain.curing.turning import turn_every_days
 from curedash.domain.errors import Refused
 from curedash.domain.records import LotState
-from curedash.domain.times import local_day
+from curedash.domain.times import local_day, utc_text
+from curedash.domain.typed.units import parse_length_mm, parse_temp_c
 from curedash.domain.wording import clauses, listed
-from curedash.present.display_units import by_temperature, mass, retold, temp, temp_letter
+from curedash.present.display_units import (
+    by_temperature,
+    length_unit,
+    mass,
+    retold,
+    temp,
+    temp_letter,
+)
 from curedash.present.numbers import number
 from curedash.present.words import day, moment_words, plain
 from curedash.services.curing.change_stage import codes_of
@@ -18,7 +26,7 @@ from curedash.tui.flows.lot_packs import caution_once
 from curedash.tui.flows.lot_rows import newest_corrected
 from curedash.tui.flows.lot_weights import starting, taring
 from curedash.tui.prompts.lot_typed import words
-from curedash.tui.prompts.questions import Choice, Steps, Text, save, save_or_doubt
+from curedash.tui.prompts.questions import Choice, Steps, Text, if_any, or_none, save, save_or_doubt
 
 WAYS_TO_TYPE = "today, -2d, 14 Mar 18:30"
 
@@ -87,79 +95,50 @@ def freezing(page: Page, lot: LotState) -> Steps:
     running = page.house.read(current, lot, page.house.now())
     going_on = running is not None and not running.ended
     began = "Enter: as recorded" if going_on else f"Enter: now; {WAYS_TO_TYPE}"
-    since = yield Text(f"{lot.code}: in the freezer since", _moment(page), began, _echo(page))
+    moment = or_none(partial(_moment, page))
+    echo = if_any(lambda at: moment_words(utc_text(at), page.house.zone))
+    since = yield Text(f"{lot.code}: in the freezer since", moment, began, echo)
     if since is None and not going_on:
         since = page.house.now()
-    until = yield Text(
-        "out again", _moment(page), "now or when; Enter: it is still in", _echo(page)
-    )
+    until = yield Text("out again", moment, "now or when; Enter: it is still in", echo)
     known = f"Enter: {temp(running.warmest_c)} as recorded; " if running and going_on else ""
     warmest_c = yield Text(
         "warmest the freezer was",
-        _warmest(needed=not going_on),
+        or_none(_temp_c) if going_on else _temp_c,
         f"{known}e.g. {by_temperature('-18', '0')}",
-        lambda c: "" if c is None else temp(c),
+        if_any(temp),
     )
     thickness_mm = None
     if lot.thickness_mm is None and not going_on:
-        thickness_mm = yield Text("thickest spot", _length, "e.g. 80 mm or 3 in")
+        thickness_mm = yield Text(
+            "thickest spot",
+            lambda text: parse_length_mm(words(text), default_unit=length_unit()),
+            "e.g. 80 mm or 3 in",
+        )
     chilled_c = None
     if running is None or not going_on or not running.count.begun:
         chilled_c = yield Text(
             "how cold the meat was then",
-            _warmest(needed=False),
+            or_none(_temp_c),
             f"e.g. {by_temperature('3', '38')}; warmer than {by_temperature('4', '39')}, or Enter:"
             " no day counts yet",
-            lambda c: "" if c is None else temp(c),
+            if_any(temp),
         )
     told = Freezing(since, until, warmest_c, thickness_mm, chilled_c)
     step = yield save(freeze, lot.id, told)
     parts = [plain(retold(text)).rstrip(".") for text in step.count.messages]
     if step.due is not None and not step.ended:
-        parts.append(f"full on {day(local_day(_utc(step.due), page.house.zone))}")
+        parts.append(f"full on {day(local_day(utc_text(step.due), page.house.zone))}")
     parts.append(f"{page.undo_key} undoes it.")
     page.show_message(f"{lot.code}: freezing recorded. " + ". ".join(parts), "good")
 
 
-def _utc(at: datetime) -> str:
-    from curedash.domain.times import utc_text
-
-    return utc_text(at)
+def _moment(page: Page, text: str) -> datetime:
+    return page.house.now() if text.casefold() == "now" else page.house.moment(text)
 
 
-def _moment(page: Page) -> Any:
-    from curedash.domain.typed.dates import parse_when
-
-    def read(text: str) -> datetime | None:
-        if not text:
-            return None
-        if text.casefold() == "now":
-            return page.house.now()
-        return parse_when(text, page.house.now(), page.house.zone)
-
-    return read
-
-
-def _echo(page: Page) -> Any:
-    return lambda at: "" if at is None else moment_words(_utc(at), page.house.zone)
-
-
-def _warmest(*, needed: bool) -> Any:
-    from curedash.domain.typed.units import parse_temp_c
-
-    def read(text: str) -> float | None:
-        if not text and not needed:
-            return None
-        return parse_temp_c(words(text), default_unit=temp_letter())
-
-    return read
-
-
-def _length(text: str) -> float:
-    from curedash.domain.typed.units import parse_length_mm
-    from curedash.present.display_units import in_inches
-
-    return parse_length_mm(words(text), default_unit="in" if in_inches() else "mm")
+def _temp_c(text: str) -> float:
+    return parse_temp_c(words(text), default_unit=temp_letter())
 
 
 def swapping(page: Page, lot: LotState) -> Steps:

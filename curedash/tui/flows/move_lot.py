@@ -30,7 +30,7 @@ from curedash.services.places.places import (
 from curedash.tui.chassis.commands import key_of
 from curedash.tui.chassis.page import Page
 from curedash.tui.prompts.lot_typed import estimate_of, question_of, words
-from curedash.tui.prompts.questions import Step, Steps, Text, Why, save_with
+from curedash.tui.prompts.questions import Step, Steps, Text, Why, or_none, save_with
 from curedash.tui.prompts.typed_air import typed_place
 
 WEIGHTS = {
@@ -282,7 +282,7 @@ def _place(ask: MoveQuestions, usual: str | None, why: str) -> Text:
     names += f"   a new one: Cellar {units.band_example()}" * bool(ask.stays)
     return Text(
         ask.head("which place"),
-        lambda text: place_typed(text, ask.places) if text else None,
+        or_none(lambda text: place_typed(text, ask.places)),
         f"Enter: {stays if usual is None else f'{plain(usual)}, {why}'}   {names.strip()}",
     )
 

@@ -21,7 +21,7 @@ from curedash.tui.chassis.page import Page
 from curedash.tui.prompts import typed_air
 from curedash.tui.prompts.lot_typed import words
 from curedash.tui.prompts.prompt import Ask
-from curedash.tui.prompts.questions import Choice, Steps, Text, save
+from curedash.tui.prompts.questions import Choice, Steps, Text, or_none, save
 from curedash.tui.prompts.typed_air import Pieces
 
 MOST_SPARED = 3  # lots named that bear a failure
@@ -168,23 +168,17 @@ def offsetting(page: Page, place: Place) -> Steps:
     name = plain(sensor.name)
     temp_c = yield Text(
         f"{name}: correct its temperature by [{units.temp_unit()}]",
-        _degrees,
+        or_none(lambda text: parse_difference_c(text, default_unit=units.temp_letter())),
         f"e.g. −0.4; Enter: stays ({sensor_line(place, sensor)})",
     )
-    rh_pct = yield Text(f"{name}: correct its humidity by [%]", _points, "e.g. +2; Enter: stays")
+    rh_pct = yield Text(
+        f"{name}: correct its humidity by [%]", or_none(parse_points), "e.g. +2; Enter: stays"
+    )
     if temp_c is None and rh_pct is None:
         page.show_message("Nothing was changed.")
         return
     kept = yield save(set_offset, sensor, temp_c=temp_c, rh_pct=rh_pct)
     page.show_message(f"{sensor_line(place, kept)}. It counts from now on.", "good")
-
-
-def _points(text: str) -> float | None:
-    return parse_points(text) if text else None
-
-
-def _degrees(text: str) -> float | None:
-    return parse_difference_c(text, default_unit=units.temp_letter()) if text else None
 
 
 # ── too warm to dry in ────────────────────────────────────────────────────────────────────

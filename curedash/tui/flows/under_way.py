@@ -8,7 +8,6 @@ from curedash.domain.errors import Refused
 from curedash.domain.household.styles import Style
 from curedash.domain.record import record
 from curedash.domain.times import local_day, utc_text
-from curedash.domain.typed.dates import parse_day
 from curedash.domain.typed.pack_line import typed_packs
 from curedash.domain.typed.units import parse_length_mm
 from curedash.domain.wording import clauses
@@ -23,24 +22,24 @@ from curedash.services.places.places import all_of, is_cold
 from curedash.tui.chassis.commands import key_of
 from curedash.tui.chassis.page import Page
 from curedash.tui.flows.move_lot import chosen
-from curedash.tui.prompts.questions import Choice, Steps, Text, save
+from curedash.tui.prompts.questions import Choice, Steps, Text, if_any, or_none, save
 
 NOT_TAKEN = "nothing was taken in"
 
 
 THICK = Text(
     "how thick is the thickest spot",
-    lambda text: parse_length_mm(text) if text else None,
+    or_none(parse_length_mm),
     "Enter: not measured; e.g. 70mm",
-    lambda found: "" if found is None else length(found),
+    if_any(length),
 )
 
 
 PACKS = Text(
     "salted with a ready-mixed pack",
-    lambda text: typed_packs(text) if text else None,
+    or_none(typed_packs),
     "Enter: no, or not known; e.g. 2 packs for 5 lb",
-    lambda used: "" if used is None else f"made for {mass(used.rated_g)} of meat",
+    if_any(lambda used: f"made for {mass(used.rated_g)} of meat"),
 )
 
 
@@ -81,7 +80,12 @@ def questions(page: Page) -> Steps:
     weights = yield _weights(stage, what.pieces)
     packs = (yield PACKS) if stage == IN_CURE else None
     thick_mm = None if what.style.method == GROUND else (yield THICK)
-    planned_on = yield _sticker(page)
+    planned_on = yield Text(
+        "a day on its sticker",
+        or_none(page.house.day),
+        "Enter: none; the day it is planned to be taken down: 3 Jan",
+        if_any(day),
+    )
     place = yield from _place(page, stage)
     name = yield Text("what you call them", _name, f"Enter: {plain(what.style.name)}")
     spec = UnderWay(
@@ -109,17 +113,6 @@ def _weights(stage: str, pieces: int) -> Text:
         lambda text: typed.fitting_weights(typed.weights_of(text), pieces),
         f"Enter: not weighed; {typed.ROAST} 2.3kg: what they were cut from; or {pieces} weights",
         typed.weights_words,
-    )
-
-
-def _sticker(page: Page) -> Text:
-    """The day somebody wrote on them, which is compared with the window."""
-    now, zone = page.house.now(), page.house.zone
-    return Text(
-        "a day on its sticker",
-        lambda text: parse_day(text, now, zone) if text else None,
-        "Enter: none; the day it is planned to be taken down: 3 Jan",
-        lambda on: "" if on is None else day(on),
     )
 
 
@@ -151,9 +144,7 @@ def _place(page: Page, stage: str) -> Steps:
     listed = "   ".join(f"{n} {plain(name)}" for n, name in enumerate(names, 1))
     return (
         yield Text(
-            "which place",
-            lambda text: chosen(text, names) if text else None,
-            f"Enter: not said   {listed}",
+            "which place", or_none(lambda text: chosen(text, names)), f"Enter: not said   {listed}"
         )
     )
 

@@ -1,7 +1,7 @@
 """What a conversation can ask: a text, a choice, a reason; and a change to save between them."""
 
 from collections.abc import Callable, Generator, Sequence
-from typing import Any, Concatenate, ParamSpec
+from typing import Any, Concatenate, ParamSpec, TypeVar
 
 from curedash.domain.record import record, replace
 from curedash.domain.weighing.doubts import Doubt
@@ -10,6 +10,7 @@ from curedash.store.work import By
 from curedash.tui.chassis.writer import Job
 
 P = ParamSpec("P")
+T = TypeVar("T")
 
 
 @record
@@ -96,6 +97,16 @@ def save_with(change: Callable[..., Any], row_id: int, what: Any) -> Save:
             lambda conn, by: change(conn, by, row_id, replace(what, keep_doubtful=said is not None))
         )
     )
+
+
+def or_none(read: Callable[[str], T]) -> Callable[[str], T | None]:
+    """A value, or nothing where Enter alone was pressed."""
+    return lambda text: read(text) if text else None
+
+
+def if_any(echo: Callable[[Any], str]) -> Callable[[Any], str]:
+    """Echo a value that is there."""
+    return lambda value: "" if value is None else echo(value)
 
 
 def picks(options: Sequence[str]) -> tuple[tuple[str, str], ...]:

@@ -1,13 +1,11 @@
 """The diary: two weeks day by day, a month at a glance, days away, the stand-in page, planning."""
 
 from collections.abc import Callable, Sequence
-from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from curedash.domain.errors import CuredashError, Refused
 from curedash.domain.needs.days_away import Away
 from curedash.domain.needs.diary import parse_away
-from curedash.domain.typed.dates import parse_day
 from curedash.present.display_units import thickness_example
 from curedash.present.needs.diary import block_words, hanging_lines, plan_lines
 from curedash.present.words import count, plain, wrapped
@@ -70,14 +68,11 @@ class DiaryPage(DiaryLines):
 
     def _look_away(self, text: str) -> str | None:
         try:
-            self.block = parse_away(text, self._day)
+            self.block = parse_away(text, self.house.day)
         except CuredashError as refusal:
             return str(refusal)
         self._turn_to(REPORT)
         return None
-
-    def _day(self, text: str) -> date:
-        return parse_day(text, self.house.now(), self.house.zone)
 
     def do_save(self) -> None:
         """Save what is shown: the days a report is about, or the page for your stand-in."""
