@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from datetime import datetime
 
-from curedash.domain.errors import CuredashError, Refused
+from curedash.domain.errors import Refused
 from curedash.domain.records import LotState, Place
 from curedash.domain.times import utc_text
 from curedash.domain.typed.instruments import parse_difference_c, parse_points
@@ -38,19 +38,15 @@ def reading(page: Page, place: Place) -> None:
     )
 
 
-def _keep_reading(page: Page, place: Place, text: str) -> str | None:
+def _keep_reading(page: Page, place: Place, text: str) -> None:
     house = page.house
-    try:
-        read = typed_air.typed_reading(text, house.now())
-    except CuredashError as refusal:
-        return str(refusal)
+    read = typed_air.typed_reading(text, house.now())
     page.write(
         lambda conn, by: places.log_by_hand(conn, by, place, read),
         lambda after: recorded(
             page, after, air_words(read.temp_c, read.rh_pct), house.read(places.judged, after, read)
         ),
     )
-    return None
 
 
 def recorded(page: Page, place: Place, what: str, out: Sequence[str] = ()) -> None:

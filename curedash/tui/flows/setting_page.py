@@ -201,14 +201,7 @@ class SettingPage(UndoesLast):
         ``begun``: it was typed already; ``trouble``: why it was not taken before.
         """
 
-        def take(typed: str) -> str | None:
-            try:
-                read(typed)
-            except CuredashError as refusal:
-                return str(refusal)
-            return None
-
-        asked = Ask(self, question, take, text=text, help=row.help, begun=begun)
+        asked = Ask(self, question, read, text=text, help=row.help, begun=begun)
         if trouble:
             asked.refuse(trouble)
         self.talk(asked)

@@ -4,6 +4,7 @@ from collections.abc import Callable, Sequence
 from time import monotonic
 from typing import NamedTuple
 
+from curedash.domain.errors import CuredashError
 from curedash.present.words import Line, cut, plain, wrapped
 from curedash.tui.chassis.foot_prompt import FootPrompt, Hint
 from curedash.tui.chassis.line_input import TypedLine, starts_weight
@@ -131,11 +132,16 @@ class Ask(PagePrompt):
             self._live(self.typed.text)
 
     def _answer(self) -> None:
-        """Hand the text over; a sentence back means it was not accepted and stays.
+        """Hand the text over; a refusal, or a sentence back, means that it stays.
 
         What is typed next replaces it; an arrow or Backspace edits it.
         """
-        trouble = self._then(self.typed.text.strip())
+        try:
+            trouble = self._then(self.typed.text.strip())
+        except CuredashError as refusal:
+            if self.page.talking is not self:
+                raise
+            trouble = str(refusal)
         if trouble:
             self.refuse(trouble)
         elif self.page.talking is self:

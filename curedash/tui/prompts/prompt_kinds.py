@@ -45,17 +45,13 @@ class Asked(Ask):
         self.step = step
         self._go, self._doubted, self._back = then, doubted, back
 
-    def _take(self, text: str) -> str | None:
-        try:
-            value = self.step.read(text)
-            doubt = None if self.step.doubt is None else self.step.doubt(value)
-        except CuredashError as unclear:
-            return str(unclear)
+    def _take(self, text: str) -> None:
+        value = self.step.read(text)
+        doubt = None if self.step.doubt is None else self.step.doubt(value)
         if doubt is None:
             self._go(value, text)
         else:
             self._doubted(self, doubt, lambda: self._go(value, text))
-        return None
 
     def again(self) -> None:
         """What was typed stands there to be typed over, or put right with the arrows."""

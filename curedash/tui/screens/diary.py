@@ -3,7 +3,7 @@
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Any
 
-from curedash.domain.errors import CuredashError, Refused
+from curedash.domain.errors import Refused
 from curedash.domain.needs.days_away import Away
 from curedash.domain.needs.diary import parse_away
 from curedash.present.display_units import thickness_example
@@ -66,13 +66,9 @@ class DiaryPage(DiaryLines):
             )
         )
 
-    def _look_away(self, text: str) -> str | None:
-        try:
-            self.block = parse_away(text, self.house.day)
-        except CuredashError as refusal:
-            return str(refusal)
+    def _look_away(self, text: str) -> None:
+        self.block = parse_away(text, self.house.day)
         self._turn_to(REPORT)
-        return None
 
     def do_save(self) -> None:
         """Save what is shown: the days a report is about, or the page for your stand-in."""
@@ -191,30 +187,26 @@ class DiaryPage(DiaryLines):
             )
         )
 
-    def _plan(self, text: str) -> str | None:
+    def _plan(self, text: str) -> None:
         from curedash.domain.typed.plan import typed_plan
         from curedash.services.dosing.dosing_means import dosing_defaults, find_style
 
         now, today = self.house.now(), self.house.today()
-        try:
-            wanted = typed_plan(text, now, self.house.zone)
-            lines = ["Type a style before the day to see when to salt, e.g. bresaola 24 Dec."]
-            if wanted.style:
-                style, new = find_style(wanted.style, self.house.read(dosing_defaults))
-                if new:
-                    return f"There is no style “{wanted.style}”; type one, then the day."
-                thickness_mm = wanted.thickness_mm or PLAN_THICKNESS_MM
-                planned = self.house.read(
-                    plan_ready,
-                    style,
-                    wanted.day,
-                    today,
-                    green_g=PLAN_GREEN_G,
-                    thickness_mm=thickness_mm,
-                )
-                lines = plan_lines(planned)
-        except CuredashError as refusal:
-            return str(refusal)
+        wanted = typed_plan(text, now, self.house.zone)
+        lines = ["Type a style before the day to see when to salt, e.g. bresaola 24 Dec."]
+        if wanted.style:
+            style, new = find_style(wanted.style, self.house.read(dosing_defaults))
+            if new:
+                raise Refused(f"There is no style “{wanted.style}”; type one, then the day.")
+            planned = self.house.read(
+                plan_ready,
+                style,
+                wanted.day,
+                today,
+                green_g=PLAN_GREEN_G,
+                thickness_mm=wanted.thickness_mm or PLAN_THICKNESS_MM,
+            )
+            lines = plan_lines(planned)
         hanging = hanging_lines(self.house.read(hanging_by, wanted.day, now), today)
         lines = [*lines, *hanging] if wanted.style else [*(hanging or [_NOTHING_BY_THEN]), *lines]
         self._show_text(
@@ -225,7 +217,6 @@ class DiaryPage(DiaryLines):
                 for part in wrapped(plain(line), min(width, WIDEST_TEXT) - 5, 9)
             ],
         )
-        return None
 
 
 _NOTHING_BY_THEN = "Nothing that hangs is likely to be ready by then."

@@ -73,19 +73,15 @@ class DoseSheet(DoseSheetLines):
         scales = scales_of(self._lots[line.lot_id])
         planned = planned_words(line, scales)
 
-        def take(typed: str) -> str | None:
-            try:
-                if planned.partition(" ")[2].startswith("oz"):  # a bare number may be ounces
-                    typed = one_in_pounds(typed, line.planned_g)
-                grams = parse_weight_g(typed, allow_zero=True, marks_are_decimal=True)
-            except CuredashError as unclear:
-                return str(unclear)
+        def take(typed: str) -> None:
+            if planned.partition(" ")[2].startswith("oz"):  # a bare number may be ounces
+                typed = one_in_pounds(typed, line.planned_g)
+            grams = parse_weight_g(typed, allow_zero=True, marks_are_decimal=True)
             doubt = odd_words(grams, line.planned_g, planned)
             if doubt:
                 self._doubted(line, grams, doubt)
             else:
                 self._tick(line, grams)
-            return None
 
         self.talk(
             Ask(

@@ -312,14 +312,10 @@ class NewBatch(BatchForm):
     def _ask_why(self, question: str, sentence: str) -> None:
         """The value, "unknown" or the reason that answers; saved with the batch, asked once."""
 
-        def answer(text: str) -> str | None:
-            try:
-                self.form.touched.update([answer_typed(question, text, self._values)])
-            except CuredashError as trouble:
-                return str(trouble)
+        def answer(text: str) -> None:
+            self.form.touched.update([answer_typed(question, text, self._values)])
             self.hush()
             self.do_save()
-            return None
 
         usual = ", ".join(text for text in cast(Read, self._read).accepted.values() if text)
         self.talk(WhySo(self, retold(sentence), usual, answer, self.do_accepted))

@@ -4,7 +4,7 @@ from collections.abc import Collection
 from datetime import timedelta
 from typing import cast
 
-from curedash.domain.errors import CuredashError, Refused
+from curedash.domain.errors import Refused
 from curedash.domain.needs.lot_needs import LEVELS
 from curedash.domain.records import Place
 from curedash.present.display_units import band_example, retold
@@ -239,13 +239,10 @@ class Places(ListPage):
             Ask(self, "new place", self._new, help=f"name and band: Fridge 2 {band_example()}")
         )
 
-    def _new(self, text: str) -> str | None:
-        try:
-            name, temp_c, rh_pct = typed_place(text)
-            if not name:
-                raise Refused(f"Type a name first, e.g. Fridge 2 {band_example()}; Esc leaves.")
-        except CuredashError as refusal:
-            return str(refusal)
+    def _new(self, text: str) -> None:
+        name, temp_c, rh_pct = typed_place(text)
+        if not name:
+            raise Refused(f"Type a name first, e.g. Fridge 2 {band_example()}; Esc leaves.")
         self.write(
             lambda conn, by: places.add_place(conn, by, name, temp_c=temp_c, rh_pct=rh_pct),
             lambda made: self.show_message(
@@ -254,7 +251,6 @@ class Places(ListPage):
                 "good",
             ),
         )
-        return None
 
     def do_edit(self) -> None:
         """Another band."""
@@ -262,15 +258,11 @@ class Places(ListPage):
         question, help_ = f"{plain(place.name)} should keep", f"e.g. {band_example()}"
         self.talk(Ask(self, question, lambda text: self._band(place, text), help=help_))
 
-    def _band(self, place: Place, text: str) -> str | None:
-        try:
-            temp_c, rh_pct = typed_band(text)
-        except CuredashError as refusal:
-            return str(refusal)
+    def _band(self, place: Place, text: str) -> None:
+        temp_c, rh_pct = typed_band(text)
         self.write(
             lambda conn, by: places.change_place(
                 conn, by, place, temp_c=temp_c, rh_pct=rh_pct, then=answered_by(place)
             ),
             lambda _: place_steps.recorded(self, place, f"band {band_words(temp_c, rh_pct)}"),
         )
-        return None
