@@ -40,11 +40,9 @@ from curedash.store import lots as lot_rows
 
 CORRECTIONS = ("undo", "void", "correct", "put", "set", "untick")
 KIND_WORDS = {
-    "green": "green",
     "cured": "out of the cure",
     "hang": "hung",
     "stage": "",
-    "final": "final",
     "inherited": "inherited from the whole lot",
 }
 

@@ -17,6 +17,10 @@ if TYPE_CHECKING:
     from curedash.services.weighing.weigh import Weighed
 
 
+#: who measures in a place
+WATCHES = {"sensor": "a sensor", "hand-log": "read by hand", "not-watched": "nobody measures here"}
+
+
 def need_line(need: Need) -> str:
     """``now   C2: in the salt box 1.2 d too long — take it out``."""
     level = LEVEL_WORDS.get(need.level, need.level)
@@ -30,12 +34,7 @@ def place_line(place: Place) -> str:
         parts.append(temp_range(place.temp_lo_c, place.temp_hi_c))
     if place.rh_lo_pct is not None and place.rh_hi_pct is not None:
         parts.append(f"{place.rh_lo_pct:g}–{place.rh_hi_pct:g} % RH")
-    watch = {
-        "sensor": "a sensor",
-        "hand-log": "read by hand",
-        "not-watched": "nobody measures here",
-    }
-    return ", ".join([*parts, watch[place.watch]])
+    return ", ".join([*parts, WATCHES[place.watch]])
 
 
 def air_words(temp_c: float | None, rh_pct: float | None) -> str:

@@ -53,20 +53,10 @@ PAST_SHOWN = 4  # windows of before beside the curve; the figures have all of th
 HEAD = 8  # cells of a fact's name
 KINDS = {
     "weigh-in": "weighed",
-    "re-base": "re-base",
-    "stage": "stage",
-    "note": "note",
     "target": "felt",
-    "mould": "mould",
-    "alarm": "alarm",
     "decision": "decided",
-    "bag": "bag",
     "smoke": "smoked",
-    "moved": "moved",
-    "opened": "opened",
     "sibling": "heard",
-    "pack": "pack",
-    "finish": "finish",
 }
 KIND_CELLS = 8
 NARROW = 60  # columns below which a line of a list is short

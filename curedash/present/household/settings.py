@@ -11,7 +11,7 @@ from curedash.domain.wording import clauses
 from curedash.present import display_units as units
 from curedash.present.dosing.dose_weights import in_ounces
 from curedash.present.household.settings_row import Row, head
-from curedash.present.lines import place_line
+from curedash.present.lines import WATCHES, place_line
 from curedash.present.signs import set_for
 from curedash.present.words import NOTHING, count, plain
 from curedash.services.household.household_settings import (
@@ -51,11 +51,7 @@ def options_of(kind: str) -> Options:
         "signs": SIGNS,
         "mouse": MOUSES,
         "rule-set": rule_sets(),
-        "watch": (
-            ("sensor", "a sensor"),
-            ("hand-log", "read by hand"),
-            ("not-watched", "nobody measures here"),
-        ),
+        "watch": tuple(WATCHES.items()),
     }[kind]
 
 
