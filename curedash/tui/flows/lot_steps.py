@@ -110,11 +110,7 @@ def freezing(page: Page, lot: LotState) -> Steps:
     )
     thickness_mm = None
     if lot.thickness_mm is None and not going_on:
-        thickness_mm = yield Text(
-            "thickest spot",
-            lambda text: parse_length_mm(words(text), default_unit=length_unit()),
-            "e.g. 80 mm or 3 in",
-        )
+        thickness_mm = yield Text("thickest spot", _length_mm, "e.g. 80 mm or 3 in")
     chilled_c = None
     if running is None or not going_on or not running.count.begun:
         chilled_c = yield Text(
@@ -135,6 +131,10 @@ def freezing(page: Page, lot: LotState) -> Steps:
 
 def _moment(page: Page, text: str) -> datetime:
     return page.house.now() if text.casefold() == "now" else page.house.moment(text)
+
+
+def _length_mm(text: str) -> float:
+    return parse_length_mm(words(text), default_unit=length_unit())
 
 
 def _temp_c(text: str) -> float:

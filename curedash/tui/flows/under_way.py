@@ -80,12 +80,7 @@ def questions(page: Page) -> Steps:
     weights = yield _weights(stage, what.pieces)
     packs = (yield PACKS) if stage == IN_CURE else None
     thick_mm = None if what.style.method == GROUND else (yield THICK)
-    planned_on = yield Text(
-        "a day on its sticker",
-        or_none(page.house.day),
-        "Enter: none; the day it is planned to be taken down: 3 Jan",
-        if_any(day),
-    )
+    planned_on = yield _sticker(page)
     place = yield from _place(page, stage)
     name = yield Text("what you call them", _name, f"Enter: {plain(what.style.name)}")
     spec = UnderWay(
@@ -113,6 +108,16 @@ def _weights(stage: str, pieces: int) -> Text:
         lambda text: typed.fitting_weights(typed.weights_of(text), pieces),
         f"Enter: not weighed; {typed.ROAST} 2.3kg: what they were cut from; or {pieces} weights",
         typed.weights_words,
+    )
+
+
+def _sticker(page: Page) -> Text:
+    """The day somebody wrote on them, which is compared with the window."""
+    return Text(
+        "a day on its sticker",
+        or_none(page.house.day),
+        "Enter: none; the day it is planned to be taken down: 3 Jan",
+        if_any(day),
     )
 
 

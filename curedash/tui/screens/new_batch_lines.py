@@ -7,7 +7,6 @@ from textual.containers import Horizontal
 from textual.widget import Widget
 
 from curedash.present.dosing.dose_table import DoseTable, dose_table
-from curedash.present.dosing.form import batch_layout, batch_lines
 from curedash.present.dosing.form.batch_cells import ends_pieces, joined, rare
 from curedash.present.dosing.form.batch_field import NO, YES
 from curedash.present.dosing.form.batch_fields import (
@@ -20,8 +19,29 @@ from curedash.present.dosing.form.batch_fields import (
     value_of,
 )
 from curedash.present.dosing.form.batch_follows import effective, taken_words
-from curedash.present.dosing.form.batch_layout import Sight
-from curedash.present.dosing.form.batch_lines import FieldText
+from curedash.present.dosing.form.batch_layout import (
+    MORE,
+    Sight,
+    folded,
+    folded_words,
+    heads_of,
+    rows,
+)
+from curedash.present.dosing.form.batch_lines import (
+    MOST_BELOW,
+    FieldText,
+    below_cells,
+    cells_line,
+    field_line,
+    heads_line,
+    help_lines,
+    lines_below,
+    more_line,
+    offer_lines,
+    open_words,
+    title,
+    waiting_lines,
+)
 from curedash.present.dosing.form.batch_reader import Read
 from curedash.present.dosing.form.batch_reading import read_form
 from curedash.present.dosing.form.batch_texts import scales_words, whole_weight
@@ -82,7 +102,7 @@ class BatchForm(DraftForm):
             lambda field_id: field(field_id).kind,
             lambda field_id: options(field_id, self._values, self._start),
             lambda field_id: value_of(field_id, self._values),
-            rare=lambda field_id: rare(field_id) or field_id.startswith(batch_layout.MORE),
+            rare=lambda field_id: rare(field_id) or field_id.startswith(MORE),
             ends=lambda field_id: ends_pieces(field_id, self._values),
             takes=lambda at, text: reads_quantity(at, text, self._start, now, house.zone),
         )
@@ -123,11 +143,9 @@ class BatchForm(DraftForm):
         self._read = read_form(self._values, self._start, house.now(), house.zone)
         read = self._read
         sight = Sight(self._open, self.form.touched, {*read.troubles, *read.wanted})
-        laid_out = batch_layout.rows(
-            self._values, len(read.greens), read.sources, self._start, sight
-        )
+        laid_out = rows(self._values, len(read.greens), read.sources, self._start, sight)
         self.form.lay_out(laid_out)
-        self._heads = batch_layout.heads_of(laid_out)
+        self._heads = heads_of(laid_out)
 
     def _as_one_field(self) -> None:
         """Pieces that are all alike again: their weights go into one field."""
@@ -175,7 +193,7 @@ class BatchForm(DraftForm):
         if ids[0] == "!note":
             return ((self._note_lines()[cast(int, ids[1])], "today"),)
         if ids[0] == "!heads":
-            return batch_lines.heads_line(ids[1:], width)
+            return heads_line(ids[1:], width)
         if ids[0] == "!offer":
             return self._offers(self.form.at)[cast(int, ids[1])]
         if ids[0] == "!below":
@@ -185,12 +203,12 @@ class BatchForm(DraftForm):
         read = cast(Read, self._read)
         shown = {field_id: self._shown(field_id, focus) for field_id in ids}
         if len(ids) > 1:
-            return batch_lines.cells_line(
+            return cells_line(
                 ids, shown, self._values, read, self._start.code, focus, width, self._ink()
             )
         field_id = ids[0]
-        if field_id.startswith(batch_layout.MORE):
-            return self._more_line(field_id.removeprefix(batch_layout.MORE), focus == field_id)
+        if field_id.startswith(MORE):
+            return self._more_line(field_id.removeprefix(MORE), focus == field_id)
         words = FieldText(
             shown[field_id],
             label(field_id, self._values),
@@ -199,7 +217,7 @@ class BatchForm(DraftForm):
             tone=self._ink(),
         )
         here = focus == field_id
-        return batch_lines.field_line(
+        return field_line(
             field_id, words, self._values, read, width, focused=here, earnest=self._tried
         )
 
@@ -207,17 +225,15 @@ class BatchForm(DraftForm):
         """The cautions and what was learned last time, each whole."""
         room = self.form_width - 2
         notes = (plain(note) for note in self._once + self._notes)
-        return [
-            "  " + line for note in notes for line in wrapped(note, room, batch_lines.MOST_BELOW)
-        ]
+        return ["  " + line for note in notes for line in wrapped(note, room, MOST_BELOW)]
 
     def _more_line(self, group: str, focused: bool) -> Line:
         in_sight = {row[0] for row in self.form.rows}
         read = cast(Read, self._read)
-        hidden = batch_layout.folded(group, self._values, len(read.greens), in_sight)
-        words = batch_layout.folded_words(hidden, self._values, self._start)
-        return batch_lines.more_line(
-            self._heads.get((batch_layout.MORE + group,), ""),
+        hidden = folded(group, self._values, len(read.greens), in_sight)
+        words = folded_words(hidden, self._values, self._start)
+        return more_line(
+            self._heads.get((MORE + group,), ""),
             HEADS[group],
             len(hidden),
             words,
@@ -231,10 +247,10 @@ class BatchForm(DraftForm):
         focus = self.form.at if self.button is None else None
         read, width = cast(Read, self._read), self.form_width
         if len(ids) > 1:
-            return batch_lines.below_cells(ids, read, focus, width)
+            return below_cells(ids, read, focus, width)
         field_id = ids[0]
         shown = self._shown(field_id, focus)
-        return batch_lines.lines_below(field_id, shown, read, width, focused=field_id == focus)
+        return lines_below(field_id, shown, read, width, focused=field_id == focus)
 
     def _offers(self, field_id: str) -> tuple[Line, ...]:
         """All that the field offers; the lines stay as many while letters are typed."""
@@ -242,8 +258,8 @@ class BatchForm(DraftForm):
         if not offered:
             return ()
         now, typed = self._values.get(field_id, ""), self.form.typed.text
-        lines = batch_lines.offer_lines(offered, now, typed, self.form_width)
-        room = len(batch_lines.offer_lines(offered, "", "", self.form_width))
+        lines = offer_lines(offered, now, typed, self.form_width)
+        room = len(offer_lines(offered, "", "", self.form_width))
         return tuple((*lines, *[()] * room)[: max(room, len(lines))])
 
     def _ink(self) -> str:
@@ -277,9 +293,7 @@ class BatchForm(DraftForm):
         self._more = ""
         if not read.planned:
             self._table = None
-            self.table.fill(
-                batch_lines.waiting_lines(read, self._values, width), 1 if read.troubles else keep
-            )
+            self.table.fill(waiting_lines(read, self._values, width), 1 if read.troubles else keep)
             return
         day = read.spec.salted_at if read.spec and read.spec.salted_at else house.now()
         table = self._table = dose_table(
@@ -323,7 +337,7 @@ class BatchForm(DraftForm):
         """What the batch will be, and how far the form is."""
         read = cast(Read, self._read)
         above, below = self._out_of_sight()
-        return batch_lines.title(self._start.code, read, self._again, width, above, below)
+        return title(self._start.code, read, self._again, width, above, below)
 
     def _out_of_sight(self) -> tuple[int, int]:
         """Lines of fields above and below what is seen."""
@@ -338,9 +352,9 @@ class BatchForm(DraftForm):
         read = cast(Read, self._read)
         if self.button is not None:
             open_ones = read.wanted or read.troubles
-            words = f"{batch_lines.open_words(read)}." if open_ones else "Enter does it."
+            words = f"{open_words(read)}." if open_ones else "Enter does it."
             return ((words, "quiet"),), ()
-        return batch_lines.help_lines(self.form.at, self._values, self._start, read, width)
+        return help_lines(self.form.at, self._values, self._start, read, width)
 
     def hints(self) -> list[Hint]:
         """What the keys do at this field."""
@@ -381,8 +395,8 @@ def field_hints(
     """
     found: list[Hint] = [("F10", "save"), ("Esc", "leave")]
     last: list[Hint] = [("F1", "keys"), ("F6", "fold all" if opened else "all fields")]
-    if at.startswith(batch_layout.MORE):
-        here = at.removeprefix(batch_layout.MORE) in opened
+    if at.startswith(MORE):
+        here = at.removeprefix(MORE) in opened
         return [*found, ("Enter", "fold them" if here else "open them"), *last]
     chosen = bool(at) and field(at).kind in ("choice", *OPEN)
     if accepted:
