@@ -17,6 +17,7 @@ from curedash.tui.widgets.lines import FixedLines
 FOOT_LINES = 2  # above the keys, unless what is said takes more
 MESSAGE_LINES = 6
 GAP = "   "  # between two keys at the foot
+ROOMY = 50  # columns from which there are so many
 ASKED = 5  # keys of a question, its way out among them
 ONE_PAINT_S = 0.03  # laying out a page anew would paint it three times
 
@@ -164,7 +165,8 @@ def keys_line(hints: list[Hint], width: int) -> Line:
 def keys_shown(hints: list[Hint], width: int) -> list[tuple[str, str]]:
     """The keys that fit, each with the blanks before it, and what each does.
 
-    The way out of a question is always among them; what the first key does is cut for it.
+    The way out of a question is always among them; what the first key does is cut for it. On a
+    phone one blank is enough between the keys of a page, so that the usual ones are all there.
 
     Example
     -------
@@ -175,9 +177,10 @@ def keys_shown(hints: list[Hint], width: int) -> list[tuple[str, str]]:
     shown: list[tuple[str, str]] = []
     used = 0
     out = next((n for n, (key, _) in enumerate(hints[:ASKED]) if key.endswith("Esc")), -1)
-    room = width if out < 1 else width - len(GAP) - cells(" ".join(hints[out]))
+    gap = " " if out < 0 and width < ROOMY else GAP
+    room = width if out < 1 else width - len(gap) - cells(" ".join(hints[out]))
     for n, (key, label) in enumerate(hints):
-        text = (GAP if shown else "") + key
+        text = (gap if shown else "") + key
         least = cells(text) + 1
         if n == out:
             room = width
