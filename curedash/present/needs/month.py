@@ -6,7 +6,7 @@ from datetime import date, timedelta
 from curedash.domain.needs.days_away import Away, is_away
 from curedash.domain.needs.diary import DiaryItem
 from curedash.domain.records import LotState
-from curedash.present.rack.meat import meat_words
+from curedash.present.rack.meat import piece_words
 from curedash.present.words import MONTHS, cells, left, packed, plain
 
 NAME_CELLS, WIDEST_NAME = 17, 34  # one of them for the mark of the cursor
@@ -137,7 +137,7 @@ def month_line(
     own = [item for item in items if item.lot is not None and item.lot.id == lot.id]
     marks = "".join(_mark(own, day, away) for day in days)
     room = name - cells(lot.code) - 2
-    words = plain(lot.piece) if name < WIDEST_NAME else meat_words(lot, room, animal=True)
+    words = plain(lot.piece) if name < WIDEST_NAME else piece_words(lot, room)
     return f" {left(f'{lot.code} {words}', name - 1)} {marks}"
 
 

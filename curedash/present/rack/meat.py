@@ -8,14 +8,13 @@ from curedash.present.words import LOOSE, cells, cut, plain
 LEAST_PART = 3  # letters: a shorter part of a word before the sign of a cut says nothing
 
 
-def meat_words(lot: LotState, width: int, *, animal: bool = True) -> str:
+def meat_words(lot: LotState, width: int) -> str:
     """Animal, cut and piece: whole if they fit, else as many of them as there is room for.
 
     Parameters
     ----------
     lot : names of its batch and of itself, its species
     width : cells there are
-    animal : name it, unless the names hold it
 
     Example
     -------
@@ -26,11 +25,30 @@ def meat_words(lot: LotState, width: int, *, animal: bool = True) -> str:
     >>> meat_words(lot, 20), meat_words(lot, 14)
     ('Pork collar, should…', 'Pork collar…')
     """
-    names = whole_name(lot) if animal else cut_and_piece(lot)
+    names = whole_name(lot)
     for words in (names, _shorter(names)):
         if cells(words) <= width:
             return words
     return _cut(_shorter(names), width)
+
+
+def piece_words(lot: LotState, width: int) -> str:
+    """The same where the piece matters most: it is whole before the animal is named.
+
+    Example
+    -------
+    >>> from types import SimpleNamespace as Lot
+    >>> lot = Lot(batch_name="Silverside", piece="thick end", species="beef")
+    >>> piece_words(lot, 26), piece_words(lot, 22)
+    ('Beef silverside, thick end', 'Silverside, thick end')
+    """
+    names = cut_and_piece(lot)
+    without = names[:1].upper() + names[1:]
+    whole = whole_name(lot)
+    for words in (whole, _shorter(whole), without, _shorter(without)):
+        if cells(words) <= width:
+            return words
+    return meat_words(lot, width)
 
 
 def whole_name(lot: LotState) -> str:

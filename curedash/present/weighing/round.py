@@ -7,7 +7,7 @@ from curedash.domain.records import LotState
 from curedash.domain.wording import listed
 from curedash.present.display_units import bare_range, in_pounds, mass, mass_range
 from curedash.present.rack.around import need_words
-from curedash.present.rack.meat import meat_words
+from curedash.present.rack.meat import piece_words
 from curedash.present.weighing.weigh_line import (
     is_heavier_than_hung,
     loss_words,
@@ -45,7 +45,7 @@ def round_line(lot: LotState, hint: Hint, state: str, seen: Preview | None, widt
     """One lot of the round: due, next, weighed or left out."""
     name_cells = name_cells_of(width)
     code_cells = _code_cells(width)
-    name = meat_words(lot, name_cells) if width >= WITH_MEAT else name_of(lot)
+    name = piece_words(lot, name_cells) if width >= WITH_MEAT else name_of(lot)
     head = f"{MARKS[state]} {left(lot.code, code_cells)} {left(name, name_cells)} "
     room = width - len(MARKS[state]) - 3 - code_cells - name_cells
     if seen is not None:

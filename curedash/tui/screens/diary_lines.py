@@ -8,7 +8,7 @@ from curedash.domain.needs.days_away import Away
 from curedash.domain.needs.diary import AwayLot, DiaryItem
 from curedash.present.needs.diary import away_words, is_at_target, item_words
 from curedash.present.needs.month import heads, legend, month_days, month_line, name_cells
-from curedash.present.rack.meat import meat_words
+from curedash.present.rack.meat import piece_words
 from curedash.present.words import (
     SIGNS,
     Line,
@@ -182,7 +182,7 @@ class DiaryLines(ListPage):
         room = _name_room(width)
         name = row.lot.code
         if room > CODE_CELLS:
-            name = f"{name} {meat_words(row.lot, room - cells(name) - 2, animal=True)}"
+            name = f"{name} {piece_words(row.lot, room - cells(name) - 2)}"
         name = left(name if number == 0 else "", room)
         said = "" if tone == "today" else tone  # amber is for today
         return ((f" {sign} ", tone), (name, "strong"), (words, said))

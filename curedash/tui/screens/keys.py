@@ -167,7 +167,9 @@ def legend_entries(page: str, width: int, key_cells: int = KEY_CELLS) -> list[li
 
     legends = {"rack": around.LEGEND, "needs": around.LEGEND[:2], "round": round.LEGEND}
     entries: list[list[Line]] = []
-    for sign, words in legends.get(page, ()):
+    legend = legends.get(page, ())
+    key_cells = max([key_cells, *(3 + cells(sign) for sign, _ in legend)])
+    for sign, words in legend:
         first, *rest = wrapped(words, width - key_cells - 2, 3)
         lines: list[Line] = [((left("  " + sign, key_cells), "strong"), (first, ""))]
         lines += [((" " * key_cells + more, ""),) for more in rest]
