@@ -231,6 +231,76 @@ async def test_what_is_pasted_at_a_choice_of_the_form_is_there_too(tmp_path, sit
         assert "“107 mm” begins no choice here" in " ".join(seat.text().split())
 
 
+async def test_words_typed_at_a_choice_of_the_form_change_nothing_and_go_nowhere(tmp_path, sit):
+    """Spices typed one field early: neither their letters nor their spaces pick anything."""
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("n", "f6")
+        await to(seat, "style")
+        await seat.type("coppa")
+        for field_id in ("now", "each", "shape", "method", "salt_means", "class", "eaten"):
+            await to(seat, field_id)
+            form = seat.app.screen.form
+            values, touched = dict(seat.app.screen._values), dict(form.touched)
+            await seat.type("black pepper 0.3, fennel 0.3, salt 1")
+            assert form.stray == "black pepper 0.3, fennel 0.3, salt 1", field_id
+            assert (seat.app.screen._values, form.touched) == (values, touched), field_id
+            assert "begins no choice here; nothing changed." in " ".join(seat.text().split())
+            await seat.press("tab")
+            assert seat.app.screen._values == values, field_id
+            assert not form.brought
+
+
+async def test_a_length_typed_at_a_choice_of_the_form_picks_nothing(tmp_path, sit):
+    """Its space went on to the next choice, and the form became that of pieces under way."""
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("n")
+        await to(seat, "now")
+        await seat.type("80 mm")
+        assert seat.app.screen._values["now"] == "raw"
+        assert seat.app.screen.form.stray == "80 mm"
+        await seat.press("ctrl+u", "space")
+        assert seat.app.screen._values["now"] == "in-cure", "a space alone still goes on"
+
+
+async def test_a_share_typed_at_a_choice_never_becomes_a_dose(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("n", "f6")
+        await to(seat, "style")
+        await seat.type("coppa")
+        for field_id in ("method", "salt_means"):
+            await to(seat, field_id)
+            await seat.type("0.3")
+            for _ in range(4):
+                await seat.press("tab")
+            assert "0.3" not in seat.app.screen._values.values(), field_id
+
+
+async def test_letters_go_through_the_choices_that_begin_with_them(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("n", "f6")
+        await to(seat, "method")
+        form = seat.app.screen.form
+        await seat.type("e")
+        first = form.touched["method"]
+        await seat.type("e")
+        assert form.touched["method"] != first
+        await seat.type("x")
+        assert "method" not in form.touched, "as it was before these letters"
+        assert form.stray == "eex"
+
+
+async def test_what_is_typed_on_the_line_of_more_fields_is_said(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("n")
+        await to(seat, "more-meat")
+        await seat.type("no 2")
+        assert seat.app.screen.form.at == "more-meat"
+        assert "Nothing is typed on this line: “no 2”." in " ".join(seat.text().split())
+        assert any("more-meat" in row for row in seat.app.screen.form.rows)
+        await seat.press("backspace", "backspace", "backspace", "backspace", "space")
+        assert seat.app.screen.form.at != "more-meat", "opened"
+
+
 async def test_what_is_typed_in_a_refused_field_of_the_form_replaces_it(tmp_path, sit):
     async with sit(tmp_path / "new.db") as seat:
         await seat.press("n")

@@ -12,7 +12,8 @@ from curedash.tui.chassis.line_input import CLEARING, TypedLine, starts_weight
 #: One of a few, or words of one's own. → takes an option; left behind, the beginning of one stays
 #: what was typed in a combo (it may be a new name), and becomes it in a search if it fits no other.
 OPEN = ("combo", "search")
-MOST_STRAY = 12  # characters remembered of what fits no option
+PICKED = ("choice", "fold")  # nothing is typed there
+MOST_STRAY = 200  # characters remembered of what fits no option
 ERASING = ("backspace", "delete", *CLEARING)
 FieldRows = Sequence[Sequence[str]]
 
@@ -40,6 +41,7 @@ class Form:
         self.typed = TypedLine()
         self._fresh = True
         self._letters = ""  # typed to find one of a few
+        self._unpicked: str | None = None  # what was picked before these letters
         self.stray = ""  # typed at one of a few, and the beginning of none of them
         self.strays: dict[str, str] = {}  # what was typed so, until one comes back to its field
         self.brought = ""  # of that, what has just come to the field it fits
@@ -64,6 +66,11 @@ class Form:
         self.typed = TypedLine(self._value(field_id), marked=True)
         self._bring_stray()
 
+    @property
+    def picks(self) -> bool:
+        """Whether one of a few is picked here."""
+        return self._kind(self.at) == "choice"
+
     def _keep_stray(self, text: str) -> None:
         """What is typed at one of a few, and belongs to none of them, is there to come back to."""
         self._letters, self.stray, self._from = "", text, self.at
@@ -77,11 +84,11 @@ class Form:
         Where it does not fit, and at a field that has a value, it stays with its choice.
         """
         kind = self._kind(self.at)
-        if kind == "choice":
+        if kind in PICKED:
             self.stray = self.strays.get(self.at, "")
             return
         text = self.strays.get(self._from, "")
-        if not text or kind == "fold":
+        if not text:
             return
         if not self._value(self.at).strip() and self._takes(self.at, text):
             self.brought = self.touched[self.at] = text
@@ -173,17 +180,13 @@ class Form:
             return self._cycle(1 if key == "right" else -1)
         if key == "right" and self._finds(kind):
             return self._cycle(1, self.typed.text)
-        if kind == "choice":
-            return self._pick(key, char)
-        if kind == "fold":
-            return False
-        return self._type(key, char)
+        return self._pick(key, char) if kind in PICKED else self._type(key, char)
 
     def paste(self, text: str) -> None:
         """Pasted text goes in at the caret; of a choice it is the beginning of its words."""
-        if self._kind(self.at) in ("choice", "fold"):
-            if not self._begins(text):
-                self._keep_stray(text.strip()[:MOST_STRAY])
+        if self._kind(self.at) in PICKED:
+            if self.stray or not self._begins(text):
+                self._keep_stray((self.stray + text).strip()[:MOST_STRAY])
             return
         self._fresh, self._letters = False, ""
         self.typed.put(text)
@@ -263,7 +266,11 @@ class Form:
         return True
 
     def _pick(self, key: str, char: str | None) -> bool:
-        """Space goes on, a letter goes to the next option that begins with it, Ctrl-U forgets."""
+        """Space goes on, letters find the option that begins with them, Ctrl-U forgets.
+
+        Letters that begin none were meant for another field: what they picked on their way is
+        picked no more, and all of them wait together, the spaces between them too.
+        """
         if key == "ctrl+u":
             self.touched.pop(self.at, None)
             self._keep_stray("")
@@ -271,21 +278,37 @@ class Form:
         if key == "backspace" and self.stray:
             self._keep_stray(self.stray[:-1])
             return True
-        if key == "space" and not self._letters:
+        if key == "space" and not self._letters and not self.stray:
             return self._cycle(1)
         if char is None or not char.isprintable():
             return False
-        if key == "space":
-            self._letters += char
-            return True
-        letters = self._letters + char
-        if self._begins(letters):
-            self._letters = letters
-        elif self._begins(char, after=True):
-            self._letters = char
-        else:
-            self._keep_stray((self.stray + char)[-MOST_STRAY:])
+        if self.stray or not self._finds_by(char):
+            self._keep_stray((self.stray + self._unpick() + char)[:MOST_STRAY])
         return True
+
+    def _finds_by(self, char: str) -> bool:
+        """Whether the letters so far and this one begin an option, which is picked then.
+
+        A letter alone, again and again, goes through the options that begin with it.
+        """
+        letters = self._letters + char
+        if not self._letters:
+            self._unpicked = self.touched.get(self.at)
+        again = len(set(letters)) == 1 and len(letters) > 1
+        if self._begins(letters) or (again and self._begins(char, after=True)):
+            self._letters = letters
+            return True
+        return False
+
+    def _unpick(self) -> str:
+        """Take back what the letters picked on their way; the letters."""
+        letters, self._letters = self._letters, ""
+        if letters:
+            self.touched.pop(self.at, None)
+            if self._unpicked is not None:
+                self.touched[self.at] = self._unpicked
+            self.typed = TypedLine(self._value(self.at), marked=True)
+        return letters
 
     def _begins(self, text: str, *, after: bool = False) -> bool:
         """Choose the first option that begins so, or the next one after the present."""

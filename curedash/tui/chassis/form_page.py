@@ -7,7 +7,7 @@ which buttons stand at its foot; the buttons come after the last field and never
 from abc import abstractmethod
 from typing import ClassVar
 
-from curedash.present.words import Line, cells, plain
+from curedash.present.words import Line, cells, cut, plain
 from curedash.tui.chassis.commands import by_key
 from curedash.tui.chassis.form import Form
 from curedash.tui.chassis.page import Page
@@ -15,6 +15,7 @@ from curedash.tui.chassis.state import DashboardState
 from curedash.tui.widgets.lines import FixedLines
 
 EDITING = ("space", "backspace", "delete", "left", "right", "home", "end")
+MOST_STRAY_CELLS = 32  # of what was typed at a choice and fits none
 NARROW = 70  # below this many columns the buttons have their short words
 AROUND_BUTTON = 6  # its mark, brackets and blanks
 
@@ -134,8 +135,10 @@ class FormPage(Page):
             words = f"“{plain(self.form.brought)}”, typed at a choice before, is here now."
             self.show_message(words, "today")
         elif self.form.stray:
-            self.show_message(
-                f"“{plain(self.form.stray)}” begins no choice here; ←→ go through"
-                " them, ↑↓ leave the field.",
-                "today",
-            )
+            typed = cut(plain(self.form.stray), MOST_STRAY_CELLS)
+            way = "Backspace erases it, ↑↓ leave the field."
+            if self.form.picks:
+                words = f"“{typed}” begins no choice here; nothing changed. {way}"
+            else:
+                words = f"Nothing is typed on this line: “{typed}”. {way}"
+            self.show_message(words, "today")

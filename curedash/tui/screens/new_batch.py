@@ -60,7 +60,8 @@ class NewBatch(BatchForm):
     def take_key(self, key: str, char: str | None) -> None:
         """A line that is folded opens; behind the weights → gives each piece a line."""
         here = self.form.at if self.talking is None and self.button is None else ""
-        if here.startswith(MORE) and key in ("right", "left", "space"):
+        folds = ("right", "left", *(() if self.form.stray else ("space",)))
+        if here.startswith(MORE) and key in folds:
             self._fold(here.removeprefix(MORE))
         elif (
             here == "pieces" and key == "right" and self.form.typed.at == len(self.form.typed.text)

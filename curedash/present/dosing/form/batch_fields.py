@@ -477,8 +477,13 @@ WEIGHED_CELLS = ("green", "thick")  # cells of quantities; their unit is in the 
 
 
 def reads_quantity(field_id: str, text: str, start: Start, now: datetime, zone: tzinfo) -> bool:
-    """Whether a field is of a quantity, and reads this text as one."""
-    if not field(field_id).unit and field_id.partition(":")[0] not in WEIGHED_CELLS:
+    """Whether a field is of a weight or a length, and reads this text as one.
+
+    A percent is never guessed: it decides a dose.
+    """
+    cell, found = field_id.partition(":")[0], field(field_id)
+    decides = cell in GROUPS["salt"] or cell == "target"
+    if decides or not (found.unit or cell in WEIGHED_CELLS):
         return False
     try:
         field(field_id).value(text, Context(start, now, zone))
