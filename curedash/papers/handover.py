@@ -23,7 +23,7 @@ from curedash.present.display_units import (
 )
 from curedash.present.needs.diary import title
 from curedash.present.numbers import number
-from curedash.present.weighing.on_scale import dated, pull_at, tare_words
+from curedash.present.weighing.on_scale import dated, is_guessed, pull_at, tare_words
 from curedash.present.words import ABOUT, day, plain, stage, weekday
 from curedash.services.needs.alert_rules import rules_of
 from curedash.services.needs.diary import Diary, StandIn, read_stand_in
@@ -175,6 +175,8 @@ def _task(item: DiaryItem) -> str:
     line = f"{lot.code}: weigh{where}: ________{to_write()}."
     if (soft := found_soft(lot)) is not None:
         return f"{line} Do not pull it at any weight ({plain(soft)}); ask"
+    if is_guessed(lot):
+        return f"{line} At {grams} or less on the scale{with_}, feel it and ask; do not pull it"
     return f"{line} Pull at {grams} or less on the scale{with_}"
 
 
@@ -203,6 +205,8 @@ def _lot_row(diary: Diary, lot: LotState) -> tuple[str, ...]:
         on = datetime.fromisoformat(lot.last_at).astimezone(diary.zone).date()
         last = f"{mass(lot.last_gross_g)} on {day(on)}"
     grams = pull_at(lot) if hanging else None
+    if grams is not None and is_guessed(lot):
+        grams = f"{grams}: feel it, ask"
     name = " ".join(part for part in (plain(lot.batch_name), plain(lot.piece)) if part)
     rest = "do not pull" if not hanging else "by its days"
     if undecided(lot) is not None or (hanging and found_soft(lot) is not None):

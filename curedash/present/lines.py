@@ -72,7 +72,7 @@ def weighed_line(kept: Weighed) -> str:
 
 def moved_line(lot: LotState, zone: tzinfo) -> str:
     """``A1: drying since 20 Nov 2026, hang 1052 g net, pull at 684–736 g on the scale``."""
-    from curedash.present.weighing.on_scale import dated_from
+    from curedash.present.weighing.on_scale import dated_from, pull_verb
 
     parts = [f"{lot.code}: {stage(lot.stage)} since {dated_from(lot.stage_at, zone)}"]
     target = target_net_g(lot)
@@ -84,7 +84,7 @@ def moved_line(lot: LotState, zone: tzinfo) -> str:
         worn = f" with {lot.tare_what}" if lot.tare_what else ""
         unsure = lot.hang_pm_g is not None
         span = ("≈" if unsure else "") + mass_range(low, high, whole=unsure)
-        parts.append(f"pull at {span} on the scale{worn}")
+        parts.append(f"{pull_verb(lot)} at {span} on the scale{worn}")
     return ", ".join(parts)
 
 

@@ -269,3 +269,37 @@ def test_packs_of_an_unknown_strength_are_set_beside_the_meat(shell) -> None:
     assert "1.36 × what they are made for" in done.err
     assert "Strength unknown" in done.err
     assert "--pack-for" in shell(*IN_CURE, "--packs", "2").err
+
+
+def test_no_line_says_pull_it_where_the_hang_weight_is_a_guess(shell) -> None:
+    """Every paper and list, one in its window and one far from it: it is felt."""
+    shell(*HANG, "--since", "-21d", "--weight", "980 g")
+    shell(*HANG, "--since", "-60d", "--weight", "700 g")
+    shell("away", "+3d", "+60d")
+    for words in (("handover",), ("calendar",), ("away",), ("lots",), ("check",)):
+        said = " ".join(shell(*words).out.split()).replace("At its pull weight or lighter: pull", "")
+        assert "pull at ≈" not in said.casefold(), words
+        assert "pull it before" not in said, words
+    assert "feel it and ask; do not pull it" in " ".join(shell("handover").out.split())
+    assert "feel it at ≈" in shell("calendar").out
+
+
+def test_a_guess_from_days_alone_names_no_thickness_and_is_no_weigh_in(shell) -> None:
+    shell(*HANG, "--since", "-21d")
+    shell("weigh", "A1", "980 g")
+    assert "rule of thumb: by weight, start estimated" in shell("forecast", "A1").out
+    assert shell("history").out.count("weigh A1: 980 g") == 1
+    log = shell("history", "A1").out
+    assert "980 g net" in log
+
+
+def test_a_divided_guess_stays_a_guess(shell) -> None:
+    """Two weights of one evening tell no rate: the parts have the window of the whole."""
+    shell(*HANG, "--since", "-21d", "--thickness", "70mm")
+    shell("weigh", "A1", "980 g")
+    shell("divide", "A1", "560", "415", "--yes")
+    for code in ("A1a", "A1b"):
+        said = shell("forecast", code).out
+        assert "rule of thumb: by thickness, start estimated" in said
+    windows = {tuple(lot["pull_window"]) for lot in lots(shell).values() if lot["pull_window"]}
+    assert len(windows) == 1

@@ -18,7 +18,7 @@ from curedash.present.rack.around import need_words
 from curedash.present.rack.meat import cut_and_piece, with_animal
 from curedash.present.rack.state import whole_days
 from curedash.present.weighing.green import final_words, green_words
-from curedash.present.weighing.on_scale import is_about, pull_range, tare_words
+from curedash.present.weighing.on_scale import is_about, is_guessed, pull_range, tare_words
 from curedash.present.words import (
     ABOUT,
     SIGNS,
@@ -125,7 +125,8 @@ def _start_facts(lot: LotState, zone: tzinfo) -> list[Fact]:
     """What is not known of where it began, what was lost since, and the day on its sticker."""
     found: list[Fact] = []
     if lot.start_from is not None and lot.hang_pm_g is not None:
-        base = "green weight" if lot.start_from == "green" else "days and thickness"
+        size = "weight" if lot.thickness_mm is None else "thickness"
+        base = "green weight" if lot.start_from == "green" else f"days and {size}"
         pm = mass(round(lot.hang_pm_g * lot.base_factor))
         found.append(("", f"hang weight ±{pm}: estimated from {base}", "quiet"))
     since = loss_since(lot)
@@ -176,7 +177,8 @@ def _weights(view: LotView, shown: Figures) -> list[Fact]:
         words += f"{beyond} {lot.target_lo_pct:g} %{base}"
         found.append((name, words, "today" if past else ""))
     if (span := pull_range(lot)) is not None:
-        found.append(("pull at", f"{span} on the scale", ""))
+        head = "feel at" if is_guessed(lot) else "pull at"
+        found.append((head, f"{span} on the scale", ""))
     return found
 
 
@@ -340,7 +342,7 @@ def log_line(line: LogLine, zone: tzinfo, width: int) -> Line:
     moment = moment_words(line.at, zone)
     phone = width < NARROW
     when = right(moment.rpartition(" ")[0], 6) if phone else right(moment, 12)
-    kind = left(KINDS.get(line.kind, line.kind), KIND_CELLS)
+    kind = left("estimate" if line.guessed else KINDS.get(line.kind, line.kind), KIND_CELLS)
     said = plain(retold(line.words))
     words = said + ("  (voided)" if line.voided else "")
     tone = "quiet" if line.voided else "act" if line.kind == "alarm" else ""

@@ -15,7 +15,14 @@ from curedash.domain.records import LotState
 from curedash.domain.wording import clauses, listed
 from curedash.present.numbers import number, rounded
 from curedash.present.rack.meat import cut_and_piece, with_animal
-from curedash.present.weighing.on_scale import dated, name_of, pull_at, pull_range, tare_words
+from curedash.present.weighing.on_scale import (
+    dated,
+    is_guessed,
+    name_of,
+    pull_range,
+    pull_words,
+    tare_words,
+)
 from curedash.present.words import count, day, days, odds_words, plain, weekday
 from curedash.services.needs.away import Block
 from curedash.services.needs.diary import Diary, PlannedBack
@@ -51,11 +58,12 @@ def _what(item: DiaryItem) -> str:
     against = undecided(lot)
     if against is not None:
         return f"{plain(against)}: decide first what you do with it"
-    grams = pull_at(lot)
+    at = pull_words(lot)
     if item.kind == "pull" and is_at_target(lot):
-        return "at its target: feel rim and firmness; pull, equalise or go on"
+        where = "perhaps at its target" if is_guessed(lot) else "at its target"
+        return f"{where}: feel rim and firmness; pull, equalise or go on"
     if item.kind == "pull":
-        return "weigh" if grams is None else f"weigh; pull at {grams} or less on the scale"
+        return "weigh" if at is None else f"weigh; {at}"
     return {
         "salt-box-out": "take it out of the salt, brush off, rest it cold",
         "cure-out": "usual day out of the cure: rinse, pat dry, weigh; it can wait",
@@ -86,7 +94,8 @@ def details(item: DiaryItem) -> list[str]:
     if item.kind in ("weigh", "pull") and (span := pull_range(lot)) is not None:
         worn = tare_words(lot)
         lines.append(f"target: {span} on the scale" + (f", {worn}" if worn else ""))
-        lines.append("The weight decides, not the date.")
+        guessed = "Its hang weight is estimated, so feel it; the weight alone decides nothing."
+        lines.append(guessed if is_guessed(lot) else "The weight decides, not the date.")
     if item.kind == "pull" and item.note:
         lines.append(f"window from {item.note}")
     if item.kind == "pull" and (odds := odds_words(lot_figures.chance_short(lot))):
@@ -175,8 +184,9 @@ def away_words(row: AwayLot) -> str:
         parts.append(return_words(row))
     if row.passes == "will":
         by_then = "" if is_at_target(lot) else " by then"
+        is_there, do = ("may be", "feel it") if is_guessed(lot) else ("is", "pull it")
         parts.append(
-            f"is at its target{by_then}: pull it before leaving, or put it on hold"
+            f"{is_there} at its target{by_then}: {do} before leaving, or put it on hold"
             " (vacuum-packed, cold)"
         )
     elif row.passes == "may":
@@ -189,9 +199,9 @@ def away_words(row: AwayLot) -> str:
     if row.weigh_after is not None and row.asks == "weigh":
         again = "weigh it" if row.weigh_before is None else "again"
         parts.append(f"{again} on {day(row.weigh_after)}")
-    if row.asks == "pull-or-hold" and (grams := pull_at(lot)) is not None:
+    if row.asks == "pull-or-hold" and (at := pull_words(lot)) is not None:
         worn = tare_words(lot)
-        parts.append(f"pull at {grams} or less on the scale" + (f" {worn}" if worn else ""))
+        parts.append(at + (f" {worn}" if worn else ""))
     return "; ".join(parts) or "nothing that cannot wait"
 
 

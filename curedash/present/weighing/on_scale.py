@@ -53,6 +53,22 @@ def is_about(lot: LotState) -> bool:
     return lot.hang_pm_g is not None and lot.target_base == "hang"
 
 
+def is_guessed(lot: LotState) -> bool:
+    """Whether nobody weighed what the target depends on: then it is felt, not pulled."""
+    return lot.start_from is not None and lot.target_base == "hang"
+
+
+def pull_verb(lot: LotState) -> str:
+    """What one does at its pull weight: ``pull``, or ``feel it`` where that is a guess."""
+    return "feel it" if is_guessed(lot) else "pull"
+
+
+def pull_words(lot: LotState) -> str | None:
+    """``pull at 1025 g or less on the scale``; of an estimated hang weight ``feel it at ≈ …``."""
+    grams = pull_at(lot)
+    return None if grams is None else f"{pull_verb(lot)} at {grams} or less on the scale"
+
+
 def name_of(lot: LotState) -> str:
     """Code, piece and batch: ``C2 thick end, Beef eye``."""
     head = f"{lot.code} {plain(lot.piece)}".strip()

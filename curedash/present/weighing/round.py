@@ -15,6 +15,7 @@ from curedash.present.weighing.weigh_line import (
     target_of,
 )
 from curedash.present.words import (
+    ABOUT,
     SIGNS,
     Line,
     ago,
@@ -110,9 +111,17 @@ def _due(hint: Hint, lot: LotState, room: int, since_cells: int) -> str:
         "" if span is None else bare_range(*span, whole=True)
         for span in (hint.expected_on_scale_g, hint.target_on_scale_g)
     ]
+    if hint.guessed and spans[1]:
+        spans[1] = _about(spans[1])
     text = left(since, since_cells) + "".join(left(span, SPAN - 1) + " " for span in spans)
     left_over = room - cells(text)
     return text + cut(plain(lot.place or ""), left_over) if left_over > 0 else text.rstrip()
+
+
+def _about(span: str) -> str:
+    """A pull weight from an estimate; where both ends have no room the heavier one."""
+    words = f"{ABOUT}{span}"
+    return words if cells(words) < SPAN else f"{ABOUT}{span.rpartition('–')[2]}"
 
 
 def _due_in_words(hint: Hint, lot: LotState, room: int) -> str:
@@ -146,6 +155,13 @@ def _pull_choices(hint: Hint) -> list[str]:
     lo, hi = hint.target_on_scale_g
     span = mass_range(lo, hi, whole=True)
     most = mass(hi, whole=True)
+    if hint.guessed:
+        return [
+            f"feel it at {ABOUT}{span} on the scale",
+            f"feel at {ABOUT}{span} on the scale",
+            f"feel at {ABOUT}{span}",
+            f"feel at {ABOUT}{most}",
+        ]
     return [
         f"pull at {span} on the scale",
         f"pull {span} on the scale",

@@ -72,7 +72,8 @@ def hint_parts(hint: Hint, *, alone: bool = False) -> list[str]:
         shown = ""
     if hint.target_on_scale_g is not None:
         lo, hi = hint.target_on_scale_g
-        parts.append(f"pull at {mass_range(lo, hi, whole=True)}{shown}")
+        do = f"feel it at {ABOUT}" if hint.guessed else "pull at "
+        parts.append(f"{do}{mass_range(lo, hi, whole=True)}{shown}")
     if hint.chance_short is not None:
         stalls = hint.chance_short > SHORT_LIKELY
         parts.append(STALLED if stalls else odds_words(hint.chance_short))

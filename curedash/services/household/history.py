@@ -8,9 +8,10 @@ from curedash.domain.curing.stages import word
 from curedash.domain.errors import NotFound
 from curedash.domain.quantity_text import grams, phrase
 from curedash.domain.record import record
-from curedash.domain.records import Change, Pack, Rebase, StageEntry, WeighIn
+from curedash.domain.records import Change, LotState, Pack, Rebase, StageEntry, WeighIn
 from curedash.services.find import lot_with_id
 from curedash.services.household.event_words import event_text
+from curedash.services.weighing.begin_curve import ESTIMATED
 from curedash.store import finishes, log, lots, rebases, weigh_ins
 
 #: columns that say nothing to a person when they change
@@ -55,6 +56,7 @@ class LogLine:
     words: str
     voided: bool
     ref: int
+    guessed: bool = False  # a hang weight that nobody read off a scale
 
 
 def history(
@@ -99,7 +101,7 @@ def lot_log(conn: sqlite3.Connection, lot_id: int) -> list[LogLine]:
     """Everything that happened to a lot, oldest first, voided weigh-ins marked as such."""
     lot = lot_with_id(conn, lot_id)
     lines = [
-        *map(_weigh_in_line, weigh_ins.of_lot(conn, lot_id, voided=True)),
+        *(_weigh_in_line(row, lot) for row in weigh_ins.of_lot(conn, lot_id, voided=True)),
         *map(_stage_line, lots.stages(conn, lot_id, voided=True)),
         *map(_rebase_line, rebases.of_lot(conn, lot_id)),
         *(
@@ -115,10 +117,14 @@ def lot_log(conn: sqlite3.Connection, lot_id: int) -> list[LogLine]:
     return sorted(shown, key=lambda line: line.at)
 
 
-def _weigh_in_line(row: WeighIn) -> LogLine | None:
+def _weigh_in_line(row: WeighIn, lot: LotState) -> LogLine | None:
     """None for a weight that came from the whole a part was cut from."""
     if row.kind == "inherited":
         return None
+    if row.note == ESTIMATED or (row.kind == "hang" and lot.hang_pm_g is not None):
+        about = grams(row.net_g, f"{row.net_g:.0f}")
+        words = phrase("hung with about {net} net, not weighed", net=about)
+        return LogLine(row.at, "weigh-in", words, row.voided_at is not None, row.id, True)
     words = _weighed(row.gross_g, row.tare_g, row.net_g, row.note)
     return LogLine(row.at, "weigh-in", words, row.voided_at is not None, row.id)
 
@@ -175,7 +181,8 @@ def _weight_g(line: Change) -> float | None:
     if not f"{line.verb} {line.subject}".replace("undo ", "").startswith("weigh "):
         return None
     images = (image for table, _, image in json.loads(line.after) if table == "weigh_in" and image)
-    return next((float(image["gross_g"]) for image in images), None)
+    read = (image for image in images if image.get("note") != ESTIMATED)
+    return next((float(image["gross_g"]) for image in read), None)
 
 
 def _weighed(gross_g: float, tare_g: float, net_g: float, note: str | None) -> str:

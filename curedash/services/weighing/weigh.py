@@ -73,6 +73,7 @@ class Hint:
     tare_g: float
     tare_what: str | None
     chance_short: float | None = None  # that it never reaches its target, where it is shown
+    guessed: bool = False  # the target rests on a hang weight that nobody weighed
 
 
 @record
@@ -102,6 +103,7 @@ def hint(lot: LotState, now: datetime, zone: tzinfo) -> Hint:
         tare_g=lot.tare_g,
         tare_what=lot.tare_what,
         chance_short=chance_short(lot),
+        guessed=lot.start_from is not None and lot.target_base == "hang",
     )
 
 

@@ -42,6 +42,8 @@ from curedash.domain.wording import count
 
 LEAST_WEIGH_INS = 3
 RULE_OF_THUMB = "rule of thumb: by thickness"
+RULE_BY_WEIGHT = "rule of thumb: by weight"  # no thickness was measured
+APART_D = 0.5  # design value: weights taken sooner after another tell no rate of their own
 REACHED = "target reached"
 
 
@@ -155,7 +157,7 @@ def forecast(of: Basis) -> Forecast:
     """
     rows, body = _possible(of.points, of.target_loss_pct), of.body
     spread = of.sds or [spread_of(of.scale_division_g, of.base_g)] * len(rows)
-    if (early := _without_fit(rows, of.target_loss_pct, body)) is not None:
+    if (early := _without_fit(rows, of.target_loss_pct, body, of.diameter_mm)) is not None:
         return early
     ready = prepared(rows, spread, of.paused)
     fits = [_read(one, of.scale_division_g) for one in of.history]
@@ -180,13 +182,22 @@ def forecast(of: Basis) -> Forecast:
 
 
 def _without_fit(
-    rows: Sequence[tuple[float, float]], target_loss_pct: float, body: Body
+    rows: Sequence[tuple[float, float]],
+    target_loss_pct: float,
+    body: Body,
+    diameter_mm: float | None,
 ) -> Forecast | None:
     """What is known without a fit: the day it was there, or a rule of thumb."""
     there = _reached(rows, target_loss_pct)
-    if there is None and (len(rows) < LEAST_WEIGH_INS or rows[-1][0] <= rows[0][0]):
-        return rule_of_thumb(rows, target_loss_pct, body)
+    if there is None and _apart(rows) < LEAST_WEIGH_INS:
+        return rule_of_thumb(rows, target_loss_pct, body, by_weight=diameter_mm is None)
     return there
+
+
+def _apart(rows: Sequence[tuple[float, float]]) -> int:
+    """How many weigh-ins tell a rate: one that follows another at once tells none."""
+    days = [day for day, _share in rows]
+    return len(days[:1]) + sum(b - a >= APART_D for a, b in itertools.pairwise(days))
 
 
 def _possible(
@@ -224,7 +235,11 @@ def _future_misfit(about: Air, diameter_mm: float | None) -> float:
 
 
 def rule_of_thumb(
-    rows: Sequence[tuple[float, float]], target_loss_pct: float, body: Body
+    rows: Sequence[tuple[float, float]],
+    target_loss_pct: float,
+    body: Body,
+    *,
+    by_weight: bool = False,
 ) -> Forecast:
     """Tell the window of a piece that was weighed too seldom for a forecast.
 
@@ -233,6 +248,7 @@ def rule_of_thumb(
     rows : (day since hanging, net weight over base), two at most count
     target_loss_pct : loss of the base it is pulled at [%]
     body : the piece's size
+    by_weight : whether that was taken from its weight, as no thickness was measured
 
     Returns
     -------
@@ -264,9 +280,8 @@ def rule_of_thumb(
     low = max(now + 1.0, low)
     high = max(low + 1.0, high)
     loss = 100.0 * (1.0 - rows[-1][1]) if rows else 0.0
-    return Forecast(
-        min(max(days, low), high), (low, high), None, RULE_OF_THUMB, len(rows), now, loss
-    )
+    method = RULE_BY_WEIGHT if by_weight else RULE_OF_THUMB
+    return Forecast(min(max(days, low), high), (low, high), None, method, len(rows), now, loss)
 
 
 def read_finished(piece: FinishedPiece, scale_division_g: float = 1.0) -> PieceFit | None:

@@ -37,7 +37,7 @@ def never_weighed(
     (40, [17, 148])
     """
     body = body_of(weight_g or 1000.0, thickness_mm)  # the rule asks only how thick it is
-    return rule_of_thumb((), target_loss_pct, body)
+    return rule_of_thumb((), target_loss_pct, body, by_weight=thickness_mm is None)
 
 
 def over_starts(of: Basis, pm_g: float) -> Forecast:
