@@ -123,8 +123,8 @@ def _weigh_in_line(row: WeighIn, lot: LotState) -> LogLine | None:
         return None
     if row.note == ESTIMATED or (row.kind == "hang" and lot.hang_pm_g is not None):
         about = grams(row.net_g, f"{row.net_g:.0f}")
-        words = phrase("hung with about {net} net, not weighed", net=about)
-        return LogLine(row.at, "weigh-in", words, row.voided_at is not None, row.id, True)
+        guess = phrase("hung with about {net} net, not weighed", net=about)
+        return LogLine(row.at, "weigh-in", guess, row.voided_at is not None, row.id, True)
     words = _weighed(row.gross_g, row.tare_g, row.net_g, row.note)
     return LogLine(row.at, "weigh-in", words, row.voided_at is not None, row.id)
 
