@@ -56,6 +56,11 @@ async def test_the_form_and_the_shell_store_the_same_sausage(tmp_path, sit, by_s
         await fill(seat, ("casing_g", "45 casing"), ("ferment_in", "Warm box"), ("ph", "5.8"))
         await fill(seat, ("smoke", "4 h beech"), ("hang_in", "Cellar"))
         await seat.press("f10")
+        assert "did all 4 lines of its dose sheet go in" in " ".join(seat.text().split())
+        assert seat.ask("SELECT count(*) FROM lot") == [(0,)], "nothing is ticked on its own"
+        await seat.press("n")
+        assert seat.app.screen.form.at == "stuffed"
+        await seat.press("f10", "y")
         assert "measure its pH" in " ".join(seat.text().split())
     mix = ("batch", "add", "--name", "Garlic string", "--style", "thin salami", "--green")
     mix = (*mix, "1600 + 400 g", "--count", "8", "--thickness", "32mm", "--curing-salt", "no2")
@@ -122,7 +127,7 @@ async def test_a_warm_ferment_in_a_cold_place_asks_why(tmp_path, sit, by_shell):
         await fill(seat, ("starter", "0.02"), ("stuffed", "2060"), ("casing_g", "45"))
         await fill(seat, ("ferment_in", "Fridge"))
         assert "hardly starts below 10 °C" in " ".join(seat.text().split())
-        await seat.press("f10")
+        await seat.press("f10", "y")
         assert seat.ask("SELECT count(*) FROM lot") == [(0,)]
         assert "A ferment hardly starts below 10 °C" in " ".join(seat.text().split())
         await seat.type("it is heated by hand\r")
@@ -135,7 +140,7 @@ async def test_a_warm_ferment_in_a_cold_place_asks_why(tmp_path, sit, by_shell):
     ("field", "text", "said"),
     [
         ("stuffed", "2060 1000", "one weight for each string"),
-        ("casing_g", "45", "what it weighs now"),
+        ("ph", "5.6", "what it weighs now"),
         ("ph", "54", "pH"),
         ("ferment_in", "Warm box 20C", "one end of a band"),
         ("starter", "much", "How much"),
@@ -152,13 +157,24 @@ async def test_what_cannot_be_is_said_beside_its_field(tmp_path, sit, field, tex
         assert seat.ask("SELECT count(*) FROM lot") == [(0,)]
 
 
+async def test_casing_and_string_alone_ask_for_no_weight(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("n")
+        await fill(seat, ("style", "salami-thin"), ("pieces", "2000"), ("curing_salt", "no2"))
+        await fill(seat, ("starter", "0.02"), ("casing_g", "40 casing and string"))
+        assert "only kept with its weight stuffed" in " ".join(seat.text().split())
+        await seat.press("f10")
+        assert "Still missing: weight stuffed" not in seat.text()
+        assert seat.ask("SELECT stage FROM lot") == [("raw",)]
+
+
 async def fermenting(seat):
     """A string that ferments in the only place there is, which is warm."""
     await seat.press("n")
     await fill(seat, ("style", "salami-thin"), ("pieces", "2000"), ("curing_salt", "no2"))
     await fill(seat, ("starter", "0.02"), ("stuffed", "2060"), ("casing_g", "45"))
     await fill(seat, ("ferment_in", "Warm box 20-24C"))
-    await seat.press("f10", "q")
+    await seat.press("f10", "y", "q")
     assert seat.ask("SELECT stage FROM lot") == [("ferment",)]
 
 

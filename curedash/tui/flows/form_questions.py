@@ -61,6 +61,21 @@ class NumberName(KeyQuestion):
         super().__init__(page, ((doubt.question, "act"), (doubt.way_out, "quiet")), ways)
 
 
+class AllWentIn(KeyQuestion):
+    """What is stuffed already holds all that the sheet asks for; it is ticked on that word only."""
+
+    def __init__(
+        self, page: Page, lines: int, go_on: Callable[[], None], again: Callable[[], None]
+    ) -> None:
+        words = f"Stuffed already: did all {lines} lines of its dose sheet go in as planned?"
+        more = "If not, leave “weight stuffed” empty: tick the sheet, then weigh it."
+        ways = (
+            Way(("y",), ("y", "tick all, save it"), go_on),
+            Way(("n", "escape"), ("n", "not yet"), again),
+        )
+        super().__init__(page, ((words, "strong"), (more, "quiet")), ways)
+
+
 class MakeAgain(KeyQuestion):
     """Another form is half-typed; only one of them can be saved."""
 

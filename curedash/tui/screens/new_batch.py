@@ -38,11 +38,19 @@ from curedash.store.work import By
 from curedash.tui.chassis.commands import key_of
 from curedash.tui.chassis.page import Page
 from curedash.tui.chassis.writer import Job
-from curedash.tui.flows.form_questions import MakeAgain, NewStyle, NumberName, WhySo, kept_words
+from curedash.tui.flows.form_questions import (
+    AllWentIn,
+    MakeAgain,
+    NewStyle,
+    NumberName,
+    WhySo,
+    kept_words,
+)
 from curedash.tui.prompts.prompt import Ask, Because
 from curedash.tui.screens.new_batch_lines import BatchForm
 
 DRAFT = "new-batch"
+STUFFED_SO = "called-stuffed"  # beside the fields: all lines of the sheet went in
 OWN_STYLE = "own-style"  # beside the fields: the new style that was meant so
 
 
@@ -270,10 +278,23 @@ class NewBatch(BatchForm):
         if asked := next((a for lot in read.planned for a in open_questions(spec, lot, now)), None):
             self._ask_why(*asked)
             return
+        if read.stuffed is not None and STUFFED_SO not in self.form.touched:
+            self._ask_all_in(read)
+            return
         job = _job(
             spec, read.stuffed, self._start.defaults, named=bool(self.form.touched.get("scale"))
         )
         self.store(job, self._saved, self._not_stored)
+
+    def _ask_all_in(self, read: Read) -> None:
+        """Whether what is stuffed already has all its lines in: nobody ticked them."""
+
+        def yes() -> None:
+            self.form.touched[STUFFED_SO] = YES
+            self.do_save()
+
+        lines = sum(len(lot.dose.ingredients) for lot in read.planned)
+        self.talk(AllWentIn(self, lines, yes, partial(self.again_at, "stuffed")))
 
     def _not_stored(self, trouble: CuredashError) -> None:
         """What is done against a rule, such as a ferment in the cold, is asked why."""

@@ -96,8 +96,10 @@ def stuffed(form: Reader, pieces: tuple[PieceSpec, ...]) -> Stuffed | None:
     ph = form.read("ph") if form.values["ferments"] == YES else None
     weights = form.read("stuffed")
     if weights is None:
-        if tare_g or ph is not None:
+        if ph is not None:
             form.wanted["stuffed"] = "what it weighs now"
+        if tare_g:
+            form.hints["casing_g"] = "only kept with its weight stuffed; you are asked again then"
         return None
     if len(weights) != len(pieces):
         form.troubles["stuffed"] = (
