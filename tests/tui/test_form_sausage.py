@@ -246,3 +246,22 @@ async def test_degrees_alone_are_asked_about_where_it_ferments(tmp_path, sit):
         await seat.press("enter")
         assert "Is the place called “22”?" in seat.text()
         assert "Box 20-24C" in seat.text()
+
+
+async def test_the_cut_after_a_sausage_goes_where_a_cut_was_in_cure_last(tmp_path, sit, by_shell):
+    """Neither the place of the ferment nor the one a piece dries in by now; no spices either."""
+    path = tmp_path / "new.db"
+    cut = ("batch", "add", "--name", "Eye", "--style", "bresaola", "--green", "1134", "--place")
+    cut = (*cut, "Fridge", "--thickness", "80mm", "--curing-salt", "no2", "--scale", "0.1")
+    by_shell(path, *PLACES, (*cut, "--salted-on", "-30d"))
+    by_shell(path, ("stage", "A1", "drying", "--weight", "1100", "--place", "Cellar"))
+    mix = ("batch", "add", "--name", "String", "--style", "salami-thin", "--green", "2000")
+    mix = (*mix, "--curing-salt", "no2", "--extra", "fennel=0.3", "--sugar", "0.4", "--scale")
+    by_shell(path, (*mix, "0.1", "--salted-on", "now", "--ferment-in", "Warm box"))
+    by_shell(path, ("stage", "B1", "ferment", "--weight", "2060", "--place", "Warm box"))
+    async with sit(path) as seat:
+        await seat.press("q", "n")
+        await fill(seat, ("style", "coppa"))
+        values = seat.app.screen._values
+        assert (values["place"], values["spices"], values["sugar"]) == ("Fridge", "", "")
+        assert "as batch A" in seat.text()

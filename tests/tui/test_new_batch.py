@@ -778,8 +778,8 @@ async def test_the_second_batch_of_a_day_begins_where_the_first_ended(tmp_path, 
         values = seat.app.screen._values
         assert [values[one] for one in ("curing_salt", "sugar", "spices", "place", "scale")] == [
             "no2",
-            "0.5",
-            "pepper 0.4",
+            "",  # what belongs to the other style stays with it
+            "",
             "Fridge 2",
             "0.1",
         ]
@@ -793,6 +793,17 @@ async def test_the_second_batch_of_a_day_begins_where_the_first_ended(tmp_path, 
             ("A", "bresaola"),
             ("B", "coppa"),
         ]
+
+
+async def test_a_second_piece_of_the_same_style_takes_its_spices_over(tmp_path, sit):
+    more = ("curing_salt", "no2"), ("sugar", "0.5"), ("spices", "pepper 0.4"), ("scale", "0.1")
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("n")
+        await fill(seat, *EYE[:2], ("place", "Fridge 2"), *EYE[2:], *more, ("rules", "un"))
+        await seat.press("f10", "q", "n")
+        await fill(seat, ("style", "bresaola"))
+        values = seat.app.screen._values
+        assert [values[one] for one in ("sugar", "spices")] == ["0.5", "pepper 0.4"]
 
 
 async def test_a_style_cured_otherwise_takes_no_curing_salt_over(tmp_path, sit):

@@ -3,6 +3,7 @@
 import sqlite3
 from datetime import datetime, timedelta
 
+from curedash.domain.curing.stages import GROUND
 from curedash.domain.dosing import CuringSalt, DoseRequest
 from curedash.domain.dosing.answers import TEMPERATURE, unknown_reason
 from curedash.domain.errors import NotFound
@@ -12,10 +13,11 @@ from curedash.domain.record import record
 from curedash.domain.records import Batch
 from curedash.services.dosing.dosing_means import DosingDefaults, dosing_defaults
 from curedash.services.dosing.recipe import recipe_from, request_of
-from curedash.services.household.book import Again, Liked, liked_before, make_again
+from curedash.services.household.book import Again, Liked, cured_in, liked_before, make_again
 from curedash.services.places import places
 from curedash.store import batches, rack
 
+MOST_BATCHES = 12  # looked through for the last place of a cure
 SAME_DAY = timedelta(hours=24)  # design value: what was entered since belongs to one salting day
 
 
@@ -25,7 +27,8 @@ class Before:
 
     batch: Batch
     request: DoseRequest | None
-    place: str | None
+    place: str | None  # where meat lay in the cure last; no place of a ferment, none to dry in
+    place_of: str  # the batch that lay there
     by_one: bool  # its pieces were entered one by one
     in_bag: bool
 
@@ -96,9 +99,21 @@ def _before(conn: sqlite3.Connection, newest: Batch | None, now: datetime | None
     if not timedelta(0) <= now - entered <= SAME_DAY:
         return None
     lots = [lot for lot in rack.lots_of_batch(conn, newest.id) if lot.parent_id is None]
-    place = next((lot.place for lot in lots if lot.place), None)
+    place, code = _cured_last(conn)
     by_one = len({lot.thickness_mm for lot in lots}) > 1 or any(lot.piece for lot in lots)
-    return Before(newest, _request(newest.recipe), place, by_one, any(lot.in_bag for lot in lots))
+    in_bag = any(lot.in_bag for lot in lots)
+    return Before(newest, _request(newest.recipe), place, code, by_one, in_bag)
+
+
+def _cured_last(conn: sqlite3.Connection) -> tuple[str | None, str]:
+    """Where a batch was in cure last, and which; a sausage has no such place."""
+    for batch in batches.all_batches(conn)[:MOST_BATCHES]:
+        found = None
+        if batch.method != GROUND:
+            found = cured_in(conn, rack.lots_of_batch(conn, batch.id))
+        if found is not None:
+            return found, batch.code
+    return None, ""
 
 
 def _answered(conn: sqlite3.Connection) -> tuple[tuple[str, str], ...]:

@@ -94,11 +94,11 @@ def make_again(conn: sqlite3.Connection, batch_code: str) -> Again:
         members,
         finished,
         tuple(_notes(conn, batch, members, finished)),
-        _cured_in(conn, members),
+        cured_in(conn, members),
     )
 
 
-def _cured_in(conn: sqlite3.Connection, members: Sequence[LotState]) -> str | None:
+def cured_in(conn: sqlite3.Connection, members: Sequence[LotState]) -> str | None:
     """Where a batch was in cure, else where its raw pieces wait for it; None if nobody said."""
     names = {place.id: place.name for place in places.all_places(conn)}
     entries = [entry for lot in members for entry in lots.stages(conn, lot.id)]

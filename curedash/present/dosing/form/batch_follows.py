@@ -117,7 +117,8 @@ def _of_style(style: Style, start: Start, method: str) -> dict[str, str]:
 
 #: of the batch entered just before: what a salting day keeps. Species, style, salt, the share of
 #: curing salt, class and what is weighed are never among them: those decide a dose by themselves.
-_CARRIED = ("sugar", "spices", "scale", "rules", "percent_of")
+_CARRIED = ("scale", "rules", "percent_of")
+_OF_ITS_STYLE = ("sugar", "spices")  # for another piece of the same style only
 _OF_A_PACK = ("pack", "pickup", "pump")
 
 
@@ -125,13 +126,14 @@ def _of_before(start: Start, style: Style | None) -> dict[str, str]:
     """What the next batch of a salting day takes over from the one entered before it."""
     before = start.before
     if before is None:
-        cold = [place for place, warm in start.places if warm is not None and warm <= COLD_C]
-        return {"place": cold[0]} if len(cold) == 1 and start.again is None else {}
-    values = {"place": before.place or "", "each": YES if before.by_one else NO}
+        return {"place": _only_cold(start)} if start.again is None else {}
+    values = {"place": before.place or _only_cold(start), "each": YES if before.by_one else NO}
     if before.request is not None:
         asked = _of_request(before.request)
         values |= {name: asked[name] for name in _CARRIED}
         usual = known_style(before.batch.style, start)
+        if style is not None and style.id == before.batch.style:
+            values |= {name: asked[name] for name in _OF_ITS_STYLE}
         salt = before.request.curing_salt
         # Leaving nitrite out is decided, with a reason, for one batch; the next begins as usual.
         left_out = (
@@ -145,6 +147,12 @@ def _of_before(start: Start, style: Style | None) -> dict[str, str]:
             values |= {"method": before.batch.method} | {name: asked[name] for name in _OF_A_PACK}
             values["bag"] = YES if before.in_bag else NO
     return {name: text for name, text in values.items() if text}
+
+
+def _only_cold(start: Start) -> str:
+    """The only place that is cold enough for a cure; empty where there are none or several."""
+    cold = [place for place, warm in start.places if warm is not None and warm <= COLD_C]
+    return cold[0] if len(cold) == 1 else ""
 
 
 def _cured_alike(style: Style, other: Style) -> bool:
@@ -161,10 +169,12 @@ def taken_words(field_id: str, values: Values, touched: Values, start: Start) ->
     taken = _of_before(start, known_style(values["style"], start))
     if field_id not in taken or taken[field_id] != values.get(field_id):
         return ""
-    if start.before is None:
+    before = start.before
+    if before is None or (field_id == "place" and before.place is None):
         return "the only cold place"
     usual = _usual(start).get(field_id)
-    return "" if taken[field_id] == usual else f"as batch {start.before.batch.code}"
+    code = before.place_of if field_id == "place" else before.batch.code
+    return "" if taken[field_id] == usual else f"as batch {code}"
 
 
 def _again(start: Start) -> dict[str, str]:
