@@ -7,7 +7,7 @@ Those of the first start (45) are counted in ``test_first_start``, those of a ro
 import pytest
 
 ONE_PIECE = 30  # from the Rack to the dose sheet; 26 today
-FOUR_OF_TWO_ROASTS = 90  # 71 today
+FOUR_OF_TWO_ROASTS = 90  # 76 today, the scale of a new household with it; 71 without
 OPENED, TRIMMED, DIVIDED = 7, 14, 14  # from the Rack, the lot marked
 
 
@@ -65,6 +65,8 @@ async def test_four_pieces_of_two_roasts_with_their_prices(tmp_path, sit):
         await by.press("=38.20", "down", "=41.50")
         await by.to("curing_salt")
         await by.press("=no2", "f10")
+        assert "Which scale weighs it?" in seat.text()
+        await by.press("n", "=0.1", "f10")  # a new household: its scale is asked for once
         assert seat.ask(
             "SELECT lot.green_g, source.price FROM lot JOIN source ON source.id = source_id"
         ) == [(1134.0, 38.2), (1088.0, 38.2), (990.0, 41.5), (1041.0, 41.5)]

@@ -988,3 +988,37 @@ async def test_styles_are_offered_by_the_word_one_types_and_by_their_meat(tmp_pa
         await seat.type("thick")
         await seat.press("right")
         assert "thick salami, casing from 60 mm:" in " ".join(seat.text().split())
+
+
+async def test_a_scale_too_coarse_for_the_curing_salt_is_asked_about_before_it_is_saved(
+    tmp_path, sit
+):
+    """Nobody named a scale; with the 1 g that is assumed the pieces get 126 to 183 mg/kg."""
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("n")
+        await fill(seat, ("style", "coppa"), ("pieces", "1134 1088 990 1041"), ("thickness", "80"))
+        await fill(seat, ("curing_salt", "no2"))
+        await seat.press("f10")
+        said = " ".join(seat.text().split())
+        assert "mg/kg nitrite. Which scale weighs it?" in said
+        assert "No scale was named, so 1 g is assumed." in said
+        assert "F8 a pre-mix" in said
+        assert seat.ask("SELECT count(*) FROM lot") == [(0,)]
+        await seat.press("n")
+        assert seat.app.screen.form.at == "scale"
+        await seat.type("0.1")
+        await seat.press("f10")
+        assert seat.ask("SELECT count(*) FROM lot") == [(4,)]
+
+
+async def test_doses_of_a_coarse_scale_are_kept_on_a_word_and_asked_once(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("n")
+        await fill(seat, ("style", "coppa"), ("pieces", "1134 1088 990 1041"), ("thickness", "80"))
+        await fill(seat, ("curing_salt", "no2"), ("scale", "1"))
+        await seat.press("f10")
+        assert "No scale was named" not in seat.text()
+        await seat.press("y", "enter")
+        assert seat.ask("SELECT count(*) FROM lot") == [(0,)], "y keeps nothing in doubt"
+        await seat.press("k")
+        assert seat.ask("SELECT count(*) FROM lot") == [(4,)]

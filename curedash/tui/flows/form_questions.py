@@ -4,7 +4,7 @@ from collections.abc import Callable
 from datetime import tzinfo
 
 from curedash.domain.wording import listed
-from curedash.present.dosing.form.batch_doubts import NumberAsName
+from curedash.present.dosing.form.batch_doubts import COARSE, CoarseDose, NumberAsName
 from curedash.present.dosing.form.batch_field import Option
 from curedash.present.words import Line, moment_words, plain, wrapped
 from curedash.services.file import drafts
@@ -59,6 +59,31 @@ class NumberName(KeyQuestion):
             Way(("n", "escape"), ("n", "type it again"), again),
         )
         super().__init__(page, ((doubt.question, "act"), (doubt.way_out, "quiet")), ways)
+
+
+class CoarseScale(KeyQuestion):
+    """A scale too coarse for the curing salt: another one, a pre-mix, or kept so."""
+
+    def __init__(
+        self,
+        page: Page,
+        doubt: CoarseDose,
+        touched: dict[str, str],
+        go_on: Callable[[], None],
+        premix: Callable[[], None],
+        again: Callable[[], None],
+    ) -> None:
+        def keep() -> None:
+            touched[COARSE] = doubt.doses
+            go_on()
+
+        more = "No scale was named, so 1 g is assumed." if doubt.assumed else ""
+        ways = (
+            Way(("n", "escape"), ("n", "type its steps, e.g. 0.1"), again),
+            Way(("f8",), ("F8", "a pre-mix"), premix),
+            Way(("k",), ("k", "keep these doses"), keep),
+        )
+        super().__init__(page, ((doubt.question, "act"), (more, "quiet")), ways)
 
 
 class AllWentIn(KeyQuestion):

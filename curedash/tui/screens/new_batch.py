@@ -11,7 +11,7 @@ from curedash.domain.times import utc_text
 from curedash.domain.wording import clauses
 from curedash.present.display_units import retold
 from curedash.present.dosing.dose_table import premix_of
-from curedash.present.dosing.form.batch_doubts import number_as_name
+from curedash.present.dosing.form.batch_doubts import COARSE, coarse_dose, number_as_name
 from curedash.present.dosing.form.batch_field import YES
 from curedash.present.dosing.form.batch_fields import GROUPS, field, near_styles
 from curedash.present.dosing.form.batch_follows import known_style
@@ -40,6 +40,7 @@ from curedash.tui.chassis.page import Page
 from curedash.tui.chassis.writer import Job
 from curedash.tui.flows.form_questions import (
     AllWentIn,
+    CoarseScale,
     MakeAgain,
     NewStyle,
     NumberName,
@@ -278,6 +279,8 @@ class NewBatch(BatchForm):
         if asked := next((a for lot in read.planned for a in open_questions(spec, lot, now)), None):
             self._ask_why(*asked)
             return
+        if self._asks_scale(read):
+            return
         if read.stuffed is not None and STUFFED_SO not in self.form.touched:
             self._ask_all_in(read)
             return
@@ -285,6 +288,21 @@ class NewBatch(BatchForm):
             spec, read.stuffed, self._start.defaults, named=bool(self.form.touched.get("scale"))
         )
         self.store(job, self._saved, self._not_stored)
+
+    def _asks_scale(self, read: Read) -> bool:
+        """Whether the scale is too coarse for these doses, and nobody has kept them so."""
+        touched = self.form.touched
+        doubt = coarse_dose(read.planned, touched, self._start)
+        if doubt is None or touched.get(COARSE) == doubt.doses:
+            return False
+
+        def again() -> None:
+            self._open.add("salt")
+            self.compute()
+            self.again_at("scale")
+
+        self.talk(CoarseScale(self, doubt, touched, self.do_save, self.do_premix, again))
+        return True
 
     def _ask_all_in(self, read: Read) -> None:
         """Whether what is stuffed already has all its lines in: nobody ticked them."""

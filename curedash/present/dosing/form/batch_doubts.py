@@ -1,11 +1,14 @@
-"""A number typed where a name belongs: a weight in the wrong column, or degrees for a place."""
+"""What is asked of a form before it goes on: a number for a name, a dose no scale can weigh."""
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 
+from curedash.domain.dosing.rounding import COARSE_ERROR_PCT
 from curedash.domain.record import record
+from curedash.domain.wording import listed
 from curedash.present.dosing.form.batch_cells import roast_name
 from curedash.present.words import plain
+from curedash.services.dosing.add_batch import PlannedLot
 from curedash.services.dosing.batch_start import Start
 
 CALLED = "called-"  # before a field, beside the fields: the number that is meant as a name there
@@ -81,3 +84,41 @@ def _way_out(cell: str) -> str:
     if cell == "shop":
         return "A price goes into the first column."
     return "A weight or a thickness has its own field."
+
+
+COARSE = "called-coarse"  # beside the fields: the doses that were kept as a coarse scale has them
+
+
+@record
+class CoarseDose:
+    """Curing salt that the scale moves by more than a tenth: it is said before it is saved."""
+
+    doses: str  # what the scale makes of it; the same doses are asked about once
+    question: str
+    assumed: bool  # nobody named a scale
+
+
+def coarse_dose(
+    planned: Sequence[PlannedLot], touched: Mapping[str, str], start: Start
+) -> CoarseDose | None:
+    """The doubt about a scale too coarse for the curing salt; None where it weighs well enough."""
+    lines = [
+        (lot, item)
+        for lot in planned
+        for item in lot.dose.ingredients
+        if item.kind == "curing-salt" and item.exact_g > 0
+    ]
+    moved = [100 * abs(item.weigh_g / item.exact_g - 1) for _lot, item in lines]
+    if not lines or max(moved) <= COARSE_ERROR_PCT + 1e-9:
+        return None
+    doses = listed(f"{item.weigh_g:g}" for _lot, item in lines)
+    nitrite = [lot.dose.contents.nitrite_mg_per_kg or 0.0 for lot, _item in lines]
+    low, high = (f"{end:.0f}" for end in (min(nitrite), max(nitrite)))
+    span = low if low == high else f"{low}–{high}"
+    division_g = lines[moved.index(max(moved))][1].division_g
+    question = (
+        f"On a scale of {division_g:g} g the curing salt is {max(moved):.0f} % off:"
+        f" {span} mg/kg nitrite. Which scale weighs it?"
+    )
+    named = bool(touched.get("scale", "").strip() or start.defaults.scales or start.last)
+    return CoarseDose(doses, question, not named)
