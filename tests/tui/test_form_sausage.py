@@ -260,7 +260,7 @@ async def test_the_cut_after_a_sausage_goes_where_a_cut_was_in_cure_last(tmp_pat
     by_shell(path, (*mix, "0.1", "--salted-on", "now", "--ferment-in", "Warm box"))
     by_shell(path, ("stage", "B1", "ferment", "--weight", "2060", "--place", "Warm box"))
     async with sit(path) as seat:
-        await seat.press("q", "n")
+        await seat.press("n")
         await fill(seat, ("style", "coppa"))
         values = seat.app.screen._values
         assert (values["place"], values["spices"], values["sugar"]) == ("Fridge", "", "")

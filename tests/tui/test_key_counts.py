@@ -41,11 +41,7 @@ async def test_one_piece_of_a_known_style(tmp_path, sit):
         await seat.press("q")
         by = Counted(seat)
         await by.press("n", "=coppa")
-        for field_id, text in (("name", "Neck"), ("pieces", "1134"), ("thickness", "80")):
-            await by.to(field_id)
-            await by.press(f"={text}")
-        await by.to("curing_salt")
-        await by.press("=no2", "f10")
+        await by.press("down", "=Neck", "up", "tab", "=1134", "tab", "=80", "tab", "=no2", "f10")
         assert seat.ask("SELECT green_g, thickness_mm FROM lot") == [(1134.0, 80.0)]
         assert seat.app.screen.NAME == "dose_sheet"
         assert by.keys <= ONE_PIECE
@@ -55,8 +51,8 @@ async def test_four_pieces_of_two_roasts_with_their_prices(tmp_path, sit):
     async with sit(tmp_path / "new.db") as seat:
         await seat.press("q")
         by = Counted(seat)
-        await by.press("n", "=coppa", "tab", "=Neck")
-        await by.to("pieces")
+        await by.press("n", "=coppa", "down", "=Neck", "up", "tab")
+        assert seat.app.screen.form.at == "pieces"
         await by.press("right")
         await by.press("=1134", "enter", "=80", "enter", "enter", "=1", "enter")
         await by.press("=1088", *["enter"] * 4)
@@ -65,7 +61,7 @@ async def test_four_pieces_of_two_roasts_with_their_prices(tmp_path, sit):
         await by.press("=38.20", "down", "=41.50")
         await by.to("curing_salt")
         await by.press("=no2", "f10")
-        assert "Which scale weighs it?" in seat.text()
+        assert "Which scale weighs it?" in " ".join(seat.text().split())
         await by.press("n", "=0.1", "f10")  # a new household: its scale is asked for once
         assert seat.ask(
             "SELECT lot.green_g, source.price FROM lot JOIN source ON source.id = source_id"

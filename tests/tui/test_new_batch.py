@@ -22,10 +22,10 @@ async def fill(seat, *fields):
     """Go to each field in the order it stands and type; Tab as a person would press it."""
     form = seat.app.screen.form
     for field_id, text in fields:
-        every = [each for row in form.rows for each in row]
+        every = form.order
         if field_id not in every:
             await seat.press("f6")  # it is folded away
-            every = [each for row in form.rows for each in row]
+            every = form.order
         back = every.index(form.at) - every.index(field_id)
         for _ in range(back):
             seat.app.post_message(events.Key("shift+tab", None))

@@ -134,7 +134,7 @@ async def test_sausages_from_the_bowl_to_the_neighbours(tmp_path, sit, clock):
         life = Season(seat, clock)
         await life.do("two places", "q", "p", "n", "=Warm box 20-24 85-95\r")
         await life.do("two places", "n", "=Cellar 10-14 70-80\r", "escape")
-        await life.do("mix", "n", "=thin sal", "tab", "=Garlic string")
+        await life.do("mix", "n", "=thin sal", "tab", "shift+tab", "down", "=Garlic string")
         await on_field(life, "mix", "meat and fat")
         await life.do("mix", "=2000", "f10")
         # the one thing nobody but the label can tell is asked for, and the cursor is there

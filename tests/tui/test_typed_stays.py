@@ -301,6 +301,19 @@ async def test_what_is_typed_on_the_line_of_more_fields_is_said(tmp_path, sit):
         assert seat.app.screen.form.at != "more-meat", "opened"
 
 
+async def test_tab_goes_through_what_decides_a_batch_and_comes_to_the_rest_after_it(tmp_path, sit):
+    """The four things of a first evening are one Tab apart, whatever stands between them."""
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("n")
+        await seat.type("bresaola\t1134 1088\t80 mm\tno2\t")
+        values = seat.app.screen._values
+        typed = [values[one] for one in ("style", "pieces", "thickness", "curing_salt")]
+        assert typed == ["bresaola", "1134 1088", "80 mm", "no2"]
+        assert (values["now"], seat.app.screen.form.touched.get("name")) == ("raw", None)
+        for late in ("name", "now", "more-meat"):
+            await to(seat, late)
+
+
 async def test_what_is_typed_in_a_refused_field_of_the_form_replaces_it(tmp_path, sit):
     async with sit(tmp_path / "new.db") as seat:
         await seat.press("n")

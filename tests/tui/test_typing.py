@@ -63,7 +63,7 @@ def typed(seat) -> str:
 INPUTS = {
     "weigh-in": (("w",), "1181"),
     "find": (("slash",), "belly"),
-    "new batch, name": (("n", "tab"), "Collar"),
+    "new batch, name": (("n", "down"), "Collar"),
     "new batch, a default": (("n", *"coppa", "tab"), ""),
     "settings, scale": (("S", "scale"), ""),
     "stand-in page": (("d", "R", "enter", "ctrl+s"), ""),
@@ -130,7 +130,7 @@ async def test_the_first_character_replaces_what_stands_there(household, sit, na
 
 async def test_a_field_come_back_to_is_typed_over_too(household, sit):
     async with sit(household()) as seat:
-        await seat.press("n", "tab")
+        await seat.press("n", "down")
         await seat.type("Collar")
         await seat.press("tab", "shift+tab")
         await seat.type("Belly")

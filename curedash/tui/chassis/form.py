@@ -31,9 +31,11 @@ class Form:
         rare: Callable[[str], bool] = lambda _: False,
         ends: Callable[[str], bool] = lambda _: False,
         takes: Callable[[str, str], bool] = lambda _field, _text: False,
+        late: Callable[[str], bool] = lambda _: False,
     ) -> None:
         self._kind, self._options, self._value = kind, options, value
         self._rare, self._ends = rare, ends  # passed by Enter; Enter here leaves the lines
+        self._late = late  # Tab comes to it after all others
         self._takes = takes  # whether a field reads such a number, typed where it did not belong
         self.touched: dict[str, str] = dict(touched or {})
         self.rows: FieldRows = [["name"]]
@@ -96,9 +98,14 @@ class Form:
             self.typed = TypedLine(text, marked=True)
         self._from = ""
 
+    @property
+    def order(self) -> list[str]:
+        """The fields as Tab goes through them."""
+        return sorted((each for row in self.rows for each in row), key=self._late)
+
     def step(self, by: int) -> bool:
-        """To the next or the previous field; False at either end."""
-        every = [field_id for row in self.rows for field_id in row]
+        """To the next or the previous field, those that can wait last; False at either end."""
+        every = self.order
         to = every.index(self.at) + by
         if not 0 <= to < len(every):
             return False

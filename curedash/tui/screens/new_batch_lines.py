@@ -26,6 +26,7 @@ from curedash.present.dosing.form.batch_layout import (
     folded_words,
     heads_of,
     rows,
+    waits,
 )
 from curedash.present.dosing.form.batch_lines import (
     MOST_BELOW,
@@ -103,6 +104,7 @@ class BatchForm(DraftForm):
             lambda field_id: options(field_id, self._values, self._start),
             lambda field_id: value_of(field_id, self._values),
             rare=lambda field_id: rare(field_id) or field_id.startswith(MORE),
+            late=lambda field_id: waits(field_id, self._values),
             ends=lambda field_id: ends_pieces(field_id, self._values),
             takes=lambda at, text: reads_quantity(at, text, self._start, now, house.zone),
         )

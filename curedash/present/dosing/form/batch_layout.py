@@ -14,7 +14,7 @@ from curedash.present.dosing.form.batch_cells import (
     piece_cells,
     piece_rows,
 )
-from curedash.present.dosing.form.batch_field import Shape
+from curedash.present.dosing.form.batch_field import Shape, is_under_way
 from curedash.present.dosing.form.batch_fields import (
     FIELDS,
     GROUPS,
@@ -35,6 +35,13 @@ DECIDING = (
     *("curing_salt", "cure", "salt", "starter", "water", "pickup", "pump", "pack", "packs"),
     *("stuffed", "casing_g", "ferment_in", "smoke", "hang_in", "place", "sticker"),
 )
+
+
+def waits(field_id: str, values: Values) -> bool:
+    """Whether Tab comes to a field after all others: it follows from them, or is usual so."""
+    if field_id == "now":
+        return not is_under_way(values)
+    return field_id == "name" or field_id.startswith(MORE)
 
 
 @record
