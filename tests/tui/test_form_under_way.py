@@ -41,7 +41,7 @@ async def test_the_form_and_the_quick_way_store_the_same(tmp_path, sit):
 async def test_four_pieces_of_which_nothing_is_known_take_few_keys(tmp_path, sit):
     async with sit(tmp_path / "new.db") as seat:
         await seat.settle()
-        keys = ["n", *"bre", "tab", "tab", "i", "tab", *"-4d", "tab", "4", "f10"]
+        keys = ["n", *"bre", "tab", "up", "i", "tab", *"-4d", "tab", "4", "f10"]
         for key in keys:
             await seat.type(key) if len(key) == 1 else await seat.press(key)
         assert len(keys) <= 25
@@ -89,7 +89,7 @@ async def test_ground_meat_is_offered_no_cure(tmp_path, sit):
     async with sit(tmp_path / "new.db") as seat:
         await seat.press("n")
         await fill(seat, ("style", "salami-thin"))
-        await seat.press("tab", "tab")
+        await seat.press("down", "down")
         assert "where are they" in seat.text()
         text = seat.text().partition("where are they")[2]
         assert "in the cure" not in text.splitlines()[1]

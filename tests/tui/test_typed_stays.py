@@ -305,7 +305,9 @@ async def test_tab_goes_through_what_decides_a_batch_and_comes_to_the_rest_after
     """The four things of a first evening are one Tab apart, whatever stands between them."""
     async with sit(tmp_path / "new.db") as seat:
         await seat.press("n")
-        await seat.type("bresaola\t1134 1088\t80 mm\tno2\t")
+        for text in ("bresaola", "1134 1088", "80 mm", "no2"):
+            await seat.type(text)
+            await seat.press("tab")
         values = seat.app.screen._values
         typed = [values[one] for one in ("style", "pieces", "thickness", "curing_salt")]
         assert typed == ["bresaola", "1134 1088", "80 mm", "no2"]

@@ -64,7 +64,7 @@ INPUTS = {
     "weigh-in": (("w",), "1181"),
     "find": (("slash",), "belly"),
     "new batch, name": (("n", "down"), "Collar"),
-    "new batch, a default": (("n", *"coppa", "tab"), ""),
+    "new batch, a default": (("n", *"coppa", "down"), ""),
     "settings, scale": (("S", "scale"), ""),
     "stand-in page": (("d", "R", "enter", "ctrl+s"), ""),
     "snooze": (("a", "z"), "3 the sensor is in the post"),
