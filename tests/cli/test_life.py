@@ -101,6 +101,9 @@ def test_opened_back_to_drying_tells_the_sibling(weighed: Shell) -> None:
     assert done.code == 0, done.err
     assert done.json["found"] == "A1 opened at 30 %: raw middle"
     assert done.json["siblings"] == ["A2"]
+    told = {n["lot"] for n in weighed("check", "--json").json if n["cause"] == "sibling-opened"}
+    assert told == set(), "in its cure there is nothing to feel"
+    assert weighed("stage", "A2", "drying", "--weight", "900 g", "--yes").code == 0
     needs = weighed("check", "--json").json
     assert "A1 opened at 30 %: raw middle" in {n["message"] for n in needs if n["lot"] == "A2"}
 

@@ -6,7 +6,7 @@ import pytest
 
 from curedash.domain.errors import Refused
 from curedash.present.rack.state import whole_days
-from curedash.services.household.book import _cured_in
+from curedash.services.household.book import cured_in
 from curedash.services.household.packs import names_for
 from curedash.services.needs.away import add_away, next_away
 from curedash.services.places import places
@@ -58,7 +58,7 @@ def test_a_batch_made_again_cures_where_it_cured(house: House):
         "UPDATE stage_entry SET place_id = CASE stage WHEN 'in-cure' THEN ? ELSE ? END",
         (fridge.id, chamber.id),
     )
-    assert _cured_in(house.conn, [house.lot(lot_id)]) == "Fridge"
+    assert cured_in(house.conn, [house.lot(lot_id)]) == "Fridge"
 
 
 def test_the_days_away_saved_next_begin_today_at_the_earliest(house: House):

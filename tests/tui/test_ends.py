@@ -338,3 +338,21 @@ async def test_a_plain_cut_in_two_is_enter_alone(household, sit):
         assert "Enter: as the whole; keeps 680 g + 480 g, 24.4 % lost" in foot(seat)
         await seat.press("enter")
         assert [row[1] for row in seat.ask(PARTS)] == ["thick end", "thick end"]
+
+
+async def test_eating_early_is_asked_about_and_is_never_what_enter_takes(household, sit):
+    async with sit(household()) as seat:
+        path = seat.ask("SELECT id FROM lot WHERE code = 'C1'")[0][0]
+        await open_lot(seat, "C1")
+        await seat.press("w")
+        hang_g = seat.ask("SELECT hang_g, tare_g FROM lot WHERE id = ?", path)[0]
+        await seat.type(f"{hang_g[0] * 0.95 + hang_g[1]:.0f}\rk")
+        await seat.press("i", "4", "3", "enter")
+        said = " ".join(seat.text().split())
+        assert "inside it is raw. Eat it all the same?" in said
+        await seat.press("enter", "3")
+        assert seat.ask("SELECT count(*) FROM finish") == [(0,)]
+        await seat.press("escape", "escape")
+        assert "Enter eat" not in " ".join(seat.text().split())
+        await seat.press("enter")
+        assert seat.ask("SELECT count(*) FROM finish") == [(0,)]

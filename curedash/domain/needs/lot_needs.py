@@ -520,8 +520,13 @@ def mould_recheck(view: LotView) -> Need | None:
 
 
 def sibling_opened(view: LotView) -> Need | None:
-    """A lot of the same batch was cut open: told until this one was felt, or decided on."""
+    """A lot of the same batch was cut open: told until this one was felt, or decided on.
+
+    A piece in its cure is not felt for that; it is told once it hangs.
+    """
     lot = view.lot
+    if lot.hang_at is None:
+        return None
     heard = next((look for look in lot.looks if look.kind == "sibling"), None)
     if heard is None:
         return None

@@ -15,7 +15,7 @@ from curedash.domain.drying.inspections import (
     next_after,
     undecided,
 )
-from curedash.domain.drying.lot_figures import figures
+from curedash.domain.drying.lot_figures import figures, net_now_g
 from curedash.domain.errors import Doubtful, Refused
 from curedash.domain.record import record
 from curedash.domain.records import LotState
@@ -34,6 +34,8 @@ from curedash.services.weighing.weigh import doubts_of, finest_division_g
 from curedash.store import lots, rack, weigh_ins
 from curedash.store.work import By, Work, at_once, change
 
+EAT = AFTER_OPENING[-1]
+EARLY_SHARE = 2 / 3  # design value: of the target; below it eating is asked about
 NEXT = (*AFTER_OPENING, *AFTER_SPOILED)
 PUT_ASIDE, THROW_AWAY = AFTER_SPOILED
 
@@ -51,6 +53,7 @@ class Opening:
     note: str | None = None
     liked: int | None = None
     keep_doubtful: bool = False
+    early: bool = False  # that it is eaten although little is lost was asked, and said
     photo: Photo | None = None  # of the cut face
 
 
@@ -92,7 +95,10 @@ def opened(conn: sqlite3.Connection, by: By, lot_id: int, what: Opening) -> Open
         if then in AFTER_SPOILED:
             words, short_g = _found(work, lot, what, face)
             messages = _aside_or_away(work, lot, what, face, then)
-        elif then == "eat":
+        elif then == EAT:
+            early = early_words(lot, what.before_g)
+            if early is not None and not (what.early or what.keep_doubtful):
+                raise Doubtful(f"{lot.code}: {early} Is it eaten all the same?")
             messages = _eat(work, lot, what, face)
             words, short_g = _found(work, lot_with_id(conn, lot_id), what, face)
         else:
@@ -101,6 +107,29 @@ def opened(conn: sqlite3.Connection, by: By, lot_id: int, what: Opening) -> Open
             messages = _goes_on(work, lot_with_id(conn, lot_id), what, then)
         siblings = _tell_siblings(work, lot, words, what)
     return Opened(lot_with_id(conn, lot_id), words, short_g, siblings, messages)
+
+
+def early_words(lot: LotState, before_g: float | None) -> str | None:
+    """That a lot lost far too little to be eaten as it is, with its share; else None.
+
+    What goes by its days, not by weight, is not judged here, nor what nobody weighed.
+
+    Parameters
+    ----------
+    before_g : what the scale shows now [g]; None: its newest weight counts
+    """
+    if lot.by_date:
+        return None
+    if lot.hang_at is None:
+        return "It has not hung yet: inside it is raw."
+    net_g = net_now_g(lot) if before_g is None else before_g - lot.tare_g
+    if net_g is None or lot.hang_g is None:
+        return None
+    loss_pct = 100 * (1 - net_g / (lot.hang_g * lot.base_factor))
+    if loss_pct >= EARLY_SHARE * lot.target_lo_pct:
+        return None
+    about = "about " if lot.hang_pm_g is not None else ""
+    return f"It has lost {about}{loss_pct:.0f} % of its {lot.target_lo_pct:g}: inside it is raw."
 
 
 def _found(work: Work, lot: LotState, what: Opening, face: str) -> tuple[str, float | None]:

@@ -17,7 +17,7 @@ from curedash.services.curing.hold import discard
 from curedash.services.drying.ended import ending_of
 from curedash.services.drying.finish import Finishing, finish, outcome
 from curedash.services.drying.finish import doubt_of as finish_doubt
-from curedash.services.drying.opened import Opened, Opening, opened
+from curedash.services.drying.opened import EAT, Opened, Opening, early_words, opened
 from curedash.services.drying.opened import doubt_of as opened_doubt
 from curedash.services.find import lot_with_id
 from curedash.services.household.packs import NewPack, packs_of
@@ -51,9 +51,8 @@ LIKINGS = ("not at all", "a little", "fairly", "well", "very well")  # 1 to 5
 def opening(page: Page, lot: LotState) -> Steps:
     """Cut open at whatever loss: the face, the weights, how it goes on."""
     face = yield Choice(f"{lot.code} opened: the cut face", picks(inspections.OPENED_FACES))
-    then = yield Choice(
-        f"{face}; what next", picks(inspections.next_after(face, inspections.undecided(lot)))
-    )
+    ways = picks(inspections.next_after(face, inspections.undecided(lot)))
+    then = yield Choice(f"{face}; what next", ways, grave=(EAT,))
     at = page.house.now()
     if then == inspections.AFTER_SPOILED[1]:
         yield Choice(f"Throw {name_words(lot)} away?", ((True, "throw it away"),))
@@ -69,8 +68,11 @@ def opening(page: Page, lot: LotState) -> Steps:
         what="the weight",
         doubt=lambda grams: page.house.read(opened_doubt, lot, grams, at),
     )
-    what = Opening(face, then, at, before_g=before)
-    if then == "eat":
+    early = early_words(lot, before) if then == EAT else None
+    if early is not None:
+        yield Choice(f"{early} Eat it all the same?", ((True, "eat it"),))
+    what = Opening(face, then, at, before_g=before, early=early is not None)
+    if then == EAT:
         what = replace(what, liked=(yield _liked("not tasted yet")))
     else:
         after = yield Text(

@@ -190,7 +190,7 @@ class Conversation:
         if isinstance(step, Why):
             return step
         answers = [answer for answer, _ in step.options]
-        if step.yes_or_nothing or later.value not in answers:
+        if step.yes_or_nothing or later.value not in answers or later.value in step.grave:
             return step
         return replace(step, usual=answers.index(later.value))
 

@@ -38,6 +38,7 @@ class Choice:
     options: tuple[tuple[Any, str], ...]  # answer, words
     usual: int | None = None
     help: str = ""
+    grave: tuple[Any, ...] = ()  # answers that Enter never takes, not even when one comes back
 
     @property
     def yes_or_nothing(self) -> bool:
