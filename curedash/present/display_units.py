@@ -229,9 +229,19 @@ def several_scales_example() -> str:
     return by_weight("0.1/200, 1/5000", "0.01oz/7oz, 0.1oz/11lb")
 
 
-def estimate_example() -> str:
-    """A weight that was guessed, as it can be typed."""
-    return by_weight("1500 ±40", "3 lb 5 oz ±1.5 oz")
+def estimate_example(near_g: float | None = None) -> str:
+    """A weight that was guessed, as it can be typed; near what the piece weighed, if that is known.
+
+    Example
+    -------
+    >>> estimate_example(), estimate_example(990.0)
+    ('1500 ±40', '950 ±40')
+    """
+    if near_g is None:
+        return by_weight("1500 ±40", "3 lb 5 oz ±1.5 oz")
+    hung_g = max(10.0, 10.0 * round(0.096 * near_g))  # about what it hangs with, round
+    pm_g = max(5.0, 10.0 * round(0.004 * hung_g))
+    return by_weight(f"{hung_g:.0f} ±{pm_g:.0f}", f"{mass(hung_g, whole=True)} ±1.5 oz")
 
 
 def typed_weight(text: str, last_g: float | None = None) -> str:

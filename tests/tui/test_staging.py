@@ -36,10 +36,10 @@ async def test_too_early_needs_a_reason(household, sit):
     async with sit(household()) as seat:
         await seat.press(*["down"] * 6)
         await seat.press("s", "enter")
-        await seat.type("1535\r\r\r")
-        assert "before the earliest day out of the cure" in seat.text()
-        assert seat.ask("SELECT stage FROM lot WHERE code = 'D1'") == [("in-cure",)]
+        assert "before the earliest day out of the cure" in seat.text(), "before anything is asked"
         await seat.type("travelling\r")
+        assert seat.ask("SELECT stage FROM lot WHERE code = 'D1'") == [("in-cure",)]
+        await seat.type("1535\r\r\r")
         assert seat.ask("SELECT stage FROM lot WHERE code = 'D1'") == [("drying",)]
         notes = seat.ask("SELECT note FROM stage_entry ORDER BY id DESC LIMIT 1")
         assert notes == [("travelling",)]

@@ -98,9 +98,8 @@ async def test_what_stands_against_all_is_answered_once(four, sit):
     async with sit(four(days=10.0)) as seat:
         await begin(seat, "B2")
         await seat.press("b", "enter")
-        await seat.type("1128\r\r\r")
         assert "before the earliest day out of the cure" in seat.text()
-        await seat.type("travelling\r1108\r1098\r1088\r")
+        await seat.type("travelling\r1128\r\r\r1108\r1098\r1088\r")
         notes = "SELECT note FROM stage_entry WHERE stage = 'drying' ORDER BY id DESC LIMIT 4"
         assert seat.ask(notes) == [("travelling",)] * 4
 

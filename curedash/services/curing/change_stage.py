@@ -149,6 +149,20 @@ def mates_of(conn: sqlite3.Connection, lot: LotState) -> list[LotState]:
     return [mate for mate in rack.lots_of_batch(conn, lot.batch_id) if mate.stage == lot.stage]
 
 
+def reasons_before(conn: sqlite3.Connection, lot: LotState, move: Move) -> list[str]:
+    """Of those the ones that are known before a weight or a place is: too early, not ticked."""
+    return list(
+        notes_needed(
+            move.stage,
+            dose_open=lot.dose_open,
+            cure_days_left=_cure_days_left(lot, move),
+            skips_ferment=lot.ferments and lot.stage in (RAW, IN_CURE),
+            ground=lot.method == GROUND and lot.stage == RAW,
+            of_salting=_of_salting(conn, lot, move),
+        )
+    )
+
+
 def reasons_against(conn: sqlite3.Connection, lot: LotState, move: Move) -> list[str]:
     """What a move may only be done against with a note."""
     place = None if move.place is None else places.require_place(conn, move.place)

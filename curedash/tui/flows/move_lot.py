@@ -13,6 +13,7 @@ from curedash.domain.record import record, replace
 from curedash.domain.records import LotState
 from curedash.domain.times import local_day
 from curedash.domain.weighing.doubts import Doubt
+from curedash.domain.wording import clauses
 from curedash.present import display_units as units
 from curedash.present.weighing.green import green_phrase
 from curedash.present.weighing.tare_typed import weight_and_words
@@ -93,9 +94,9 @@ def alone(page: Page, lot: LotState, stage: str) -> MoveQuestions:
     before = f"last {units.mass(last)}" if lot.last_gross_g and last else green_phrase(lot)
     bare = kind == "hang" and stage_change.goes_unweighed(lot, Move(stage, page.house.now()))
     if bare:
-        help = f"Enter: not weighed; a guess: {units.estimate_example()}"
+        help = f"Enter: not weighed; a guess: {units.estimate_example(last)}"
     elif kind == "hang":
-        help = f"{before}; not weighed? a guess: {units.estimate_example()}"
+        help = f"{before}; not weighed? a guess: {units.estimate_example(last)}"
     else:
         help = f"{before}; Enter leaves it out"
 
@@ -157,6 +158,9 @@ def questions(page: Page, ask: MoveQuestions, move: Move) -> Generator[Step, Any
         move = replace(
             move, note=(yield Text(ask.head("why"), words, f"{page.undo_key} brings it back"))
         )
+    before, noted = page.house.read(stage_change.reasons_before, lot, move), bool(move.note)
+    if before and not noted:
+        move = replace(move, note=(yield _why(lot, before[0])))
     own_tare = False
     if ask.weight:
         answer = yield Text(
@@ -172,25 +176,37 @@ def questions(page: Page, ask: MoveQuestions, move: Move) -> Generator[Step, Any
         own_tare = answer is not None and answer.tare_g is not None
         move = with_weight(move, answer)
     if ask.tare and not own_tare and move.weight_g is not None:
-        before, ground = move, lot.method == stages.GROUND
-        tare_g, what = yield Text(
-            ask.head(f"tare ({'casing, string, stick' if ground else 'hook, net, string'})"),
-            lambda text: _tare(before, text),
-            f"{'casing, string' if ground else 'hook, net, casing'}: e.g. {units.tare_example()};"
-            " Enter: nothing",
-            lambda tare: meaning(lot, replace(before, tare_g=tare[0])),
-            doubt=lambda tare: question_of(
-                stage_change.weight_doubt(lot, replace(before, tare_g=tare[0]))
-            ),
-            what="the tare, ↑ there the weight",
-        )
-        move = replace(move, tare_g=tare_g, tare_what=what or None)
+        move = yield from _with_tare(ask, move)
     if ask.places or ask.stays:
         move = yield from _placed(page, ask, move)
     stands = page.house.read(stage_change.reasons_against, lot, move)
-    if stands and not move.note:
-        move = replace(move, note=(yield Why(f"{lot.code}: {plain(units.retold(stands[0]))}")))
+    more = [reason for reason in stands if reason not in before]
+    if more and not noted:
+        also = yield _why(lot, more[0])
+        move = replace(move, note=clauses(move.note or "", also, by="; "))
     return move
+
+
+def _with_tare(ask: MoveQuestions, move: Move) -> Generator[Step, Any, Move]:
+    """What hangs with the meat, or is stuffed around it."""
+    lot = ask.lot
+    before, ground = move, lot.method == stages.GROUND
+    tare_g, what = yield Text(
+        ask.head(f"tare ({'casing, string, stick' if ground else 'hook, net, string'})"),
+        lambda text: _tare(before, text),
+        f"{'casing, string' if ground else 'hook, net, casing'}: e.g. {units.tare_example()};"
+        " Enter: nothing",
+        lambda tare: meaning(lot, replace(before, tare_g=tare[0])),
+        doubt=lambda tare: question_of(
+            stage_change.weight_doubt(lot, replace(before, tare_g=tare[0]))
+        ),
+        what="the tare, ↑ there the weight",
+    )
+    return replace(move, tare_g=tare_g, tare_what=what or None)
+
+
+def _why(lot: LotState, against: str) -> Why:
+    return Why(f"{lot.code}: {plain(units.retold(against))}")
 
 
 class _LeftOut:
