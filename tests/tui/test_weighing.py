@@ -279,3 +279,31 @@ async def test_the_hint_is_for_what_lies_on_the_scale(household, sit):
         assert len(alone) >= 3
         for whole, meat in zip(with_it, alone, strict=True):
             assert abs(whole - meat - 28) <= 1.01
+
+
+@pytest.mark.parametrize(
+    ("typed", "day"),
+    [
+        ("1181 yesterday", "2026-11-24T12:00:00Z"),
+        ("1181 -1d", "2026-11-24T09:00:00Z"),
+        ("1181 23 Nov", "2026-11-23T12:00:00Z"),
+        ("1181 g 23 Nov 18:30", "2026-11-23T18:30:00Z"),
+        ("1181 sunday", "2026-11-22T12:00:00Z"),
+        ("1181", "2026-11-25T09:00:00Z"),
+    ],
+)
+async def test_a_day_behind_the_weight_is_when_it_was_read(household, sit, typed, day):
+    newest = "SELECT gross_g, at FROM weigh_in WHERE lot_id = 1 ORDER BY id DESC LIMIT 1"
+    async with sit(household()) as seat:
+        await seat.type(typed)
+        echo = " ".join(seat.text().split())
+        assert "is not a unit" not in echo
+        await seat.press("enter")
+        assert seat.ask(newest) == [(1181.0, day)], seat.text()
+
+
+async def test_a_day_ahead_behind_the_weight_is_refused_and_stays(household, sit):
+    async with sit(household()) as seat:
+        await seat.type("1181 2027-01-03\r")
+        assert "more than a day ahead" in " ".join(seat.text().split())
+        assert "1181 2027-01-03" in seat.text()

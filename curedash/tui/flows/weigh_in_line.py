@@ -1,15 +1,19 @@
 """What the line of a weigh-in shows while a weight is typed, and under which keys."""
 
 from collections.abc import Callable, Collection, Sequence
+from datetime import datetime
 
 from curedash.domain.errors import CuredashError
 from curedash.domain.record import replace
 from curedash.domain.records import LotState
+from curedash.domain.times import utc_text
+from curedash.domain.typed.units import Ambiguous, parse_weight_g
+from curedash.domain.typed.weight_and_day import weight_and_day
 from curedash.domain.weighing.doubts import Doubt
 from curedash.domain.wording import clauses
 from curedash.present.display_units import in_pounds, mass, retold, typed_weight
 from curedash.present.weighing.weigh_line import doubt_answers, echo_words, hint_parts, prompt_words
-from curedash.present.words import Line, Span, fitting, plain, wrapped
+from curedash.present.words import Line, Span, cells, fitting, moment_words, plain, wrapped
 from curedash.services.weighing.weigh import Preview, Weighed, finest_division_g, hint, preview_at
 from curedash.tui.chassis.commands import by_key, key_of
 from curedash.tui.chassis.foot_prompt import Hint
@@ -88,11 +92,20 @@ class WeighInLine(PagePrompt):
         if not self.typed.text:
             return self._hint_words(width), "quiet"
         try:
-            return echo_words(self._read(), width), ""
+            seen = self._read()
+            when = self.when_words(seen)
+            return when + echo_words(seen, width - cells(when)), ""
         except CuredashError as unclear:
             if may_grow(self.typed.text):
                 return self._hint_words(width), "quiet"
             return retold(str(unclear)), "quiet"
+
+    def when_words(self, seen: Preview) -> str:
+        """``24 Nov 18:30: `` of a weight read on another day; empty for now."""
+        house = self.page.house
+        if self.parts()[1] is None:
+            return ""
+        return f"{moment_words(utc_text(seen.at), house.zone)}: "
 
     def _hint_words(self, width: int) -> str:
         """What to expect on the scale with what lies on it this once."""
@@ -157,10 +170,26 @@ class WeighInLine(PagePrompt):
 
     # ── saving ────────────────────────────────────────────────────────────────────────────
 
+    def parts(self) -> tuple[str, datetime | None]:
+        """The weight as typed, and the moment behind it, if one was typed."""
+        last, house = self.lot.last_gross_g or self.lot.green_g, self.page.house
+
+        def is_weight(text: str) -> bool:
+            try:
+                parse_weight_g(typed_weight(text, last), last_g=last)
+            except Ambiguous:
+                return True
+            except CuredashError:
+                return False
+            return True
+
+        return weight_and_day(self.typed.text, is_weight, house.now(), house.zone)
+
     def _read(self) -> Preview:
         house = self.page.house
         last = self.lot.last_gross_g or self.lot.green_g
-        now, text = house.now(), typed_weight(self.typed.text, last)
+        weight, at = self.parts()
+        now, text = house.now(), typed_weight(weight, last)
         return house.read(
             lambda conn: preview_at(
                 conn,
@@ -168,7 +197,7 @@ class WeighInLine(PagePrompt):
                 text,
                 now,
                 house.zone,
-                now,
+                at or now,
                 without_tare=self.without_tare,
                 division_g=finest_division_g(conn, last or 0.0),
                 others=lambda: self._others,

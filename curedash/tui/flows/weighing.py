@@ -45,10 +45,11 @@ def weigh_here(
     def saved(kept: Weighed) -> None:
         page.hush()
         words = saved_words(kept.lot, kept.preview, page.app.size.width, page.undo_key)
-        page.show_message(words + _scale_words(page), "good")
+        page.show_message(line.said_when + words + _scale_words(page), "good")
 
     known = page.house.read(open_lots) if others is None else others
-    page.talk(WeighIn(page, lot, saved, text=text, others=known))
+    line = WeighIn(page, lot, saved, text=text, others=known)
+    page.talk(line)
 
 
 def _scale_words(page: Page) -> str:
@@ -61,6 +62,8 @@ def _scale_words(page: Page) -> str:
 
 class WeighIn(WeighInLine):
     """One weigh-in of one lot on the foot lines."""
+
+    said_when = ""  # the day it was read on, where that is not now
 
     # ── keys ──────────────────────────────────────────────────────────────────────────────
 
@@ -137,6 +140,8 @@ class WeighIn(WeighInLine):
 
     def _beside_others(self, seen: Preview) -> Preview:
         """With the question that the other weights of this hour raise, if they raise one."""
+        if self.parts()[1] is not None:
+            return seen
         house = self.page.house
         return house.read(beside_others, self.lot, seen, house.now(), self._together)
 
@@ -192,6 +197,7 @@ class WeighIn(WeighInLine):
 
     def _keep(self, seen: Preview, *, doubtful: bool) -> None:
         lot_id, note = self.lot.id, self.note
+        self.said_when = self.when_words(seen)
         self.page.write(
             lambda conn, by: weigh(conn, by, lot_id, seen, note=note, keep_doubtful=doubtful),
             self._saved,
@@ -252,8 +258,15 @@ class WeighIn(WeighInLine):
         why = str(refusal).replace("; nothing was stored", "")
         return f"Not stored; {self.typed.text.strip()} is saved in {self._aside[1]}. {why}"
 
+    def _weight_typed(self) -> str:
+        """The weight without the day behind it."""
+        try:
+            return self.parts()[0].strip()
+        except CuredashError:
+            return self.typed.text.strip()
+
     def _as_command(self) -> list[str]:
         at = utc_text(self._seen.at if self._seen is not None else self.page.house.now())
-        words = ["weigh", self.lot.code, self.typed.text.strip(), "--at", at]
+        words = ["weigh", self.lot.code, self._weight_typed(), "--at", at]
         words += ["--without-tare"] if self.without_tare else []
         return [*words, "--note", self.note] if self.note else words
