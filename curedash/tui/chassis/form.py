@@ -18,7 +18,133 @@ ERASING = ("backspace", "delete", *CLEARING)
 FieldRows = Sequence[Sequence[str]]
 
 
-class Form:
+class OneOfAFew:
+    """How one of a few is picked, and what is typed at it that belongs to none of them."""
+
+    _kind: Callable[[str], str]
+    _options: Callable[[str], list[Option]]
+    _value: Callable[[str], str]
+    touched: dict[str, str]
+    at: str
+    typed: TypedLine
+    stray: str
+    strays: dict[str, str]
+    _fresh: bool
+    _letters: str
+    _unpicked: str | None
+    _from: str
+
+    @property
+    def picks(self) -> bool:
+        """Whether one of a few is picked here."""
+        return self._kind(self.at) == "choice"
+
+    def _keep_stray(self, text: str) -> None:
+        """What is typed at one of a few, and belongs to none of them, is there to come back to."""
+        self._letters, self.stray, self._from = "", text, self.at
+        self.strays.pop(self.at, None)
+        if text:
+            self.strays[self.at] = text
+
+    def _cycles(self, kind: str) -> bool:
+        """←→ go through the options while the value is one of them, or nothing."""
+        if kind == "choice":
+            return True
+        if kind not in OPEN or not (self._fresh or not self.typed.text):
+            return False
+        ids = [option for option, _words in self._options(self.at)]
+        return bool(ids) and self._value(self.at) in (*ids, "")
+
+    def _finds(self, kind: str) -> bool:
+        """→ behind letters goes through the options that fit them."""
+        text = self.typed.text
+        if kind not in OPEN or not text.strip() or self.typed.at < len(text):
+            return False
+        return bool(fitting(self._options(self.at), text))
+
+    def _cycle(self, by: int, letters: str = "") -> bool:
+        """To the next option, among those that fit the letters typed into an open field."""
+        open_ = self._kind(self.at) in OPEN
+        self._letters = (letters or self._letters) if open_ else ""
+        offered = self._options(self.at)
+        if self._letters:
+            offered = fitting(offered, self._letters) or offered
+        ids = [option for option, _words in offered]
+        now = self._value(self.at)
+        if now in ids:
+            to = (ids.index(now) + by) % len(ids)
+        else:
+            to = 0 if by > 0 else len(ids) - 1
+        self._choose(ids[to])
+        return True
+
+    def _pick(self, key: str, char: str | None) -> bool:
+        """Space goes on, letters find the option that begins with them, Ctrl-U forgets.
+
+        Letters that begin none were meant for another field: what they picked on their way is
+        picked no more, and all of them wait together, the spaces between them too.
+        """
+        if key == "ctrl+u":
+            self.touched.pop(self.at, None)
+            self._keep_stray("")
+            return True
+        if key == "backspace" and self.stray:
+            self._keep_stray(self.stray[:-1])
+            return True
+        if key == "space" and not self._letters and not self.stray:
+            return self._cycle(1)
+        if char is None or not char.isprintable():
+            return False
+        if self.stray or not self._finds_by(char):
+            self._keep_stray((self.stray + self._unpick() + char)[:MOST_STRAY])
+        return True
+
+    def _finds_by(self, char: str) -> bool:
+        """Whether the letters so far and this one begin an option, which is picked then.
+
+        A letter alone, again and again, goes through the options that begin with it.
+        """
+        letters = self._letters + char
+        if not self._letters:
+            self._unpicked = self.touched.get(self.at)
+        again = len(set(letters)) == 1 and len(letters) > 1
+        if self._begins(letters) or (again and self._begins(char, after=True)):
+            self._letters = letters
+            return True
+        return False
+
+    def _unpick(self) -> str:
+        """Take back what the letters picked on their way; the letters."""
+        letters, self._letters = self._letters, ""
+        if letters:
+            self.touched.pop(self.at, None)
+            if self._unpicked is not None:
+                self.touched[self.at] = self._unpicked
+            self.typed = TypedLine(self._value(self.at), marked=True)
+        return letters
+
+    def _begins(self, text: str, *, after: bool = False) -> bool:
+        """Choose the first option that begins so, or the next one after the present."""
+        wanted = text.lstrip().casefold()
+        options = self._options(self.at)
+        ids = [option for option, _words in options]
+        now = self._value(self.at)
+        first = ids.index(now) + after if now in ids else 0
+        for option, words in options[first:] + options[:first]:
+            if wanted and _starts(wanted, option, words):
+                self._choose(option)
+                return True
+        return False
+
+    def _choose(self, option: str) -> None:
+        self.touched[self.at] = option
+        if not starts_weight(self.strays.get(self.at, "")[:1] or None):
+            self.strays.pop(self.at, None)  # letters: the choice is what they were for
+        self._fresh, self.stray = True, ""
+        self.typed = TypedLine(option, marked=True)
+
+
+class Form(OneOfAFew):
     """The values typed so far and where the caret is."""
 
     def __init__(
@@ -67,18 +193,6 @@ class Form:
         self.at, self._fresh = field_id, True
         self.typed = TypedLine(self._value(field_id), marked=True)
         self._bring_stray()
-
-    @property
-    def picks(self) -> bool:
-        """Whether one of a few is picked here."""
-        return self._kind(self.at) == "choice"
-
-    def _keep_stray(self, text: str) -> None:
-        """What is typed at one of a few, and belongs to none of them, is there to come back to."""
-        self._letters, self.stray, self._from = "", text, self.at
-        self.strays.pop(self.at, None)
-        if text:
-            self.strays[self.at] = text
 
     def _bring_stray(self) -> None:
         """A number typed at a choice goes to the first value gone to behind it, if that is empty.
@@ -237,105 +351,6 @@ class Form:
         fits = beginning(options, wanted)
         if len(fits) == 1:
             self._choose(fits[0][0])
-
-    # ── one of a few ──────────────────────────────────────────────────────────────────────
-
-    def _cycles(self, kind: str) -> bool:
-        """←→ go through the options while the value is one of them, or nothing."""
-        if kind == "choice":
-            return True
-        if kind not in OPEN or not (self._fresh or not self.typed.text):
-            return False
-        ids = [option for option, _words in self._options(self.at)]
-        return bool(ids) and self._value(self.at) in (*ids, "")
-
-    def _finds(self, kind: str) -> bool:
-        """→ behind letters goes through the options that fit them."""
-        text = self.typed.text
-        if kind not in OPEN or not text.strip() or self.typed.at < len(text):
-            return False
-        return bool(fitting(self._options(self.at), text))
-
-    def _cycle(self, by: int, letters: str = "") -> bool:
-        """To the next option, among those that fit the letters typed into an open field."""
-        open_ = self._kind(self.at) in OPEN
-        self._letters = (letters or self._letters) if open_ else ""
-        offered = self._options(self.at)
-        if self._letters:
-            offered = fitting(offered, self._letters) or offered
-        ids = [option for option, _words in offered]
-        now = self._value(self.at)
-        if now in ids:
-            to = (ids.index(now) + by) % len(ids)
-        else:
-            to = 0 if by > 0 else len(ids) - 1
-        self._choose(ids[to])
-        return True
-
-    def _pick(self, key: str, char: str | None) -> bool:
-        """Space goes on, letters find the option that begins with them, Ctrl-U forgets.
-
-        Letters that begin none were meant for another field: what they picked on their way is
-        picked no more, and all of them wait together, the spaces between them too.
-        """
-        if key == "ctrl+u":
-            self.touched.pop(self.at, None)
-            self._keep_stray("")
-            return True
-        if key == "backspace" and self.stray:
-            self._keep_stray(self.stray[:-1])
-            return True
-        if key == "space" and not self._letters and not self.stray:
-            return self._cycle(1)
-        if char is None or not char.isprintable():
-            return False
-        if self.stray or not self._finds_by(char):
-            self._keep_stray((self.stray + self._unpick() + char)[:MOST_STRAY])
-        return True
-
-    def _finds_by(self, char: str) -> bool:
-        """Whether the letters so far and this one begin an option, which is picked then.
-
-        A letter alone, again and again, goes through the options that begin with it.
-        """
-        letters = self._letters + char
-        if not self._letters:
-            self._unpicked = self.touched.get(self.at)
-        again = len(set(letters)) == 1 and len(letters) > 1
-        if self._begins(letters) or (again and self._begins(char, after=True)):
-            self._letters = letters
-            return True
-        return False
-
-    def _unpick(self) -> str:
-        """Take back what the letters picked on their way; the letters."""
-        letters, self._letters = self._letters, ""
-        if letters:
-            self.touched.pop(self.at, None)
-            if self._unpicked is not None:
-                self.touched[self.at] = self._unpicked
-            self.typed = TypedLine(self._value(self.at), marked=True)
-        return letters
-
-    def _begins(self, text: str, *, after: bool = False) -> bool:
-        """Choose the first option that begins so, or the next one after the present."""
-        wanted = text.lstrip().casefold()
-        options = self._options(self.at)
-        ids = [option for option, _words in options]
-        now = self._value(self.at)
-        first = ids.index(now) + after if now in ids else 0
-        for option, words in options[first:] + options[:first]:
-            if wanted and _starts(wanted, option, words):
-                self._choose(option)
-                return True
-        return False
-
-    def _choose(self, option: str) -> None:
-        self.touched[self.at] = option
-        if not starts_weight(self.strays.get(self.at, "")[:1] or None):
-            self.strays.pop(self.at, None)  # letters: the choice is what they were for
-        self._fresh, self.stray = True, ""
-        self.typed = TypedLine(option, marked=True)
 
 
 def _starts(wanted: str, option: str, words: str) -> bool:

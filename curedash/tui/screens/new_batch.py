@@ -1,5 +1,6 @@
 """A new batch: one form, the dose of every piece computed at each key, then the dose sheet."""
 
+from abc import abstractmethod
 from collections.abc import Callable, Iterable
 from functools import partial
 from typing import Any, cast
@@ -55,7 +56,91 @@ STUFFED_SO = "called-stuffed"  # beside the fields: all lines of the sheet went 
 OWN_STYLE = "own-style"  # beside the fields: the new style that was meant so
 
 
-class NewBatch(BatchForm):
+class BatchQuestions(BatchForm):
+    """What is asked at the foot before the form goes on, or is saved."""
+
+    @abstractmethod
+    def do_save(self) -> None:
+        """Save the batch, if nothing is wrong with it."""
+
+    @abstractmethod
+    def do_premix(self) -> None:
+        """Make the proposed pre-mix a jar of the household and dose with it."""
+
+    @abstractmethod
+    def do_accepted(self) -> None:
+        """Use the suggested value."""
+
+    def _asks_style(self, go_on: Callable[[], None], *, at_last: bool = False) -> bool:
+        """Whether a style nobody knows was typed just now: it is asked about before going on."""
+        self.form.go(self.form.at)  # the beginning of a name becomes it
+        text = self.form.touched.get("style", "").strip()
+        own = self.form.touched.get(OWN_STYLE, "").casefold() == text.casefold()
+        here = self.form.at == "style" or at_last
+        if not here or not text or own or known_style(text, self._start) is not None:
+            return False
+
+        def take(style: str, field_id: str = "style") -> None:
+            self.form.put({field_id: style})
+            go_on()
+
+        keep = partial(take, text, OWN_STYLE)
+        near = near_styles(text, self._start)
+        self.talk(NewStyle(self, text, near, keep, take, partial(self.again_at, "style")))
+        return True
+
+    def _asks_number(self, fields: Iterable[str], go_on: Callable[[], None]) -> bool:
+        """Whether one of these fields has a number for a name: it is asked about first."""
+        doubt = number_as_name(fields, self.form.touched, self._start)
+        if doubt is not None:
+            again = partial(self.again_at, doubt.field_id)
+            self.talk(NumberName(self, doubt, self.form.touched, go_on, again))
+        return doubt is not None
+
+    def again_at(self, field_id: str) -> None:
+        """Back to a field, to type it again."""
+        self.button = None
+        self.form.go(field_id)
+        self.draw()
+
+    def _asks_scale(self, read: Read) -> bool:
+        """Whether the scale is too coarse for these doses, and nobody has kept them so."""
+        touched = self.form.touched
+        doubt = coarse_dose(read.planned, touched, self._start)
+        if doubt is None or touched.get(COARSE) == doubt.doses:
+            return False
+
+        def again() -> None:
+            self._open.add("salt")
+            self.compute()
+            self.again_at("scale")
+
+        self.talk(CoarseScale(self, doubt, touched, self.do_save, self.do_premix, again))
+        return True
+
+    def _ask_all_in(self, read: Read) -> None:
+        """Whether what is stuffed already has all its lines in: nobody ticked them."""
+
+        def yes() -> None:
+            self.form.touched[STUFFED_SO] = YES
+            self.do_save()
+
+        lines = sum(len(lot.dose.ingredients) for lot in read.planned)
+        self.talk(AllWentIn(self, lines, yes, partial(self.again_at, "stuffed")))
+
+    def _ask_why(self, question: str, sentence: str) -> None:
+        """The value, "unknown" or the reason that answers; saved with the batch, asked once."""
+
+        def answer(text: str) -> None:
+            self.form.touched.update([answer_typed(question, text, self._values)])
+            self.hush()
+            self.do_save()
+
+        usual = ", ".join(text for text in cast(Read, self._read).accepted.values() if text)
+        self.talk(WhySo(self, retold(sentence), usual, answer, self.do_accepted))
+
+
+class NewBatch(BatchQuestions):
     """What the keys of the form do, and how it is saved."""
 
     NAME = "new_batch"
@@ -175,38 +260,6 @@ class NewBatch(BatchForm):
         words = "Emptied; F9 brings it back." if before else "As it was before."
         self.show_message(words, "quiet")
 
-    def _asks_style(self, go_on: Callable[[], None], *, at_last: bool = False) -> bool:
-        """Whether a style nobody knows was typed just now: it is asked about before going on."""
-        self.form.go(self.form.at)  # the beginning of a name becomes it
-        text = self.form.touched.get("style", "").strip()
-        own = self.form.touched.get(OWN_STYLE, "").casefold() == text.casefold()
-        here = self.form.at == "style" or at_last
-        if not here or not text or own or known_style(text, self._start) is not None:
-            return False
-
-        def take(style: str, field_id: str = "style") -> None:
-            self.form.put({field_id: style})
-            go_on()
-
-        keep = partial(take, text, OWN_STYLE)
-        near = near_styles(text, self._start)
-        self.talk(NewStyle(self, text, near, keep, take, partial(self.again_at, "style")))
-        return True
-
-    def _asks_number(self, fields: Iterable[str], go_on: Callable[[], None]) -> bool:
-        """Whether one of these fields has a number for a name: it is asked about first."""
-        doubt = number_as_name(fields, self.form.touched, self._start)
-        if doubt is not None:
-            again = partial(self.again_at, doubt.field_id)
-            self.talk(NumberName(self, doubt, self.form.touched, go_on, again))
-        return doubt is not None
-
-    def again_at(self, field_id: str) -> None:
-        """Back to a field, to type it again."""
-        self.button = None
-        self.form.go(field_id)
-        self.draw()
-
     def on_mount(self) -> None:
         """Offer what was left half-typed; say the cautions that belong here, once."""
         self.draw()
@@ -289,31 +342,6 @@ class NewBatch(BatchForm):
         )
         self.store(job, self._saved, self._not_stored)
 
-    def _asks_scale(self, read: Read) -> bool:
-        """Whether the scale is too coarse for these doses, and nobody has kept them so."""
-        touched = self.form.touched
-        doubt = coarse_dose(read.planned, touched, self._start)
-        if doubt is None or touched.get(COARSE) == doubt.doses:
-            return False
-
-        def again() -> None:
-            self._open.add("salt")
-            self.compute()
-            self.again_at("scale")
-
-        self.talk(CoarseScale(self, doubt, touched, self.do_save, self.do_premix, again))
-        return True
-
-    def _ask_all_in(self, read: Read) -> None:
-        """Whether what is stuffed already has all its lines in: nobody ticked them."""
-
-        def yes() -> None:
-            self.form.touched[STUFFED_SO] = YES
-            self.do_save()
-
-        lines = sum(len(lot.dose.ingredients) for lot in read.planned)
-        self.talk(AllWentIn(self, lines, yes, partial(self.again_at, "stuffed")))
-
     def _not_stored(self, trouble: CuredashError) -> None:
         """What is done against a rule, such as a ferment in the cold, is asked why."""
         self._not_kept(trouble)
@@ -348,17 +376,6 @@ class NewBatch(BatchForm):
         self.leave()
         if isinstance(rack, Page):
             rack.show_message(f"{clauses(*words, by=' ')} {rack.undo_key} undoes it.", "good")
-
-    def _ask_why(self, question: str, sentence: str) -> None:
-        """The value, "unknown" or the reason that answers; saved with the batch, asked once."""
-
-        def answer(text: str) -> None:
-            self.form.touched.update([answer_typed(question, text, self._values)])
-            self.hush()
-            self.do_save()
-
-        usual = ", ".join(text for text in cast(Read, self._read).accepted.values() if text)
-        self.talk(WhySo(self, retold(sentence), usual, answer, self.do_accepted))
 
     def _to_first_trouble(self, read: Read) -> None:
         """Put the focus on the first field that is open or refused, and say it."""

@@ -84,8 +84,7 @@ class BatchForm(DraftForm):
     def __init__(self, house: DashboardState, *, again: str | None = None) -> None:
         super().__init__(house)
         self._again = again
-        now = house.now()
-        self._start = house.read(start_batch, again, now)
+        self._start = house.read(start_batch, again, house.now())
         self._values: dict[str, str] = {}
         self._read: Read | None = None
         self._table: DoseTable | None = None
@@ -106,7 +105,7 @@ class BatchForm(DraftForm):
             rare=lambda field_id: rare(field_id) or field_id.startswith(MORE),
             late=lambda field_id: waits(field_id, self._values),
             ends=lambda field_id: ends_pieces(field_id, self._values),
-            takes=lambda at, text: reads_quantity(at, text, self._start, now, house.zone),
+            takes=lambda at, text: reads_quantity(at, text, self._start, house.now(), house.zone),
         )
         self.list = LineList(house.styles, id="body")
         self.table = TableLines(house.styles, id="table")
