@@ -93,6 +93,7 @@ OTHER = {
         "typed.pounds",
         "typed.unit_sizes",
         "typed.units",
+        "typed.weight_and_day",
         "typed.weights",
         "weighing.doubts",
         "weighing.neighbours",
