@@ -98,8 +98,11 @@ async def test_a_setting_that_is_cut_on_its_line_is_whole_at_the_foot(demo, sit)
         foot = " ".join(" ".join(seat.lines()[-3:-1]).split())
         assert foot.startswith("look: dark, light letters on a dark ground")
         await seat.press("end")
-        foot = " ".join(" ".join(seat.lines()[-3:-1]).split())
-        assert foot.startswith("the clock runs behind the newest entry by (now): 10 min")
+        foot = " ".join(" ".join(seat.lines()[-4:-1]).split())
+        said = (
+            "the clock runs behind the newest entry by (now): 10 min · usually 10 min; X: the usual"
+        )
+        assert said in foot
 
 
 async def test_an_entry_of_the_diary_that_is_cut_is_whole_at_the_foot(demo, sit):
@@ -113,6 +116,14 @@ async def test_an_entry_of_the_diary_that_is_cut_is_whole_at_the_foot(demo, sit)
         assert next(line for line in seat.lines() if line.lstrip().startswith("J1")).count("p") > 2
         for words in ("p pH", "e r equalise", "! out of salt", "o O cured"):
             assert words in month
+
+
+async def test_what_a_diary_says_of_an_entry_is_whole_or_left_out(demo, sit):
+    async with sit(demo, size=SMALL) as seat:
+        await seat.press("d")
+        for _ in range(20):
+            await seat.press("down")
+            assert "…" not in "".join(seat.lines()[-3:])
 
 
 async def test_needs_say_which_meat_it_is(demo, sit):

@@ -26,6 +26,7 @@ from curedash.present.words import (
 from curedash.services.needs import away
 from curedash.services.needs.diary import AGENDA_DAYS, Diary, read_diary
 from curedash.tui.chassis.commands import key_of, of_page
+from curedash.tui.chassis.drawn_page import FOOT_LINES
 from curedash.tui.chassis.foot_prompt import Hint
 from curedash.tui.chassis.list_page import ListPage
 from curedash.tui.chassis.state import DashboardState
@@ -230,6 +231,8 @@ class DiaryLines(ListPage):
         words = item_words(item, named=named)
         if cells(words) + BEFORE_ITEM > width:  # it was cut on its line
             name, more = (words if named else words.replace(item.lot.code, name, 1)), []
+        while more and len(wrapped(" · ".join([name, *more]), width, FOOT_LINES + 1)) > FOOT_LINES:
+            more.pop()  # whole or not at all
         said = wrapped(" · ".join([name, *more]), width)
         return tuple(((line, "quiet"),) for line in said)
 
