@@ -67,7 +67,7 @@ def _since_cells(width: int) -> int:
 
 def name_cells_of(width: int) -> int:
     """Room for the name of a piece, from 80 columns on with its meat."""
-    return 9 if width < NARROW else 11 if width < WITH_MEAT else 25 if width < 100 else 30
+    return 9 if width < NARROW else 11 if width < WITH_MEAT else 27 if width < 100 else 30
 
 
 def round_heads(width: int) -> str:

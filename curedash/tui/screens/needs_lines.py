@@ -7,7 +7,7 @@ from curedash.domain.needs.lot_needs import Need
 from curedash.domain.records import StoredNeed
 from curedash.present.display_units import retold
 from curedash.present.rack.around import need_words, needs_counts, nothing_words
-from curedash.present.rack.meat import cut_and_piece, with_animal
+from curedash.present.rack.meat import whole_name
 from curedash.present.words import (
     SIGNS,
     Line,
@@ -115,7 +115,7 @@ class NeedsLines(UndoesLast):
             return ""
         lot_id = need.lot_id
         lot = self.house.read(lambda conn: lot_with_id(conn, lot_id))
-        named = f"{lot.code} {with_animal(lot, cut_and_piece(lot))}"
+        named = f"{lot.code} {whole_name(lot)}"
         return fitting([named, plain(lot.place or "")], self.app.size.width)
 
     def _need_lines(self, need: Need, width: int) -> list[Line]:
