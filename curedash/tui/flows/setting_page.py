@@ -87,7 +87,7 @@ class Cycled(PagePrompt):
 
 
 GO_THROUGH = "← → or a number goes through them"
-MOST_SAID = 3  # lines of what is said of a line
+MOST_LINES = 3  # lines of what is said of a line
 ELSEWHERE = {"own-key": "Enter on “own keys” changes a key; {remove} gives back the usual one."}
 
 #: kind of a line → what a person has chosen there
@@ -155,7 +155,7 @@ class SettingPage(UndoesLast):
         """What the line means, and what was cut on it."""
         row = self.row_here()
         said = " · ".join(words for words in (whole_words(row, width), plain(row.help)) if words)
-        return tuple(((line, "quiet"),) for line in wrapped(said, width, MOST_SAID))
+        return tuple(((line, "quiet"),) for line in wrapped(said, width, MOST_LINES))
 
     # ── moving ────────────────────────────────────────────────────────────────────────────
 
