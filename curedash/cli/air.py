@@ -7,6 +7,7 @@ from curedash.cli.command import JSON_BARE, PLACE, YES, Chosen, Command, Group, 
 from curedash.cli.context import Context
 from curedash.cli.field_flags import FIELDS, fields_of
 from curedash.domain.errors import Refused, UsageError
+from curedash.domain.wording import by_number
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -56,7 +57,12 @@ _ADD = Command(
     "Record one reading of a place.",
     "curedash air add 'Landing fridge' 3.5C 78% --at 2026-11-20T07:30",
     PLACE,
-    Word("values", nargs="+", metavar="T RH", help="a temperature, a humidity"),
+    Word(
+        "values",
+        nargs="+",
+        metavar="T RH",
+        help="temperature and humidity, e.g. 3.5C 78%%; or one of them",
+    ),
     Word("--at", default="today", help="when (default: now)"),
     YES,
     JSON_BARE,
@@ -128,13 +134,21 @@ def _read(chosen: Chosen, context: Context) -> int:
         _watched_from_now_on(context, place, chosen.sensor, tally.newest_at)
     context.err(tally_line(place, tally.stored, tally.unreadable, tally.marked))
     if tally.same_second:
-        context.err(f"{tally.same_second} lines without a time have the same second as another.")
+        context.err(_replaced_words(tally.same_second))
     return 65 if tally.unreadable and not tally.stored else 0
+
+
+def _replaced_words(lines: int) -> str:
+    return by_number(
+        lines,
+        "1 line without a time was replaced by a later line of the same second.",
+        f"{lines} lines without a time were replaced by later lines of the same second.",
+    )
 
 
 _READ = Command(
     "air read",
-    "Store readings from a pipe as they arrive, one per line.",
+    "Save readings from a pipe as they arrive, one per line.",
     "my-sensor | curedash air read 'Landing fridge'",
     PLACE,
     Word("--sensor", default="pipe", help="name of the sensor (default: pipe)"),
@@ -179,13 +193,13 @@ def _outage(chosen: Chosen, context: Context) -> None:
 
 _OUTAGE = Command(
     "air outage",
-    "Record that a place was off or warm, in each lot it touched.",
+    "Record a failure: a place was off or warm. Each lot it touched shows it.",
     "curedash air outage Cellar --from 'yesterday 22:00' --to 07:30 --highest 11C",
     PLACE,
-    Word("--from", dest="since", required=True, help="when it began"),
-    Word("--to", dest="until", required=True, help="when it was cold again"),
+    Word("--from", dest="since", required=True, help="when it began, e.g. 'yesterday 22:00'"),
+    Word("--to", dest="until", required=True, help="when it was cold again, e.g. 07:30"),
     Word("--highest", required=True, help="the highest temperature, e.g. 11C"),
-    Word("--note", default="", help="in your own words"),
+    Word("--note", default="", help="a note in your own words"),
     JSON_BARE,
     run=_outage,
 )
@@ -207,7 +221,7 @@ def _thin(chosen: Chosen, context: Context) -> None:
 
 _THIN = Command(
     "air thin",
-    "Thin out old readings: only the lowest and highest of each hour stay, and the daily figures.",
+    "Thin out old readings; the lowest and highest of each hour and the daily figures stay.",
     "curedash air thin --older-than 400d",
     Word("--older-than", default="400d", help="how long to keep every reading (default: 400d)"),
     run=_thin,

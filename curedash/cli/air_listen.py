@@ -31,30 +31,34 @@ def listen(chosen: Chosen, context: Context) -> None:
         counted = listen_until_stopped(listener)
     finally:
         lock.release()
-    context.err(f"{counted.stored} readings stored, {counted.unreadable} unreadable.")
+    context.err(f"{counted.stored} readings saved, {counted.unreadable} unreadable.")
 
 
 LISTEN = Command(
     "air listen",
-    "Store readings from an MQTT broker; it reconnects by itself.",
+    "Save readings from an MQTT broker; it reconnects by itself.",
     "curedash air listen --broker 192.0.2.7 --map 'home/fridge2=Landing fridge'",
-    Word("--broker", metavar="HOST", help="the broker (default: the one saved with --save)"),
-    Word("--port", type=int, help=f"{PORT}, or {TLS_PORT} with --tls"),
-    Word("--user"),
+    Word(
+        "--broker",
+        metavar="HOST",
+        help="name or address of the broker (default: the one saved with --save)",
+    ),
+    Word("--port", type=int, help=f"port of the broker (default: {PORT}, with --tls {TLS_PORT})"),
+    Word("--user", help="user name for the broker"),
     Word("--password-file", metavar="FILE", help="a file with the password in its first line"),
-    switch("--tls"),
-    Word("--ca-file", metavar="FILE", help="the CA certificate behind the broker's own"),
+    switch("--tls", "encrypt the connection"),
+    Word("--ca-file", metavar="FILE", help="the certificate of the CA that signed the broker's"),
     several(
         "--map",
         default=[],
         metavar="TOPIC=PLACE",
-        help="repeatable; + and # mean what they do in MQTT",
+        help="a topic and its place; repeatable; + and # are the wildcards of MQTT",
     ),
     several(
         "--map-rh",
         default=[],
         metavar="TOPIC=PLACE",
-        help="a topic that sends humidity as plain numbers",
+        help="a topic that sends humidity as plain numbers, and its place; repeatable",
     ),
     *FIELDS,
     switch("--confirm", "allow this machine to use the broker saved in the file"),

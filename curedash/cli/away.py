@@ -23,9 +23,15 @@ COMMAND = Command(
     "Days nobody is at home: what reaches its target then, what to pull or hold first, what "
     "can wait.",
     _EXAMPLE,
-    Word("what", nargs="?", default="list", choices=("list", "add", "look", "remove")),
+    Word(
+        "what",
+        nargs="?",
+        default="list",
+        choices=("list", "add", "look", "remove"),
+        help="look shows what the days mean, add saves them, remove deletes them (default: list)",
+    ),
     Word("days", nargs="*", help="12-19 Dec, or a first and a last day; for remove, a number"),
-    Word("--note", help="where to, or your stand-in"),
+    Word("--note", help="a note, e.g. where you are, or your stand-in"),
     JSON,
     run=run,
 )

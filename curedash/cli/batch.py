@@ -21,8 +21,8 @@ _EXAMPLE = (
 #: What is known of the roast as it was bought.
 _OF_THE_ROAST = (
     several("--shop", help="where it was bought; once for all, or once per piece"),
-    several("--price", help="what the roast cost: 38.20 EUR, or 17 EUR/kg with --bought"),
-    several("--bought", metavar="WEIGHT", help="weight of the roast as bought"),
+    several("--price", help="price of the roast: 38.20 EUR, or 17 EUR/kg with --bought"),
+    several("--bought", metavar="WEIGHT", help="weight of the roast as bought, e.g. 2.3kg"),
     several("--packed-on", metavar="DAY", help="pack date on its label"),
     several(
         "--use-by",
@@ -34,7 +34,9 @@ _OF_THE_ROAST = (
 #: Where ground meat goes once it is stuffed; its fat is the second weight of --green.
 _OF_A_SAUSAGE = (
     Word(
-        "--ferments", choices=("yes", "no"), help="ground meat: whether it ferments (style's own)"
+        "--ferments",
+        choices=("yes", "no"),
+        help="ground meat: whether it ferments (default: the style's)",
     ),
     Word(
         "--ferment-in",
@@ -55,14 +57,22 @@ _UNDER_WAY_TAKES = (
         help="for pieces under way: in-cure, salt-rest, ferment, drying, equalising, keeping or"
         " on-hold",
     ),
-    Word("--since", metavar="DAY", help="since when they have been in that stage"),
-    Word("--pieces", type=int, metavar="N", help="how many pieces; you need not weigh them"),
-    Word("--roast", metavar="WEIGHT", help="weight of the roast they were cut from"),
-    several("--weight", metavar="WEIGHT", help="what the scale shows today; once per piece"),
-    several(
-        "--tare", metavar="WEIGHT", help="tare (hook, net, string); once for all, or once per piece"
+    Word(
+        "--since",
+        metavar="DAY",
+        help="since when they have been in that stage, e.g. 2026-11-21 or -4d",
     ),
-    Word("--sticker", metavar="DAY", help="the day written on its sticker"),
+    Word("--pieces", type=int, metavar="N", help="how many pieces; you need not weigh them"),
+    Word("--roast", metavar="WEIGHT", help="weight of the roast they were cut from, e.g. 2.3kg"),
+    several(
+        "--weight", metavar="WEIGHT", help="what the scale shows today, e.g. 980g; once per piece"
+    ),
+    several(
+        "--tare",
+        metavar="WEIGHT",
+        help="tare (hook, net, string), e.g. 28g; once for all, or once per piece",
+    ),
+    Word("--sticker", metavar="DAY", help="the day written on its sticker, e.g. '20 Dec'"),
     Word(
         "--from",
         dest="sheet",
@@ -72,7 +82,7 @@ _UNDER_WAY_TAKES = (
         " roast, shop, price, bought, packed, use-by",
     ),
     switch("--dry-run", "with --from: only show what the sheet would add"),
-    switch("--yes", "with --from: take in lines that are lots already, too"),
+    switch("--yes", "with --from: also add lines that are lots already"),
 )
 
 
@@ -154,7 +164,7 @@ def _add_new(chosen: Chosen, context: Context) -> int:
 def _with_way(asked: Unclear) -> str:
     """The question, and the flag that answers it."""
     way = _WAYS.get(asked.question, f"give --because {asked.question}=REASON")
-    return phrase("{question} Nothing was stored; {way}.", question=str(asked), way=way)
+    return phrase("{question} Nothing was saved; {way}.", question=str(asked), way=way)
 
 
 _UNDER_WAY = ("since", "pieces", "roast", "weight", "tare", "sticker")
@@ -177,31 +187,34 @@ def _require_new(chosen: Chosen) -> None:
 
 _ADD = Command(
     "batch add",
-    "Add a batch with its doses, from flags or a TOML file with the same names. With --from,"
-    " take in pieces under way from a CSV sheet.",
+    "Add a batch with its doses, from flags or a TOML file with the same names. With --from, "
+    "add pieces under way from a CSV sheet.",
     _EXAMPLE,
     Word("--green", **GREEN),
     *DOSE,
-    Word("--name", help="what the batch is called"),
+    Word("--name", help="what the batch is called, e.g. 'Beef eye'"),
     Word("--species", default="", help="beef, pork, duck, venison …"),
     Word("--style", default="own", help="a style of the library, or a new one"),
     switch("--new-style", "create a style of this name"),
-    several("--piece-name", help="once for all, or once per piece"),
-    several("--source", help="the roast it was cut from"),
+    several("--piece-name", help="name of a piece; once for all, or once per piece"),
+    several(
+        "--source",
+        help="the roast it was cut from, e.g. 'roast 1'; once for all, or once per piece",
+    ),
     several(
         "--condition",
         choices=("fresh", "frozen", "wild"),
-        help="how it came; once for all, or once per piece",
+        help="how the meat was bought; once for all, or once per piece",
     ),
     *_OF_THE_ROAST,
-    several("--count", type=int, help="pieces weighed as one lot"),
-    Word("--place", help="where it goes; an unknown place is added"),
+    several("--count", type=int, help="how many small pieces are weighed as one lot"),
+    Word("--place", help="the place it cures in; an unknown place is added"),
     *_OF_A_SAUSAGE,
     Word("--salted-on", help="the day it went into cure; without it the lots are raw"),
     Word(
         "--one-bag",
         metavar="PIECES",
-        help="salted together in one bag, by number: 1+2, or '1+2 3+4', or all",
+        help="pieces that share one bag, by number: 1+2, or '1+2 3+4', or all",
     ),
     switch("--in-bag", "dries in a vapour-permeable bag"),
     *_UNDER_WAY_TAKES,

@@ -49,11 +49,11 @@ COMMAND = Command(
     "Finished lots: loss, days, yield, cost, liking, notes.",
     "curedash book --style bresaola --sum",
     Word("text", nargs="*", help="words to search for"),
-    Word("--order", default="date", help="date, liked, loss, days, yield, cost or name"),
+    Word("--order", default="date", help="sort by date, liked, loss, days, yield, cost or name"),
     *(Word(f"--{name}", help=f"only this {name}") for name in ("style", "species", "cut", "place")),
     Word("--liked", type=int, help="only lots liked at least this much, 1 to 5"),
     switch("--sum", "medians and spread, and how well the pull windows did"),
-    Word("--again", metavar="BATCH", help="a batch to make again, with its notes"),
+    Word("--again", metavar="BATCH", help="show a batch to make it again, with its notes"),
     switch("--json", "JSON on stdout"),
     run=run,
 )

@@ -38,7 +38,12 @@ COMMAND = Command(
     "or as a calendar file (.ics) that you can import again and again.",
     "curedash calendar --output curing.ics",
     Word("--days", type=int, help="how many days ahead (default: 14 for lines, 120 for a file)"),
-    Word("--hour", type=int, default=18, help="hour for entries that have none (default: 18)"),
+    Word(
+        "--hour",
+        type=int,
+        default=18,
+        help="hour of the day for entries without a time, 0 to 23 (default: 18)",
+    ),
     JSON_ARRAY,
     *output("text", "ics"),
     run=run,

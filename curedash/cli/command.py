@@ -56,7 +56,7 @@ class Either:
             word.add_to(group)
 
 
-def switch(name: str, about: str | None = None) -> Word:
+def switch(name: str, about: str) -> Word:
     """An option that is given or not."""
     return Word(name, action="store_true", help=about)
 
@@ -119,13 +119,14 @@ class Group:
         self.commands = {each.verb.partition(" ")[2]: each for each in commands}
 
 
-LOT, PLACE = Word("lot"), Word("place")
+LOT = Word("lot", help="code of the lot, e.g. D1")
+PLACE = Word("place", help="name of the place, e.g. 'Fridge 2'")
 AT = Word("--at", help="when (default: now)")
 YES = switch("--yes", "save it even if it looks doubtful")
 JSON = switch("--json", "one JSON document on stdout")
 JSON_ARRAY = switch("--json", "one JSON array on stdout")
 JSON_LOT = switch("--json", "the lot as 'lots --json' lists it")
-JSON_BARE = switch("--json")
+JSON_BARE = switch("--json", "print JSON on stdout, for programs")
 
 
 def plain(argv: Sequence[str], flags: Sequence[str], **usual: Any) -> Chosen | None:

@@ -130,7 +130,7 @@ def _against(rule: dict[str, Any], needed: float, weighed: bool) -> str:
     days = rule["days"]
     said = f"“{rule['name']}”: {days:.3g} d"
     if "mean_uptake_pct" in rule:
-        return f"{said}, {rule['mean_uptake_pct']:.0f} % of the most a salt box could give"
+        return f"{said}, {rule['mean_uptake_pct']:.0f} % of what a salt box gives at most"
     short = needed - float(days)
     if not weighed or abs(short) < 0.5:
         return said
@@ -147,12 +147,22 @@ COMMAND = Command(
         metavar="LEN",
         help="thickness at the thickest spot, e.g. 89mm",
     ),
-    Word("--shape", choices=("slab", "round", "sphere"), default="slab"),
+    Word(
+        "--shape",
+        choices=("slab", "round", "sphere"),
+        default="slab",
+        help="slab, round (tied) or sphere (default: slab)",
+    ),
     Word("--temp", default="4C", metavar="T", help="temperature in the cure (default: 4C)"),
     switch("--frozen", "the meat was frozen and thawed"),
     switch("--skin", "skin or a fat cap on one side"),
-    Word("--boundary", choices=tuple(METHODS), default="weighed"),
-    Word("--weight", metavar="W", help="green weight, for rules by weight"),
-    switch("--json", "as JSON"),
+    Word(
+        "--boundary",
+        choices=tuple(METHODS),
+        default="weighed",
+        help="a weighed dose or a salt box (default: weighed)",
+    ),
+    Word("--weight", metavar="W", help="green weight, e.g. 1134g, for the rules that go by weight"),
+    switch("--json", "one JSON document on stdout"),
     run=run,
 )

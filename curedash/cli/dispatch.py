@@ -39,7 +39,7 @@ def dispatch(argv: list[str], dashboard: Dashboard) -> int:
         return _refused(trouble, stored_more=stored() > before)
     except KeyboardInterrupt:
         if stored() > before:
-            talk("Interrupted; what was asked for is stored.")
+            talk("Interrupted; what was asked for is saved.")
         return INTERRUPTED
     except BrokenPipeError:
         _close_pipe()
@@ -52,7 +52,7 @@ def dispatch(argv: list[str], dashboard: Dashboard) -> int:
         if stored() > before:
             return _unexpected(beyond, opened)
         what = "number or date" if isinstance(beyond, OverflowError) else "nesting"
-        talk(f"A {what} in it is too large or too small to compute with; nothing was stored.")
+        talk(f"A {what} in it is too large or too small to compute with; nothing was saved.")
         return DOUBT
     except Exception as bug:
         return _bug(bug, opened, stored_more=stored() > before)
@@ -61,7 +61,9 @@ def dispatch(argv: list[str], dashboard: Dashboard) -> int:
 def _refused(trouble: CuredashError, *, stored_more: bool) -> int:
     """What the program itself refuses, with the way out."""
     if isinstance(trouble, FileTrouble) and stored_more:
-        return _stored_but(str(trouble).replace("; nothing was stored", ""))
+        from curedash.store.file_trouble import without_denial
+
+        return _stored_but(without_denial(trouble))
     talk(visible(_with_way_out(trouble)))
     return exit_code(trouble)
 
@@ -71,7 +73,7 @@ def _bug(bug: Exception, opened: list[str], *, stored_more: bool) -> int:
     code = _unexpected(bug, opened)
     if not stored_more:
         return code
-    talk("What was asked for is stored.")
+    talk("What was asked for is saved.")
     return STORED if code == FILE else code
 
 
@@ -88,7 +90,7 @@ def _not_printed(trouble: OSError, *, stored_more: bool) -> int:
 
 def _stored_but(why: str) -> int:
     """It is stored, so nobody may do it again; but something that follows from it went wrong."""
-    talk(visible(f"It is stored, but afterwards: {why}"))
+    talk(visible(f"It is saved, but a later step failed: {why}"))
     return STORED
 
 
@@ -219,12 +221,12 @@ def _with_way_out(trouble: CuredashError) -> str:
     from curedash.domain.quantity_text import phrase
 
     if isinstance(trouble, Changed) and trouble.newest is not None:
-        said = "{question} Nothing was stored. To save it anyway, give the command again."
+        said = "{question} Nothing was saved. To save it anyway, give the command again."
         return phrase(said, question=str(trouble))
     keeps = "--note with a reason, or --yes" if isinstance(trouble, NoteWanted) else "--yes"
     ends = "{question}" if str(trouble).endswith((".", "?", "!")) else "{question}."
     return phrase(
-        ends + " Nothing was stored. To save it anyway, give {keeps}.",
+        ends + " Nothing was saved. To save it anyway, give {keeps}.",
         question=str(trouble),
         keeps=keeps,
     )
@@ -295,9 +297,10 @@ def _group(verb: str, second: str, seconds: tuple[str, ...]) -> Callable[[list[s
     """Help for a command of several, or what was probably meant by an unknown second word."""
     if second not in ("-h", "--help"):
         from curedash.cli.nearest import or_else
+        from curedash.domain.wording import listed
 
-        listed = ", ".join(f"{verb} {word}" for word in seconds)
-        meant = or_else(second, seconds, f"there is {listed}.", f"{verb} ")
+        others = listed((f"{verb} {word}" for word in seconds), "or")
+        meant = or_else(second, seconds, f"choose {others}.", f"{verb} ")
         raise UsageError(f"There is no “{verb} {second[:40]}”; {meant}")
 
     def show(_argv: list[str], context: Context) -> int:
@@ -311,7 +314,19 @@ def _group(verb: str, second: str, seconds: tuple[str, ...]) -> Callable[[list[s
 
 
 #: what people call a command that has another name here
-CALLED = {"tag": "label", "tags": "label", "ls": "lots", "list": "lots", "alerts": "check"}
+CALLED = {
+    "tag": "label",
+    "tags": "label",
+    "ls": "lots",
+    "list": "lots",
+    "rack": "lots",
+    "show": "lots",
+    "status": "lots",
+    "alerts": "check",
+    "needs": "check",
+    "ready": "forecast",
+    "when": "forecast",
+}
 
 
 def _meant(verb: str) -> str:
@@ -344,7 +359,7 @@ def help_text() -> str:
         "  --json-schema  the JSON Schema of what the commands print with --json",
         "",
         "Exit codes: 0 ok, 64 usage, 65 refused or doubtful, 66 no such lot, place or file,",
-        "70 a bug, 73 stored, but something after that could not be written or printed,",
+        "70 a bug, 73 saved, but something after that could not be written or printed,",
         "74 file cannot be read or written, 130 interrupted; check: 1 today, 2 now;",
         "doctor: 1 something needs a look.",
     ]

@@ -57,7 +57,9 @@ def _signs() -> list[str]:
     from curedash.services.household.preferences import load
 
     used = set_for(load().signs)
-    heads = f"signs       {used} in use; a row that shows boxes or gaps is not drawn here:"
+    heads = (
+        f"signs       {used} in use; if a row shows boxes or gaps, the terminal lacks its signs:"
+    )
     return [heads, *sample_lines()]
 
 

@@ -112,8 +112,8 @@ COMMAND = Command(
         metavar="NAME=WEIGHT",
         help="what really went in, e.g. curing-salt=7g; repeatable",
     ),
-    Word("--given-salt", metavar="ID", help="the curing salt really used"),
-    Word("--lost-liquid", metavar="WEIGHT", help="liquid that leaked from the bag"),
+    Word("--given-salt", metavar="ID", help="the curing salt really used, e.g. no1"),
+    Word("--lost-liquid", metavar="WEIGHT", help="liquid that leaked from the bag, e.g. 60g"),
     run=run,
 )
 

@@ -35,7 +35,11 @@ SHAPES = ("slab", "round", "sphere")
 
 
 #: how ``--green`` is read, which a dose needs and a batch may do without
-GREEN = {"action": "append", "metavar": "WEIGHT", "help": "green weight of a piece; once per piece"}
+GREEN = {
+    "action": "append",
+    "metavar": "WEIGHT",
+    "help": "green weight of a piece, e.g. 1134g or '2 lb 8 oz'; once per piece",
+}
 #: every other flag of a dose: of the pieces, the recipe, the method, the checks
 DOSE = (
     several(
@@ -48,7 +52,11 @@ DOSE = (
     Word("--temp", metavar="TEMP", help="temperature in the cure, e.g. 4C, or 'unknown: why'"),
     Word("--rule", metavar="NAME", help="the rule of thumb for the days in the cure"),
     Word("--cut", help="the cut, e.g. belly"),
-    Word("--salt", metavar="PCT", help="total salt in percent, with the salt in the curing salt"),
+    Word(
+        "--salt",
+        metavar="PCT",
+        help="total salt in percent, e.g. 2.75, with the salt in the curing salt",
+    ),
     Word(
         "--salt-means",
         choices=SALT_MEANS,
@@ -60,39 +68,59 @@ DOSE = (
         metavar="ID",
         help="no1, no2, nitrited-0.6 … or label strength 5.88/0; none for no curing salt",
     ),
-    Word("--cure", metavar="PCT", help="curing salt in percent"),
-    Word("--wanted", metavar="MG_PER_KG", help="nitrite to reach, instead of --cure"),
-    Word("--wanted-nitrate", metavar="MG_PER_KG", help="nitrate to reach, instead of --cure"),
-    Word("--sugar", metavar="PCT", help="sugar in percent"),
-    several("--extra", metavar="NAME=PCT", help="a spice in percent; repeatable"),
+    Word("--cure", metavar="PCT", help="curing salt in percent of the meat, e.g. 0.25"),
+    Word(
+        "--wanted",
+        metavar="MG_PER_KG",
+        help="nitrite to reach in mg/kg, e.g. 120, instead of --cure",
+    ),
+    Word(
+        "--wanted-nitrate",
+        metavar="MG_PER_KG",
+        help="nitrate to reach in mg/kg, e.g. 100, instead of --cure",
+    ),
+    Word("--sugar", metavar="PCT", help="sugar in percent of the meat, e.g. 0.3"),
+    several("--extra", metavar="NAME=PCT", help="a spice in percent, e.g. pepper=0.3; repeatable"),
     Word("--method", choices=[name for name, _label in METHODS], help="how it is salted"),
-    Word("--water", metavar="WEIGHT", help="water of the brine"),
-    Word("--pickup", metavar="PCT", help="immersion: brine picked up, percent of green weight"),
-    Word("--pump", metavar="PCT", help="injection: brine pumped in, percent of green weight"),
+    Word("--water", metavar="WEIGHT", help="weight of the water of the brine, e.g. 1000g"),
+    Word(
+        "--pickup",
+        metavar="PCT",
+        help="immersion: pick-up of brine in percent of green weight, e.g. 4",
+    ),
+    Word(
+        "--pump",
+        metavar="PCT",
+        help="injection: brine pumped in, in percent of green weight, e.g. 10",
+    ),
     Word(
         "--percent-of",
         choices=PERCENT_OF,
         help="immersion and injection: whether percentages are of the brine or of the meat",
     ),
-    Word("--pack-weight", metavar="WEIGHT", help="weight of one ready-mixed pack"),
-    Word("--pack-for", metavar="WEIGHT", help="weight of meat one pack is for"),
+    Word("--pack-weight", metavar="WEIGHT", help="weight of one ready-mixed pack, e.g. 145g"),
+    Word("--pack-for", metavar="WEIGHT", help="weight of meat that one pack is for, e.g. 5lb"),
     Word(
         "--packs", metavar="N", help="packs used on all pieces together (default: the rated share)"
     ),
-    Word("--rules", choices=[name for name, _label in RULE_SET_LABELS], help="rule set"),
+    Word(
+        "--rules",
+        choices=[name for name, _label in RULE_SET_LABELS],
+        help="the rule set whose limits the dose is checked against",
+    ),
     Word("--class", dest="product_class", metavar="CLASS", help="product class, e.g. dry-cured"),
     several(
         "--scale",
-        metavar="DIVISION[/MAX]",
-        help="resolution of a scale in g, e.g. 0.1, or 0.01/200 with its capacity; repeatable",
+        metavar="STEP[/MAXIMUM]",
+        help="smallest step of a scale in g, e.g. 0.1, or 0.01/200 with its maximum; repeatable",
     ),
-    Word("--planned-days", metavar="DAYS", help="days from salting to slicing"),
+    Word("--planned-days", metavar="DAYS", help="days from salting to slicing, e.g. 60"),
     several(
         "--because",
         metavar="QUESTION=REASON",
         help="answer to a question, e.g. no-nitrite='eaten within a week'; repeatable",
     ),
-    Word("--eaten", choices=EATEN, help="eaten raw, cooked soon, or fried"),
+    Word("--eaten", choices=EATEN, help="how it is eaten: as it is, cooked soon, or fried"),
     JSON,
 )
 

@@ -60,7 +60,7 @@ COMMAND = Command(
     "export",
     "Everything in the file, without loss: one JSON document, or a folder with one CSV per table.",
     "curedash export household.json",
-    Word("file", nargs="?", help="JSON file (default: stdout)"),
+    Word("file", nargs="?", help="a new JSON file, e.g. household.json (default: stdout)"),
     Word("--output", "-o", metavar="FILE", help="the same as FILE"),
     Word("--csv", metavar="FOLDER", help="one CSV file per table, in a new folder"),
     Word("--weigh-ins", metavar="FILE", help="only the weigh-ins, one CSV for a spreadsheet"),

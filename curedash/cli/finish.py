@@ -57,20 +57,23 @@ def _pct(text: str | None) -> float | None:
 
 COMMAND = Command(
     "finish",
-    "Close a lot with its final weight. On a finished lot, correct what you give.",
+    "Finish a lot with its final weight. On a finished lot, the values you give replace the "
+    "old ones.",
     "curedash finish D2 704 --cut-face even --liked 4",
     LOT,
-    Word("weight", nargs="?", help="what the scale shows (default: the last weigh-in)"),
-    Word("--tare", help="tare: hook, net, string"),
+    Word("weight", nargs="?", help="what the scale shows, e.g. 704 (default: the last weigh-in)"),
+    Word("--tare", help="tare (hook, net, string), e.g. 28g"),
     Word(
         "--cut-face",
-        help="even, grey rim, case hardening, soft middle or raw middle; or two of them,"
-        " like ‘case hardening, soft middle’",
+        help="cut face: even, grey rim, case hardening, soft middle or raw middle; or two of "
+        "them, like ‘case hardening, soft middle’",
     ),
-    Word("--liked", type=int, help="1 to 5"),
-    Word("--liked-at", help="the loss at which it tasted best (default: the final loss)"),
-    Word("--note", help="for next time"),
-    several("--pack", help="net weight of a pack; once per pack"),
+    Word("--liked", type=int, help="how you liked it, 1 (not at all) to 5 (very well)"),
+    Word(
+        "--liked-at", help="the loss at which it tasted best, e.g. 38%% (default: the final loss)"
+    ),
+    Word("--note", help="a note for next time"),
+    several("--pack", help="net weight of a pack, e.g. 180g; once per pack"),
     Word(
         "--keep-until", help="day to keep the packs until (default: by your rule, if you have one)"
     ),

@@ -43,7 +43,7 @@ _OF_THE_PIECE = (
         "--division",
         type=float,
         metavar="G",
-        help="for a file: resolution of the scale in g (default: 1)",
+        help="for a file: smallest step of the scale in g (default: 1)",
     ),
     Word(
         "--air",
@@ -91,14 +91,13 @@ _OF_A_FILE = ("diameter", "length", "bag", "moisture", "division", "air", "histo
 
 def _require_used(chosen: Chosen) -> None:
     """Refuse an option that would change nothing."""
-    names, why = (
-        (_OF_A_FILE, "goes with --file: a lot has its own")
-        if chosen.lot
-        else (_OF_A_LOT, "is for a lot: leave out --file and name one")
-    )
-    for name in names:
+    for name in _OF_A_FILE if chosen.lot else _OF_A_LOT:
         if getattr(chosen, name) not in (None, False):
-            raise UsageError(f"--{name} {why}.")
+            raise UsageError(
+                f"--{name} is for a file of weigh-ins: a lot has its own."
+                if chosen.lot
+                else f"--{name} is for a lot: leave out --file and name one."
+            )
 
 
 def _of_lot(chosen: Chosen, context: Context) -> LotAhead:
@@ -192,7 +191,7 @@ COMMAND = Command(
         action="store_true",
         help="earlier pull windows, and the day it really reached the target",
     ),
-    switch("--json", "as JSON"),
+    switch("--json", "one JSON document on stdout"),
     switch("--plot", "draw the curve"),
     run=run,
 )

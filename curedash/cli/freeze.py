@@ -90,7 +90,7 @@ COMMAND = Command(
         "over 4 °C",
     ),
     Word("--place", help="the freezer, if it is a place in curedash"),
-    Word("--note"),
+    Word("--note", help="a note in your own words"),
     JSON_BARE,
     run=run,
 )

@@ -43,7 +43,7 @@ COMMAND = Command(
     Word("--ask", help="name and phone number for questions"),
     switch(
         "--weighs-too",
-        "the stand-in also weighs and turns on your days away, instead of you before and after",
+        "the stand-in weighs and turns too; nothing moves to before or after your days away",
     ),
     *PAPER_OUTPUT,
     run=run,

@@ -41,7 +41,7 @@ COMMAND = Command(
     "curedash history D1",
     Word("lot", nargs="?", help="only what touched this lot"),
     Word("--limit", type=int, default=50, help="how many lines (default: 50)"),
-    Word("--change", type=int, help="what the change with this number did"),
+    Word("--change", type=int, help="show what the change with this number did"),
     JSON_ARRAY,
     run=run,
 )

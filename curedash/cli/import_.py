@@ -36,14 +36,13 @@ def run(chosen: Chosen, context: Context) -> int:
 
 COMMAND = Command(
     "import",
-    "Import a whole export (JSON file or CSV folder) into a new --db file. Or import"
-    " a CSV sheet of weigh-ins (columns date, lot, weight, also time, note, net)."
-    " A sheet of pieces under way works as with batch add --from. Either all of it is "
-    "stored, or nothing.",
+    "Import a whole export (JSON file or CSV folder) into a new --db file. Or import a CSV "
+    "sheet of weigh-ins (columns date, lot, weight, also time, note, net). A sheet of pieces "
+    "under way works as with batch add --from. Either all of it is saved, or nothing.",
     "curedash import weights.csv",
     Word("path", help="JSON file, CSV folder, or CSV sheet of weigh-ins or pieces"),
-    switch("--dry-run", "only show what would be stored"),
-    switch("--yes", "store doubtful weights too, flagged, and pieces that are lots already"),
+    switch("--dry-run", "only show what would be saved"),
+    switch("--yes", "save doubtful weights too, flagged, and pieces that are lots already"),
     JSON,
     run=run,
 )
@@ -54,7 +53,7 @@ def _require_to_keep(chosen: Chosen) -> None:
     if chosen.dry_run:
         raise UsageError(
             f"{chosen.path} is a whole export and --dry-run is for a sheet of weigh-ins; nothing "
-            f"was stored. Import it into a new file with --db NEW.db."
+            f"was saved. Import it into a new file with --db NEW.db."
         )
 
 

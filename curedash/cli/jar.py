@@ -95,7 +95,7 @@ def _premix(chosen: Chosen, context: Context) -> None:
 
 _PREMIX = Command(
     "jar premix",
-    "Dilute a curing salt in table salt, so that a kitchen scale can weigh it. The mix "
+    "Dilute a curing salt with table salt, so that a kitchen scale can weigh it. The mix "
     "becomes a jar with its own strength.",
     "curedash jar premix no1 --parts 4 --weight 200g --name weak",
     Word("curing_salt", help="a jar, a generic type or a label strength"),
@@ -119,7 +119,7 @@ _LABEL = Command(
     "jar label",
     "The label of a jar as text.",
     "curedash jar label 'red jar'",
-    Word("name"),
+    Word("name", help="name of the jar, e.g. 'red jar'"),
     run=_label,
 )
 
@@ -132,7 +132,11 @@ def _remove(chosen: Chosen, context: Context) -> None:
 
 
 _REMOVE = Command(
-    "jar remove", "Remove a jar.", "curedash jar remove 'red jar'", Word("name"), run=_remove
+    "jar remove",
+    "Remove a jar.",
+    "curedash jar remove 'red jar'",
+    Word("name", help="name of the jar, e.g. 'red jar'"),
+    run=_remove,
 )
 
 

@@ -38,8 +38,8 @@ COMMAND = Command(
     "curedash label D1 --output tags.pdf",
     Word("lot", nargs="*", help="lots or batches (default: every open lot)"),
     Word("--kind", choices=("hang", "cure", "pack"), help="which tag (default: by its stage)"),
-    Word("--size", help="paper size (default: a4, or letter if you use pounds)"),
-    Word("--copies", type=int, default=1, help="how many copies of each"),
+    Word("--size", help="paper size, e.g. a4 or 62x100 (default: a4, or letter if you use pounds)"),
+    Word("--copies", type=int, default=1, help="how many copies of each tag (default: 1)"),
     *output("text", "pdf"),
     run=run,
 )

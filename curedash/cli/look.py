@@ -45,7 +45,7 @@ def _keep(
         observe.bag_contact(conn, by, lot.id, chosen.bag, at, photo=photo)
     else:
         observe.decide(conn, by, lot.id, chosen.decide, at, photo=photo)
-    return [f"noted on {lot.code}"], {"lot": lot.code, "saved": True}
+    return [f"saved for {lot.code}"], {"lot": lot.code, "saved": True}
 
 
 COMMAND = Command(
@@ -53,15 +53,15 @@ COMMAND = Command(
     "Record what you felt, smelled or saw on a lot.",
     "curedash look D2 --rim slight --firmness springy --smell clean",
     LOT,
-    Word("--rim", help="none, slight or hard"),
-    Word("--firmness", help="soft, springy or firm"),
-    Word("--smell", help="clean, sour, ammonia or rotten"),
-    switch("--goes-on", "it goes on drying"),
+    Word("--rim", help="how hard the rim is: none, slight or hard"),
+    Word("--firmness", help="how it feels when pressed: soft, springy or firm"),
+    Word("--smell", help="how it smells: clean, sour, ammonia or rotten"),
+    switch("--goes-on", "after the look it goes on drying"),
     Word(
         "--mould",
         nargs=4,
         metavar=("COLOUR", "TEXTURE", "SPREAD", "ACTION"),
-        help="e.g. white powdery spots brushed",
+        help="mould: e.g. white powdery spots brushed",
     ),
     Word("--bag", help="how the bag lies on the meat: good, partly or lost"),
     Word("--smoked", metavar="HOW", help="it was smoked, e.g. '6 h beech, 18 C'"),

@@ -14,7 +14,7 @@ def run(chosen: Chosen, context: Context) -> None:
     at = None if chosen.at is None else utc_text(context.at(chosen.at))
     photo = taken(conn, chosen)
     add_note(conn, context.by(), lot.id, lot.code, " ".join(chosen.text), at=at, photo=photo)
-    context.answer(chosen.json, {"lot": lot.code, "saved": True}, f"noted on {lot.code}")
+    context.answer(chosen.json, {"lot": lot.code, "saved": True}, f"saved for {lot.code}")
 
 
 COMMAND = Command(
@@ -22,7 +22,7 @@ COMMAND = Command(
     "Write a note on a lot.",
     'curedash note D1 "firm spot near the tip"',
     LOT,
-    Word("text", nargs="+"),
+    Word("text", nargs="+", help="what you noticed, in your own words"),
     Word("--at", help="when it was seen (default: now)"),
     *PHOTO,
     JSON_BARE,

@@ -37,15 +37,18 @@ COMMAND = Command(
     LOT,
     Word(
         "face",
-        help="even, grey rim, case hardening, soft middle, raw middle or smells off; or two,"
-        " like ‘case hardening, soft middle’",
+        help="the cut face: even, grey rim, case hardening, soft middle, raw middle or smells "
+        "off; or two, like ‘case hardening, soft middle’",
     ),
-    Word("next", help="back (to drying), equalise, eat, put (aside) or throw (away)"),
-    Word("--before", help="what the scale showed before"),
-    Word("--after", help="what is left, if some was eaten"),
-    Word("--place", help="where it goes"),
-    Word("--note", help="what was found"),
-    Word("--liked", type=int, help="1 to 5, if it is eaten"),
+    Word(
+        "next",
+        help="what happens next: back (to drying), equalise, eat, put (aside) or throw (away)",
+    ),
+    Word("--before", help="what the scale showed before the cut"),
+    Word("--after", help="what the scale shows now, if some was eaten"),
+    Word("--place", help="the place it goes to"),
+    Word("--note", help="what you found, in your own words"),
+    Word("--liked", type=int, help="how you liked it, 1 to 5, if it is eaten"),
     AT,
     *PHOTO,
     YES,

@@ -6,6 +6,9 @@ from curedash.cli.context import Context
 WATCHES = ("sensor", "hand-log", "not-watched")
 
 
+_WATCH = "who measures there: a sensor, you by hand, or nobody"
+
+
 def _add(chosen: Chosen, context: Context) -> None:
     from curedash.domain.typed.units import parse_rh_range_pct, parse_temp_range_c
     from curedash.present.documents import place_document
@@ -26,10 +29,10 @@ _ADD = Command(
     "place add",
     "Add a fridge, chamber or cellar.",
     "curedash place add 'Fridge 2' --temp 2..5C --rh 70..80%",
-    Word("name"),
+    Word("name", help="name of the place, e.g. 'Fridge 2'"),
     Word("--temp", help="its temperature band, e.g. 2..5C or 36..41F"),
     Word("--rh", help="its humidity band, e.g. 70..80%%"),
-    Word("--watch", choices=WATCHES, default="hand-log", help="who measures there"),
+    Word("--watch", choices=WATCHES, default="hand-log", help=_WATCH),
     JSON_BARE,
     run=_add,
 )
@@ -60,11 +63,11 @@ _SET = Command(
     "place set",
     "Change a place's band, its name, or who measures there.",
     "curedash place set Cellar --rh 70..80% --watch not-watched",
-    Word("name"),
+    Word("name", help="name of the place, e.g. 'Fridge 2'"),
     Word("--temp", help="its temperature band, e.g. 2..5C or 36..41F"),
     Word("--rh", help="its humidity band, e.g. 70..80%%"),
-    Word("--watch", choices=WATCHES, help="who measures there"),
-    Word("--rename", metavar="NAME"),
+    Word("--watch", choices=WATCHES, help=_WATCH),
+    Word("--rename", metavar="NAME", help="its new name"),
     run=_set,
 )
 

@@ -48,8 +48,12 @@ COMMAND = Command(
     'curedash plan bresaola --ready-by "24 Dec" --thickness 70mm',
     Word("style", help="a style, e.g. bresaola"),
     Word("--ready-by", required=True, help="the day it is wanted, e.g. 24 Dec"),
-    Word("--thickness", default="70mm", help="thickness at the thickest spot (default: 70 mm)"),
-    Word("--green", default="1200 g", help="green weight (default: 1200 g)"),
+    Word(
+        "--thickness",
+        default="70mm",
+        help="thickness at the thickest spot, e.g. 80mm (default: 70mm)",
+    ),
+    Word("--green", default="1200 g", help="green weight, e.g. 1134g (default: 1200g)"),
     switch("--equalise", "include the days of equalising"),
     Word(
         "--skin",

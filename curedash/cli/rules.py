@@ -54,7 +54,7 @@ _RESET = Command(
     "rules reset",
     "Reset one alert rule to its default.",
     "curedash rules reset sensor-silent",
-    Word("rule"),
+    Word("rule", help="name of the rule, as 'curedash rules list' shows it"),
     run=_reset,
 )
 

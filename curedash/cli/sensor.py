@@ -71,8 +71,8 @@ _OFFSET = Command(
     "Correct a sensor: the offset is added to each reading from now on.",
     "curedash sensor offset 'Landing fridge' 'top shelf' --temp -0.4C --rh +2%",
     *_NAMED,
-    Word("--temp", help="degrees, e.g. -0.4C or +0.7F"),
-    Word("--rh", help="points of humidity, e.g. +2%%"),
+    Word("--temp", help="temperature offset, e.g. -0.4C or +0.7F"),
+    Word("--rh", help="humidity offset in points, e.g. +2%%"),
     run=_offset,
 )
 
@@ -103,8 +103,8 @@ _SALT_TEST = Command(
     *_NAMED,
     Word("--shown", required=True, help="what the sensor itself shows, e.g. 79%%"),
     Word("--temp", default="25C", help="temperature of the jar (default: 25C)"),
-    Word("--on", default="today", help="the day of the test"),
-    switch("--record-only", "leave the offset as it is"),
+    Word("--on", default="today", help="the day of the test (default: today)"),
+    switch("--record-only", "record the test but leave the offset as it is"),
     run=_salt_test,
 )
 

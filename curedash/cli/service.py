@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from curedash.cli.command import JSON_ARRAY, Chosen, Command, Group, Word, switch
 from curedash.cli.context import Context
 from curedash.domain.errors import FileTrouble, NotFound, Refused, UsageError
-from curedash.domain.wording import clauses
+from curedash.domain.wording import facts
 from curedash.store import paths
 
 TYPE_CHECKING = False
@@ -66,11 +66,11 @@ _INSTALL = Command(
     " The files are shown first and nothing is written without a yes."
     " Words after -- go to 'curedash watch'.",
     "curedash service install --show -- --page ~/www/rack.html",
-    Word("--mail", metavar="ADDRESS", help="mail what needs you there at 07:00"),
-    switch("--no-watch", "without the watcher"),
-    switch("--no-listen", "without the listener"),
-    switch("--show", "only show the files"),
-    switch("--yes", "do not ask"),
+    Word("--mail", metavar="ADDRESS", help="mail what needs you to this address at 07:00"),
+    switch("--no-watch", "leave out the watcher"),
+    switch("--no-listen", "leave out the listener"),
+    switch("--show", "only show the files; write nothing"),
+    switch("--yes", "go ahead without asking"),
     run=_install,
     reads=_read,
 )
@@ -198,7 +198,7 @@ def _status(chosen: Chosen, context: Context) -> None:
             continue
         states = ", ".join(str(one[key] or "not known") for key in ("enabled", "active"))
         own = "" if one["written_by_curedash"] else "not written by curedash"
-        context.out(f"{one['unit']}: {clauses(states, own)} ({one['file']})")
+        context.out(f"{one['unit']}: {facts(states, own)} ({one['file']})")
     says = _asked_systemctl("is-system-running") or "nothing"
     if says != "running":
         context.err(f"The service manager of this user says: {says}.")
@@ -245,7 +245,7 @@ _REMOVE = Command(
     "Stop the services and delete the files that curedash wrote"
     " for them. The household's file is not touched.",
     "curedash service remove --yes",
-    switch("--yes", "do not ask"),
+    switch("--yes", "go ahead without asking"),
     run=_remove,
 )
 

@@ -90,7 +90,7 @@ _SCALE = Command(
     "settings scale",
     "Add a scale, or change the one of that name.",
     "curedash settings scale 'fine 0.1 g 500 g'",
-    Word("scale", nargs="+", help="name, resolution, capacity"),
+    Word("scale", nargs="+", help="name, smallest step, maximum"),
     run=_scale,
 )
 
@@ -106,7 +106,7 @@ _FORGET = Command(
     "settings forget-scale",
     "Remove a scale.",
     "curedash settings forget-scale fine",
-    Word("scale"),
+    Word("scale", help="name of the scale, e.g. fine"),
     run=_forget,
 )
 

@@ -116,23 +116,27 @@ def _document(conn: Connection, lot: LotState, now: datetime, zone: tzinfo) -> A
 
 COMMAND = Command(
     "stage",
-    "Move a lot to another stage. Where nothing is weighed, move several:"
-    " curedash stage D1 D2 equalising.",
+    "Move a lot to another stage. Several lots can move at once where nothing is weighed: "
+    "curedash stage D1 D2 equalising.",
     "curedash stage G1 drying --weight '1080 g' --tare 28g",
     Word("lots", nargs="+", metavar="lot", help="lots, or a batch for all its lots"),
     Word(
         "stage",
-        help="in-cure, salt-rest, ferment, drying, equalising, keeping,"
-        " closed, on-hold or discarded",
+        help="the next stage: in-cure, salt-rest, ferment, drying, equalising, keeping, "
+        "closed, on-hold or discarded",
     ),
     AT,
-    Word("--weight", help="what the scale shows"),
-    Word("--tare", help="tare: hook, net, string (default: as last, or 0 when first hung)"),
+    Word("--weight", help="what the scale shows, e.g. '1108 g'"),
+    Word(
+        "--tare", help="tare (hook, net, string), e.g. 28g (default: as last, or 0 when first hung)"
+    ),
     Word("--tare-what", help="what the tare is, e.g. hook and net"),
-    switch("--not-weighed", "hang it without a hang weight"),
-    Word("--plus-minus", help="the weight is an estimate, plus or minus this"),
-    Word("--place", help="where it goes (default for hanging: where such lots usually hang)"),
-    Word("--until", help="planned end of a rest or of equalising"),
+    switch("--not-weighed", "it was not weighed: hang it without a hang weight"),
+    Word("--plus-minus", help="the weight is an estimate, plus or minus this, e.g. 60g"),
+    Word(
+        "--place", help="the place it goes to (default for hanging: where such lots usually hang)"
+    ),
+    Word("--until", help="planned end of a rest or of equalising, e.g. '9 Dec'"),
     Word("--note", help="why, where the move asks for a reason"),
     YES,
     JSON_LOT,

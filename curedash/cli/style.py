@@ -5,7 +5,7 @@ from __future__ import annotations
 from curedash.cli.command import JSON_BARE, Chosen, Command, Group, Word, several, switch
 from curedash.cli.context import Context
 from curedash.domain.errors import UsageError
-from curedash.domain.wording import clauses
+from curedash.domain.wording import facts
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
@@ -28,21 +28,31 @@ _WAYS = (
 )
 #: what of a style may be edited
 _EDITS = (
-    Word("--name"),
-    Word("--species"),
-    Word("--cut"),
+    Word("--name", help="name of the style, e.g. 'my eye'"),
+    Word("--species", help="usual species, e.g. beef"),
+    Word("--cut", help="usual cut, e.g. 'eye of round'"),
     Word("--method", help="how it is salted, as in 'dose --method'"),
-    Word("--salt", metavar="PCT", help="or a range around it: 2.25..2.75..3.5"),
-    Word("--curing-salt", metavar="ID", help="a generic type or a label strength"),
-    Word("--cure", metavar="PCT"),
+    Word(
+        "--salt",
+        metavar="PCT",
+        help="total salt in percent, e.g. 2.75, or with its range: 2.25..2.75..3.5",
+    ),
+    Word(
+        "--curing-salt",
+        metavar="ID",
+        help="a generic type such as no2, or a label strength such as 5.88/0",
+    ),
+    Word("--cure", metavar="PCT", help="curing salt in percent of the meat, e.g. 0.25"),
     Word("--loss", metavar="RANGE", help="loss it is pulled at, e.g. 33..38%%"),
-    Word("--base", choices=("hang", "green")),
-    Word("--min-age", metavar="DAYS"),
-    Word("--planned-days", metavar="DAYS", help="from salting to slicing"),
-    Word("--weigh-every", metavar="DAYS"),
+    Word("--base", choices=("hang", "green"), help="the weight that the loss is counted from"),
+    Word(
+        "--min-age", metavar="DAYS", help="least days from salting to slicing, e.g. 60; 0 for none"
+    ),
+    Word("--planned-days", metavar="DAYS", help="usual days from salting to slicing, e.g. 75"),
+    Word("--weigh-every", metavar="DAYS", help="days between two weigh-ins, e.g. 7"),
     Word("--temp", metavar="RANGE", help="temperature of its place, e.g. 10..15C"),
     Word("--rh", metavar="RANGE", help="humidity of its place, e.g. 70..80%%"),
-    Word("--shape", choices=("slab", "round", "sphere")),
+    Word("--shape", choices=("slab", "round", "sphere"), help="slab, round (tied) or sphere"),
     Word(
         "--class",
         dest="classes",
@@ -50,15 +60,15 @@ _EDITS = (
         metavar="RULES=CLASS",
         help="product class under a rule set, e.g. us=dry-cured; repeatable",
     ),
-    Word("--source", help="where it comes from"),
-    Word("--disagree", help="what other sources say"),
-    several("--way", choices=_WAYS, help="this is part of it; repeatable"),
+    Word("--source", help="where its figures come from"),
+    Word("--disagree", help="what other sources say instead"),
+    several("--way", choices=_WAYS, help="a way that the style has; repeatable"),
     Word(
         "--not",
         dest="nots",
         action="append",
         choices=_WAYS,
-        help="this is not part of it; repeatable",
+        help="a way that the style does not have; repeatable",
     ),
     JSON_BARE,
 )
@@ -96,8 +106,8 @@ _SHOW = Command(
     "style show",
     "Show one style: its figures, their sources, and where sources disagree.",
     "curedash style show bresaola",
-    Word("style"),
-    switch("--toml", "as a file for 'style add'"),
+    Word("style", help="id or name of the style, e.g. bresaola"),
+    switch("--toml", "print it as a file for 'style add'"),
     JSON_BARE,
     run=_show,
 )
@@ -115,7 +125,7 @@ _ADD = Command(
     "style add",
     "Save a style from a TOML file; 'like' names one to start from.",
     "curedash style add eye.toml",
-    Word("file"),
+    Word("file", help="a TOML file, e.g. eye.toml"),
     JSON_BARE,
     run=_add,
 )
@@ -133,8 +143,8 @@ _COPY = Command(
     "style copy",
     "Copy a style under a new id, to be edited.",
     "curedash style copy bresaola lean --name 'my eye' --loss 33..38",
-    Word("style"),
-    Word("id", help="of the copy: small letters, digits and hyphens"),
+    Word("style", help="id or name of the style, e.g. bresaola"),
+    Word("id", help="id of the copy: small letters, digits and hyphens"),
     *_EDITS,
     run=_copy,
 )
@@ -152,7 +162,7 @@ _SET = Command(
     "style set",
     "Change a style; a style of the library becomes your own.",
     "curedash style set bresaola --loss 33..38 --weigh-every 5",
-    Word("style"),
+    Word("style", help="id or name of the style, e.g. bresaola"),
     *_EDITS,
     run=_set,
 )
@@ -163,14 +173,14 @@ def _remove(chosen: Chosen, context: Context) -> None:
 
     left = remove_style(context.open(), context.by(), chosen.style)
     again = "" if left is None else f"the library's {left.style.id} is used again"
-    context.out(clauses(f"{chosen.style} is deleted", "its lots stay as they are", again, by="; "))
+    context.out(facts(f"{chosen.style} is deleted", "its lots stay as they are", again))
 
 
 _REMOVE = Command(
     "style remove",
     "Delete a style of your own; the library's is used again.",
     "curedash style remove eye",
-    Word("style"),
+    Word("style", help="id or name of the style, e.g. bresaola"),
     run=_remove,
 )
 

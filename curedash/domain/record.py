@@ -85,7 +85,7 @@ def row_record(cls: type[T]) -> type[T]:
         known = defaults | placed | given
         twice = placed.keys() & given.keys()
         if len(values) > len(names) or twice or known.keys() != set(names):
-            raise TypeError(f"{cls.__name__} takes {', '.join(names)}, each once")
+            raise TypeError(f"{cls.__name__} takes each of {names} once")
         return tuple.__new__(kind, [known[name] for name in names])
 
     def __eq__(self: Any, other: object) -> bool:
@@ -133,7 +133,7 @@ def replace(old: T, /, **changes: Any) -> T:
     values = {name: getattr(old, name) for name in names}
     unknown = changes.keys() - values.keys()
     if unknown:
-        raise TypeError(f"{type(old).__name__} has no field {', '.join(sorted(unknown))}")
+        raise TypeError(f"{type(old).__name__} has no field {sorted(unknown)}")
     return type(old)(**(values | changes))
 
 
@@ -148,7 +148,7 @@ def _fill(made: Any, names: tuple[str, ...], given: dict[str, Any], defaults: An
         else:
             raise TypeError(f"{kind} wants {field}")
     if given:
-        raise TypeError(f"{kind} has no field {', '.join(given)}, or was given it twice")
+        raise TypeError(f"{kind} has no field {sorted(given)}, or was given it twice")
 
 
 def _methods(

@@ -57,12 +57,23 @@ def no_such(kind: str, typed: str, known: Iterable[str]) -> str:
     return f"There is no {kind} “{typed}”; none has been added yet."
 
 
-def clauses(*parts: str, by: str = ", ") -> str:
-    """The clauses of a sentence, without those that are empty.
+def facts(*parts: str) -> str:
+    """Facts side by side on one line, each whole by itself, without those that are empty.
 
     Example
     -------
-    >>> clauses("steps of 0.1 g", "", "up to 500 g"), clauses("salted", "")
-    ('steps of 0.1 g, up to 500 g', 'salted')
+    >>> facts("pH 5.1 recorded", "", "the count has ended"), facts("salted", "")
+    ('pH 5.1 recorded; the count has ended', 'salted')
     """
-    return by.join(part for part in parts if part)
+    return "; ".join(part for part in parts if part)
+
+
+def sentences(*parts: str) -> str:
+    """Whole sentences one after another, without those that are empty.
+
+    Example
+    -------
+    >>> sentences("4 pieces added.", "", "Next: weigh them.")
+    '4 pieces added. Next: weigh them.'
+    """
+    return " ".join(part for part in parts if part)

@@ -167,7 +167,7 @@ class Listener:
             except (Moved, OtherHousehold):
                 raise
             except FileTrouble as trouble:
-                self._report(f"{trouble} The broker keeps what is not stored yet.")
+                self._report(f"{trouble} The broker keeps what is not saved yet.")
                 await self._pause(BUSY_WAIT_S)
                 if self.stop.is_set():
                     return

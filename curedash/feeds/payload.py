@@ -80,7 +80,7 @@ def parse_payload(text: str, fields: Fields, clock: Clock) -> Parsed:
     """
     text = text.strip().lstrip("\ufeff")
     if not text or len(text) > MAX_TEXT:
-        raise Refused("Nothing to read." if not text else "Too long for a reading.")
+        raise Refused("The line is empty." if not text else "The line is too long for a reading.")
     if text[0] in '{["':
         return _from_json(text, fields, clock)
     for parts in _ways_to_split(text):
@@ -256,5 +256,5 @@ def stamped(parsed: Parsed, now: datetime) -> tuple[int, bool]:
         return int(now.timestamp()), False
     if parsed.at > now.timestamp() + AHEAD_S:
         ahead = timedelta(seconds=int(parsed.at - now.timestamp()))
-        raise Refused(f"Its time lies {ahead} ahead of this clock; set one of the two.")
+        raise Refused(f"Its time is {ahead} ahead of this clock; correct one of the two.")
     return int(parsed.at), True

@@ -10,7 +10,6 @@ from dataclasses import asdict, dataclass
 
 from curedash.domain.errors import Refused, UsageError
 from curedash.domain.typed.words import on_one_line
-from curedash.domain.wording import clauses
 from curedash.feeds.broker import Broker, Route
 from curedash.feeds.payload import HUMIDITIES, TEMPERATURES, TIMES, Fields
 from curedash.services.file.trust import confirm, is_confirmed
@@ -63,7 +62,7 @@ def mapped(text: str, bare_is: str = "temp") -> Mapped:
     levels = topic.strip().split("/")
     whole = all("+" not in level or level == "+" for level in levels)
     if not whole or any("#" in level for level in levels[:-1]) or levels[-1][1:].count("#"):
-        raise UsageError(f"In “{topic[:60]}” + means a whole level and # means all at the end.")
+        raise UsageError(f"In “{topic[:60]}” a + must be a whole level and a # must come last.")
     return Mapped(topic.strip(), place.strip(), bare_is)
 
 
@@ -81,12 +80,11 @@ def saved(conn: sqlite3.Connection) -> Plan | None:
     plan = named(conn)
     if plan is not None and not is_confirmed(conn, settings.get(conn, SETTING) or ""):
         secret = plan.password_file
-        reads = f"reading the password file {on_one_line(secret)}" if secret else ""
-        named_broker = clauses(f"{on_one_line(plan.host)}:{plan.port}", reads)
+        broker = f"{on_one_line(plan.host)}:{plan.port}"
+        reads = f" It reads the password file {on_one_line(secret)}." if secret else ""
         raise Unconfirmed(
-            f"The file names a broker that was not confirmed on this machine: {named_broker}."
-            " If it is yours,"
-            " 'curedash air listen --confirm' listens to it from now on."
+            f"The file names a broker that was not confirmed on this machine: {broker}.{reads}"
+            " If it is yours, 'curedash air listen --confirm' listens to it from now on."
         )
     return plan
 

@@ -34,7 +34,7 @@ def require_workable(conn: sqlite3.Connection, now: datetime) -> None:
     """
     wrong = values.wrong_values(conn)
     if wrong:
-        raise Refused(f"{wrong[0]}; nothing was stored.")
+        raise Refused(f"{wrong[0]}; nothing was saved.")
     newest = log.newest_recorded_at(conn)
     at = now if newest is None else max(now, moment(newest) + timedelta(seconds=1))
     for what, read in _reads(conn, at):
@@ -44,7 +44,7 @@ def require_workable(conn: sqlite3.Connection, now: datetime) -> None:
             raise
         except Exception as trouble:  # whatever stops a reader stops the import
             why = str(trouble).rstrip(".")[:120] or type(trouble).__name__
-            raise Refused(f"{what} cannot be read ({why}); nothing was stored.") from trouble
+            raise Refused(f"{what} cannot be read ({why}); nothing was saved.") from trouble
 
 
 def _reads(conn: sqlite3.Connection, now: datetime) -> list[tuple[str, Callable[[], Any]]]:

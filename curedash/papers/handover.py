@@ -101,7 +101,7 @@ def _how_to_weigh() -> list[Block]:
         Items(
             (
                 "Weigh the piece with everything that is on it; do not take anything off.",
-                f"Write down what the scale shows, {_to_the()} more or less does not matter.",
+                _read_the_scale(),
                 "At its pull weight or lighter: pull it. Heavier: hang it back. The weight "
                 "decides, not the date.",
                 PULLED.format(cold=temp_tidy(5)),
@@ -124,16 +124,21 @@ def _todo(around: StandIn) -> list[DiaryItem]:
     ]
 
 
-def _to_the() -> str:
+def _read_the_scale() -> str:
     """How finely the scale is read."""
-    return "in pounds and ounces. A tenth of an ounce" if in_pounds() else "in grams. One gram"
+    if in_pounds():
+        return (
+            "Write down what the scale shows, in pounds and ounces. A tenth of an ounce more or "
+            "less does not matter."
+        )
+    return "Write down what the scale shows, in grams. One gram more or less does not matter."
 
 
 def _days(around: StandIn, names: Sequence[str]) -> list[Block]:
     diary = around.diary
     blocks: list[Block] = [Heading("Day by day")]
     read = ", ".join(f"{plain(name)} ______ {temp_unit()}" for name in names)
-    smell = "smell: nothing rotten, nothing dripping"
+    smell = "look and smell: is anything rotten or dripping?"
     look = f"thermometers: {read}; {smell}" if names else smell
     for number_ in range((diary.stretch.last - diary.stretch.first).days + 1):
         on = diary.stretch.first + timedelta(days=number_)

@@ -2,6 +2,7 @@
 
 from curedash.domain.dosing import CuringSalt
 from curedash.domain.facts.allergens import ALLERGEN_WORDS
+from curedash.domain.wording import listed
 from curedash.papers.lot_facts import LotFacts
 from curedash.present.numbers import number
 from curedash.present.words import plain
@@ -75,4 +76,4 @@ def agents_words(facts: LotFacts) -> str:
         parts.append(
             f"{name} unknown" if value is None else f"{name} {number(value)} mg/kg as {salt}"
         )
-    return f"ingoing {', '.join(parts)}, on green weight"
+    return f"ingoing {listed(parts)}, on green weight"

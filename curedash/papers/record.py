@@ -15,7 +15,7 @@ from curedash.domain.drying.lot_figures import base_of
 from curedash.domain.needs.lot_needs import open_words
 from curedash.domain.places.air import WindowStats
 from curedash.domain.records import ENDED, LotState, StoredNeed, WeighIn
-from curedash.domain.wording import clauses
+from curedash.domain.wording import facts
 from curedash.papers.blocks import Block, Figure, Heading, Items, PageBreak, Para, Table
 from curedash.papers.curve_svg import Curve
 from curedash.papers.dose_sheet import amounts, ingredient_table, minded
@@ -203,7 +203,7 @@ def _figure(curve: LotCurve, dried: Sequence[Point]) -> Figure:
     if curve.target_pct is not None:
         low, high = (number(loss) for loss in curve.target_pct)
         target = f"target {low}–{high} % of {curve.base} weight"
-    return Figure(drawn, f"{clauses(caption, target, by='; ')}.")
+    return Figure(drawn, f"{facts(caption, target)}.")
 
 
 # ── stages, air, alerts ───────────────────────────────────────────────────────────────────

@@ -17,7 +17,6 @@ from curedash.domain.facts.cautions import cautions_for
 from curedash.domain.record import record
 from curedash.domain.records import DoseLine, LotState, Pack
 from curedash.domain.times import local_day
-from curedash.domain.wording import clauses
 from curedash.papers.ingredients import agents_words, contains, salt_words
 from curedash.papers.lot_facts import LotFacts, facts_of
 from curedash.present.display_units import bare, in_pounds, mass, temp_tidy, to_write
@@ -134,11 +133,12 @@ def _pull_rows(facts: LotFacts) -> list[Row]:
         return [Row(text, 1.25, bold=True, worth=NEVER_LEFT_OUT)]
     span, worn = on_scale.pull_range(lot), on_scale.tare_words(lot)
     if span is None and lot.base_g is None:
-        text = "not weighed: pull it by what you feel, rim and firmness"
+        text = "not weighed: pull it by feel (rim and firmness)"
         return [Row(text, 1.25, bold=True, worth=NEVER_LEFT_OUT)]
     if span is None:
-        age = "" if lot.min_age_days is None else f"{lot.min_age_days:.0f} days at least"
-        text = clauses("goes by its days, not by weight", age)
+        text = "pulled by its days, not by weight"
+        if lot.min_age_days is not None:
+            text = f"{text}; {lot.min_age_days:.0f} days at least"
         return [Row(text, 1.25, bold=True, worth=NEVER_LEFT_OUT)]
     base = f"{lot.target_lo_pct:g}–{lot.target_hi_pct:g} % loss from {lot.target_base} weight"
     guessed = lot.start_from is not None

@@ -88,7 +88,7 @@ def _schema(folder: str) -> int:
     about = dict(line for line in _parsed(ABOUT_FILE, read_text(path)) if len(line) == 2)
     schema = about.get("schema", "")
     if about.get("format") != FORMAT or not schema.isdecimal():
-        raise Refused(f"{path} is not that of an export of curedash; nothing was stored.")
+        raise Refused(f"{path} is not that of an export of curedash; nothing was saved.")
     return int(schema)
 
 
@@ -103,12 +103,12 @@ def _rows(table: str, lines: Iterator[list[str]], kinds: list[str]) -> Iterator[
     for number, line in enumerate(lines):
         where = f"{table}.csv, row {number + 1}"
         if len(line) != len(kinds):
-            raise Refused(f"{where}: {len(line)} cells instead of {len(kinds)}; nothing stored.")
+            raise Refused(f"{where}: {len(line)} cells instead of {len(kinds)}; nothing saved.")
         try:
             yield tuple(value(text, kind) for text, kind in zip(line, kinds, strict=True))
         except ValueError:
             raise Refused(
-                f"{where}: a cell is not {'/'.join(set(kinds))}; nothing stored."
+                f"{where}: a cell is not {'/'.join(set(kinds))}; nothing saved."
             ) from None
 
 
@@ -165,4 +165,4 @@ def _parsed(name: str, text: str) -> Iterator[list[str]]:
     try:
         yield from csv.reader(io.StringIO(text, newline=""), strict=True)
     except csv.Error as trouble:
-        raise Refused(f"{name} is not CSV ({trouble}); nothing was stored.") from None
+        raise Refused(f"{name} is not CSV ({trouble}); nothing was saved.") from None

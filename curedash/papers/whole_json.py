@@ -63,12 +63,12 @@ def restore(path: str, text: str, tell: dump.Tell, accept: dump.Accept) -> int:
     try:
         told = json.loads(text)
     except (ValueError, RecursionError) as trouble:
-        raise Refused(f"This is not JSON ({trouble}); nothing was stored.") from None
+        raise Refused(f"This is not JSON ({trouble}); nothing was saved.") from None
     if not isinstance(told, dict) or told.get("format") != FORMAT:
-        raise Refused("This JSON is not an export of curedash; nothing was stored.")
+        raise Refused("This JSON is not an export of curedash; nothing was saved.")
     schema, tables = told.get("schema"), told.get("tables")
     if not isinstance(schema, int) or not isinstance(tables, dict):
-        raise Refused("This export has no tables; nothing was stored.")
+        raise Refused("This export has no tables; nothing was saved.")
     found = {name: _read(name, body) for name, body in tables.items()}
     return dump.restore(path, schema, lambda _: found, tell, accept)
 
@@ -78,18 +78,18 @@ def _read(name: str, body: Any) -> tuple[list[str], Iterator[dump.Row]]:
         body.get(part) if isinstance(body, dict) else None for part in ("columns", "rows")
     )
     if not isinstance(columns, list) or not isinstance(rows, list):
-        raise Refused(f"The table {name} is not written as columns and rows; nothing was stored.")
+        raise Refused(f"The table {name} is not written as columns and rows; nothing was saved.")
     return [str(column) for column in columns], (_row(name, n, row) for n, row in enumerate(rows))
 
 
 def _row(name: str, number: int, row: Any) -> dump.Row:
     if not isinstance(row, list):
-        raise Refused(f"Row {number + 1} of {name} is not a list; nothing was stored.")
+        raise Refused(f"Row {number + 1} of {name} is not a list; nothing was saved.")
     try:
         return tuple(_in(value) for value in row)
     except (ValueError, TypeError):
         raise Refused(
-            f"Row {number + 1} of {name} holds a value that is not valid; nothing was stored."
+            f"Row {number + 1} of {name} holds a value that is not valid; nothing was saved."
         ) from None
 
 

@@ -21,7 +21,7 @@ def lot_with_id(conn: sqlite3.Connection, lot_id: int) -> LotState:
     """
     lot = rack.one_lot(conn, lot_id)
     if lot is None:
-        raise NotFound("That lot is gone; nothing was stored.")
+        raise NotFound("That lot is gone; nothing was saved.")
     return lot
 
 

@@ -231,11 +231,11 @@ def _require_whole(known: Mapping[str, Table], told: StoredTables) -> None:
     strange = sorted(str(name) for name in told.keys() - known.keys())
     if missing or strange:
         what = f"misses the table {missing[0]}" if missing else f"has a strange table {strange[0]}"
-        raise Refused(f"This export {what}; nothing was stored.")
+        raise Refused(f"This export {what}; nothing was saved.")
     for name, (columns, _) in told.items():
         wanted = sorted(column.name for column in known[name].columns)
         if sorted(columns) != wanted:
-            raise Refused(f"The columns of {name} are not {', '.join(wanted)}; nothing was stored.")
+            raise Refused(f"The columns of {name} are not {', '.join(wanted)}; nothing was saved.")
 
 
 def _insert(
@@ -260,7 +260,7 @@ def _insert(
         ) as trouble:
             why = str(trouble).removesuffix(".")
             raise Refused(
-                f"Row {number + 1} of {name} does not fit ({why}); nothing was stored."
+                f"Row {number + 1} of {name} does not fit ({why}); nothing was saved."
             ) from None
         kept += 1
         if kept % 500 == 0:

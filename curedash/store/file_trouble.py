@@ -10,7 +10,7 @@ LEAST_ROOM_BYTES = 65_536  # the log and its index of one small change
 
 
 class DiskFull(FileTrouble):
-    """There is no room; nothing was stored."""
+    """There is no room; nothing was saved."""
 
 
 def is_read_only(conn: sqlite3.Connection) -> bool:
@@ -47,16 +47,16 @@ def translate_error(
     if "readonly" in text or "query_only" in text:
         known = None if conn is None else why_read_only(conn, path)
         if known is not None:
-            return FileTrouble(f"{known}; nothing was stored.")
+            return FileTrouble(f"{known}; nothing was saved.")
         return FileTrouble(
             f"{_upper(path)} can only be read (a newer version of curedash, or somebody else, made"
-            " it); nothing was stored."
+            " it); nothing was saved."
         )
     if "is full" in text or ("disk i/o" in text and _is_full(path, conn)):
-        return DiskFull("The disk is full; nothing was stored. Free some space and try again.")
+        return DiskFull("The disk is full; nothing was saved. Free some space and try again.")
     if "disk i/o" in text:
         return FileTrouble(
-            "The disk reported an error (input/output error); nothing was stored. 'curedash doctor'"
+            "The disk reported an error (input/output error); nothing was saved. 'curedash doctor'"
             " looks closer."
         )
     if "unable to open" in text:
@@ -91,6 +91,11 @@ def _is_full(path: str, conn: sqlite3.Connection | None) -> bool:
     except (OSError, AttributeError):
         return False
     return room.f_bavail * room.f_frsize < LEAST_ROOM_BYTES
+
+
+def without_denial(trouble: FileTrouble) -> str:
+    """Why a file cannot be written, where something was stored all the same."""
+    return str(trouble).replace("; nothing was saved", "")
 
 
 def _upper(path: str) -> str:

@@ -22,11 +22,11 @@ FIRST_LINE = "SELECT recorded_at || ' ' || session FROM change ORDER BY id LIMIT
 
 
 class Moved(FileTrouble):
-    """The file that was opened no longer bears its name; nothing was stored."""
+    """The file that was opened no longer bears its name; nothing was saved."""
 
 
 class OtherHousehold(FileTrouble):
-    """Another household was put into the file that was opened; nothing was stored."""
+    """Another household was put into the file that was opened; nothing was saved."""
 
 
 class Held(sqlite3.Connection):
@@ -50,7 +50,7 @@ class Held(sqlite3.Connection):
 
         Raises
         ------
-        Moved, OtherHousehold, or FileTrouble (a newer version took the file over): nothing stored
+        Moved, OtherHousehold, or FileTrouble (a newer version took the file over): nothing saved
         """
         if self.node is None or self.adrift:
             return
@@ -58,12 +58,12 @@ class Held(sqlite3.Connection):
             gone = not os.path.lexists(self.path)
             raise Moved(
                 f"{self.path} was {'removed or renamed' if gone else 'replaced'} while it was open"
-                " here; nothing was stored. Open it again, or go back to a copy with 'curedash"
+                " here; nothing was saved. Open it again, or go back to a copy with 'curedash"
                 " restore'."
             )
         if self.execute("PRAGMA user_version").fetchone()[0] > SCHEMA_VERSION:
             self.execute("PRAGMA query_only = 1")
-            raise FileTrouble(f"{why_read_only(self, self.path)}; nothing was stored.")
+            raise FileTrouble(f"{why_read_only(self, self.path)}; nothing was saved.")
         self.require_household()
 
     def require_household(self) -> None:
@@ -79,7 +79,7 @@ class Held(sqlite3.Connection):
         elif row is None or row[0] != self.household:
             raise OtherHousehold(
                 f"Another household was put into {self.path} while it was open here; nothing was"
-                " stored. Leave and open it again."
+                " saved. Leave and open it again."
             )
 
 

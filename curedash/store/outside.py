@@ -29,7 +29,7 @@ def read_bytes(path: str, most: int) -> bytes:
         with os.fdopen(number, "rb") as file:
             kind = os.fstat(number).st_mode
             if not (stat.S_ISREG(kind) or stat.S_ISFIFO(kind)):
-                raise Refused(f"{path} is not a file that ends; name an ordinary file.")
+                raise Refused(f"{path} has no end; name an ordinary file.")
             found = file.read(most + 1)
     except FileNotFoundError:
         raise NotFound(f"There is no file {path}.") from None

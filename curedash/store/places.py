@@ -36,7 +36,7 @@ def by_name(conn: sqlite3.Connection, name: str) -> Place | None:
 
 
 def add_readings(conn: sqlite3.Connection, place_id: int, readings: Iterable[Reading]) -> int:
-    """Store readings durably in one transaction; one at the same second replaces the earlier."""
+    """Save readings durably in one transaction; one at the same second replaces the earlier."""
     kept = list(readings)
     with quiet(conn):
         insert_readings(conn, place_id, kept)
@@ -44,7 +44,7 @@ def add_readings(conn: sqlite3.Connection, place_id: int, readings: Iterable[Rea
 
 
 def insert_readings(conn: sqlite3.Connection, place_id: int, readings: Sequence[Reading]) -> None:
-    """Store readings inside a running transaction, and when each series was heard of."""
+    """Save readings inside a running transaction, and when each series was heard of."""
     conn.executemany(
         "INSERT OR REPLACE INTO reading VALUES (?, ?, ?, ?, ?, ?)",
         [(place_id, r.at, r.sensor_id, r.temp_c, r.rh_pct, r.bad) for r in readings],

@@ -47,7 +47,7 @@ KEYS = {"setting": "name", "style": "id", "alert_rule": "id", "finish": "lot_id"
 
 
 UNSURE = (
-    "The disk failed while it was saved, and it is not known whether it is stored: look with"
+    "The disk failed while it was saved, and it is not known whether it was saved: look with"
     " 'curedash history' before you enter it again."
 )
 _stored = 0
@@ -171,7 +171,7 @@ class quiet:
 
     Raises
     ------
-    FileTrouble (or Busy): nothing was stored, the sentence says what to do
+    FileTrouble (or Busy): nothing was saved, the sentence says what to do
     """
 
     def __init__(self, conn: sqlite3.Connection) -> None:
@@ -197,8 +197,8 @@ class change:
 
     Raises
     ------
-    FileTrouble (or Busy): nothing was stored, the sentence says what to do; Changed: another run
-    of the program changed the same since ``by.seen``, nothing was stored
+    FileTrouble (or Busy): nothing was saved, the sentence says what to do; Changed: another run
+    of the program changed the same since ``by.seen``, nothing was saved
     """
 
     def __init__(

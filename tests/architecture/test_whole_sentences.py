@@ -15,7 +15,7 @@ import pytest
 PACKAGE = Path(__file__).resolve().parents[2] / "curedash"
 HELPERS = "domain/wording.py"
 #: the findings that are left, by kind
-MOST = {"plural": 0, "and-or": 1, "comma": 6, "half": 8, "grown": 0}
+MOST = {"plural": 0, "and-or": 0, "comma": 0, "half": 0, "grown": 0}
 _WORD = re.compile(r"[A-Za-z]{2,}")
 _HALF = re.compile(r"(, |; |\. |: | and | or | · )")
 
@@ -124,7 +124,8 @@ def test_sentences_are_whole_in_the_source(kind: str) -> None:
     found = []
     for file, tree in trees().items():
         found += [f"{file}:{node.lineno}: {ast.unparse(node)[:80]}" for node in FINDERS[kind](tree)]
-    assert len(found) <= MOST[kind], "use count, by_number, listed or clauses:\n" + "\n".join(found)
+    ways = "use count, by_number, listed, facts or sentences:\n"
+    assert len(found) <= MOST[kind], ways + "\n".join(found)
     assert len(found) == MOST[kind], "better than the bound: lower it"
 
 

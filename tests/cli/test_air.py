@@ -115,7 +115,7 @@ def test_a_pipe_that_goes_on_makes_its_place_watched(shell, monkeypatch) -> None
     pipe(monkeypatch, "2026-10-01T07:30,12.5,71\n2026-10-01T08:30,54.5F,71%\nrubbish\n")
     old = shell("air", "read", "Cellar", "--sensor", "logger")
     assert (old.code, old.out) == (0, "")
-    assert "2 readings stored; 1 line unreadable" in old.err
+    assert "2 readings saved; 1 line unreadable" in old.err
     watched = {place["name"]: place["watch"] for place in shell("place", "list", "--json").json}
     assert watched == {"Cellar": "not-watched"}
     pipe(monkeypatch, '{"t": 12.4, "h": 72}\n')
@@ -154,7 +154,7 @@ def test_a_pipe_stores_what_came_before_it_was_cut(shell, db_path: str) -> None:
                 break
             time.sleep(0.05)
         else:
-            raise AssertionError("nothing was stored while the pipe was open")
+            raise AssertionError("nothing was saved while the pipe was open")
     finally:
         process.kill()
         process.wait()

@@ -1,4 +1,4 @@
-"""Numbers, dates and files beyond all measure: one sentence, nothing stored, and soon."""
+"""Numbers, dates and files beyond all measure: one sentence, nothing saved, and soon."""
 
 import json
 import os
@@ -125,7 +125,7 @@ def test_a_view_nested_without_end_is_said_and_the_usual_one_stands(house, capsy
 def test_a_file_that_never_ends_is_refused(house, capsys, path, words) -> None:
     start = time.monotonic()
     assert house(*words, path) in (64, 65)
-    assert "not a file that ends" in capsys.readouterr().err
+    assert "has no end" in capsys.readouterr().err
     assert time.monotonic() - start < 2.0
 
 

@@ -143,7 +143,7 @@ def test_no_tare_is_taken_as_nothing_and_said(shell: Shell, batch: Done) -> None
     )
     assert done.code == 0, done.err
     assert done.json["base_g"] == 1080.0
-    assert "no tare given: taken as nothing" in done.err
+    assert "no tare given: counted as 0" in done.err
 
 
 def test_check_exit_codes_follow_the_worst_need(shell: Shell) -> None:

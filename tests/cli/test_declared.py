@@ -28,6 +28,12 @@ def test_a_command_has_one_parser_under_its_own_name(
     assert capsys.readouterr().out == help_of(words)
 
 
+@pytest.mark.parametrize("words", COMMANDS, ids=" ".join)
+def test_each_word_and_option_says_what_it_is(words: tuple[str, ...]) -> None:
+    taken = parser_of(words)._actions
+    assert [one.metavar or one.dest for one in taken if not (one.help or "").strip()] == []
+
+
 @pytest.mark.parametrize("verb", VERBS)
 def test_a_module_declares_its_command_or_several(verb: str) -> None:
     found = command_of(verb)

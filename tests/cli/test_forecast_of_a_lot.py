@@ -45,9 +45,9 @@ def test_before_hanging_it_says_what_is_missing(demo: Shell) -> None:
 @pytest.mark.parametrize(
     ("words", "says"),
     [
-        (("F2", "--diameter", "80mm"), "--diameter goes with --file"),
-        (("F2", "--bag"), "--bag goes with --file"),
-        (("F2", "--division", "0.1"), "--division goes with --file"),
+        (("F2", "--diameter", "80mm"), "--diameter is for a file of weigh-ins"),
+        (("F2", "--bag"), "--bag is for a file of weigh-ins"),
+        (("F2", "--division", "0.1"), "--division is for a file of weigh-ins"),
         (("--file", "x.csv", "--place", "Cellar"), "--place is for a lot"),
         (("--file", "x.csv", "--hold", "7d"), "--hold is for a lot"),
     ],
@@ -86,7 +86,7 @@ def test_what_if_stands_beside_what_is_and_stores_nothing(demo: Shell) -> None:
     text = demo("forecast", "F2", "--target", "38").out
     assert "F2 is: " in text
     assert "F2 would be: " in text
-    assert "Nothing was stored." in text
+    assert "Nothing was saved." in text
     assert demo("lots", "--json").out == before
 
 

@@ -178,7 +178,7 @@ def test_a_slip_in_a_corrected_start_or_green_weight_is_asked_about(
 ) -> None:
     asked = weighed("correct", "A1", which, "11340 g")
     assert asked.code == 65
-    assert "Nothing was stored. To save it anyway, give --yes." in asked.err
+    assert "Nothing was saved. To save it anyway, give --yes." in asked.err
     assert weighed("correct", "A1", which, "11340 g", "--yes").code == 0
 
 

@@ -99,7 +99,7 @@ def test_what_was_probably_meant_is_said(shell: Shell) -> None:
         done = shell(*typed)
         assert (done.code, done.err.count("\n")) == (USAGE, 1)
         assert done.err.endswith(f"did you mean “{meant}”?\n")
-    assert "there is jar add," in shell("jar", "brew").err
+    assert "choose jar add," in shell("jar", "brew").err
 
 
 # ── exit codes ────────────────────────────────────────────────────────────────────────────

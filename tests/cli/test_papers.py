@@ -198,7 +198,7 @@ def test_a_sheet_of_weigh_ins(hanging: Shell, tmp_path: Path) -> None:
     looked = hanging("import", str(sheet), "--dry-run")
     assert looked.code == 0
     assert "line 2  A1  2026-11-20  1015 g net (1043 − 28 tare)" in looked.out
-    assert "2 weigh-ins would be stored" in looked.err
+    assert "2 weigh-ins would be saved" in looked.err
     kept = hanging("import", str(sheet), "--json")
     assert kept.code == 0
     assert [line["net_g"] for line in kept.json["weigh_ins"]] == [1015.0, 993.0]
@@ -208,7 +208,7 @@ def test_a_sheet_of_weigh_ins(hanging: Shell, tmp_path: Path) -> None:
     broken = hanging("import", str(sheet))
     assert broken.code == 65
     assert "line 3: There is no lot" in broken.err
-    assert "Nothing stored" in broken.err
+    assert "Nothing saved" in broken.err
 
 
 # ── calendar and days away ────────────────────────────────────────────────────────────────

@@ -77,10 +77,10 @@ def test_a_copy_lies_beside_the_file_and_outlives_the_original(
 def test_nothing_breaks_when_it_is_gone_or_another(household: Shell, tip: Path) -> None:  # noqa: F811
     household("note", "D1", "firm spot", "--photo", str(tip))
     tip.write_bytes(PNG)
-    assert "another picture lies there now" in household("photo", "D1").out
+    assert "another photo is there now" in household("photo", "D1").out
     tip.unlink()
-    assert household("photo", "D1").out.endswith("; it is not there\n")
-    assert "it is not there" in household("record", "D1").out.replace("\n  ", " ")
+    assert household("photo", "D1").out.endswith("; the file is missing\n")
+    assert "the file is missing" in household("record", "D1").out.replace("\n  ", " ")
     page = tip.with_name("rack.html")
     assert household("page", str(page)).code == 0
     assert "firm spot; photo tip of D1.jpg</bdi> (gone)" in page.read_text()

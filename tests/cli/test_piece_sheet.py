@@ -70,7 +70,7 @@ def test_looking_first_stores_nothing_and_one_undo_takes_all_back(shell, sheet) 
     seen = shell("batch", "add", "--from", path, "--dry-run")
     assert seen.code == 0
     assert "A1  front" in seen.out
-    assert "3 pieces would be added; nothing stored." in seen.err
+    assert "3 pieces would be added; nothing saved." in seen.err
     assert shell("lots", "--json").json == []
     assert shell("import", path).code == 0
     assert len(lots(shell)) == 3
@@ -123,7 +123,7 @@ def test_every_wrong_line_is_named_and_nothing_is_stored(shell, sheet) -> None:
     for number, (line, words) in enumerate(FAULTS, 5):
         (said,) = [one for one in done.err.splitlines() if one.startswith(f"line {number}: ")]
         assert words in said, line
-    assert f"Nothing stored: correct {len(FAULTS)} lines" in done.err
+    assert f"Nothing saved: correct {len(FAULTS)} lines" in done.err
     assert shell("lots", "--json").json == []
 
 
@@ -180,7 +180,7 @@ def test_shop_price_and_days_of_the_roast_come_from_the_sheet(shell, tmp_path, d
     sheet.write_text(ROASTS, encoding="utf-8")
     done = shell("batch", "add", "--from", str(sheet))
     assert done.code == 0, done.err
-    assert "of eye, market, 41.17 EUR, packed 18 Nov, use by 28 Nov" in done.out
+    assert "of eye; market; 41.17 EUR; packed 18 Nov; use by 28 Nov" in done.out
     kept = rows(
         db_path, "SELECT name, shop, price, currency, bought_g, pack_date, use_by FROM source"
     )

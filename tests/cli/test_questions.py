@@ -7,7 +7,7 @@ import pytest
 from tests.cli.conftest import Done
 
 Shell = Callable[..., Done]
-WAY_OUT = "Nothing was stored. To save it anyway, give --yes.\n"
+WAY_OUT = "Nothing was saved. To save it anyway, give --yes.\n"
 
 
 @pytest.fixture
@@ -82,7 +82,7 @@ def test_a_note_answers_too_where_one_is_wanted(weighed: Shell) -> None:
     asked = weighed("stage", "A2", "drying", "--weight", "1030 g", "--at", "2026-11-02")
     assert asked.code == 65
     assert asked.err.endswith(
-        "Nothing was stored. To save it anyway, give --note with a reason, or --yes.\n"
+        "Nothing was saved. To save it anyway, give --note with a reason, or --yes.\n"
     )
 
 

@@ -1,4 +1,4 @@
-"""Hundreds of random batches through the shell: nothing refused is stored, nothing stored is over.
+"""Hundreds of random batches through the shell: nothing refused is stored, nothing saved is over.
 
 What is stored is computed again here by 9 CFR 424.22(b) and FSIS Handbook 7620.3 (grams × share ×
 10⁶ / grams it gets into), apart from the program's own formulas.

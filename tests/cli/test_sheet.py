@@ -45,7 +45,7 @@ def test_the_sheet_answers_whether_it_was_added(raw: Shell) -> None:
     assert "weighed 2.8 g" in raw("sheet", "A1").out
     again = raw("tick", "A1", "curing-salt", "2.8g")
     assert again.code == 65
-    assert "in already" in again.err
+    assert "was ticked already" in again.err
     assert lines(raw)["salt"]["ticked_at"] is None
 
 
@@ -56,7 +56,7 @@ def test_an_ingredient_ticked_meanwhile_is_not_ticked_over(raw: Shell, db_path: 
         seen = find_line(conn, lot, "curing-salt")
         assert raw("tick", "A1", "curing-salt", "2.8g").code == 0
         who = By("2026-11-25T18:00:00Z", "jon", "screen", "other")
-        with pytest.raises(Changed, match=r"is in already \(2.8 g\)"):
+        with pytest.raises(Changed, match=r"was ticked meanwhile, 2.8 g"):
             tick_line(conn, who, seen.id, 2.7, seen=seen)
     assert lines(raw)["curing-salt"]["weighed_g"] == 2.8
 

@@ -389,7 +389,7 @@ def test_no_nitrite_in_a_sausage_is_kept_only_with_its_reason(shell: Shell) -> N
     )
     done = shell(*sausage)
     assert done.code == 65
-    assert "why is it left out? Nothing was stored; give --because no-nitrite=REASON." in done.err
+    assert "why is it left out? Nothing was saved; give --because no-nitrite=REASON." in done.err
     assert shell("lots", "--json").json == []
     kept = shell(*sausage, "--because", "no-nitrite=eaten in a week", "--json")
     assert kept.code == 0, kept.err

@@ -11,7 +11,7 @@ import pytest
 from tests.endurance.household import build
 
 NOW = "2026-11-25T18:00Z"
-TELLS = "It is stored, but afterwards: Not all could be printed: "
+TELLS = "It is saved, but a later step failed: Not all could be printed: "
 #: a command that changes something, and how often that is in the file
 CHANGES = {
     "weigh A1 900 --yes": "SELECT count(*) FROM weigh_in WHERE gross_g = 900",
@@ -100,7 +100,7 @@ def test_what_follows_from_a_weigh_in_fails_after_it_is_stored(house: str, monke
     from curedash.services.drying import forecasts
 
     def full(*_given, **_more):
-        raise FileTrouble("The disk is full; nothing was stored. Free some space and try again.")
+        raise FileTrouble("The disk is full; nothing was saved. Free some space and try again.")
 
     monkeypatch.setattr(forecasts, "refresh", full)
     assert main(["--db", house, "--now", NOW, "weigh", "A1", "900", "--yes"]) == 73
@@ -119,7 +119,7 @@ def test_a_whole_export_is_not_tried_out(house: str) -> None:
     assert shell("export e.json", house).returncode == 0
     done = shell("--db new.db import e.json --dry-run --json", house)
     assert (done.returncode, done.stdout) == (64, "")
-    assert "nothing was stored" in done.stderr
+    assert "nothing was saved" in done.stderr
     assert not os.path.exists(f"{os.path.dirname(house)}/new.db")
 
 

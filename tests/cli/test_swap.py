@@ -72,6 +72,6 @@ def test_the_same_weigh_in_of_an_earlier_day_is_not_kept_twice(shell: Shell, bat
     assert shell(*again).code == 0
     twice = shell(*again)
     assert twice.code == 65
-    assert "A1 has that weigh-in already: 1030 g at the same time. Nothing was stored." in twice.err
+    assert "A1 has that weigh-in already: 1030 g at the same time. Nothing was saved." in twice.err
     other = shell("weigh", "A1", "1031 g", "--at", "2026-11-10T18:00Z", "--yes")
     assert other.code == 0, other.err

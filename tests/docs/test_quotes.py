@@ -15,20 +15,20 @@ PAGES = [
 ]
 SHORT = 3  # words: fewer are a name or a stress
 GAP = "\0"
-MOST_FILLED = 8  # words that one filled-in part may have
-LITERAL = 1 / 3  # of the words quoted, at least so many are the program's own, not filled in
 
 
 def words_in(text: str) -> list[str]:
-    return re.findall(r"\0|[A-Za-zÀ-ÿ’'-]+|[^\sA-Za-z\0]+", text.casefold())
+    """The words and signs of a text; what is filled in, in braces, is one gap."""
+    text = re.sub(r"\{[^}]*\}", f" {GAP} ", text)
+    return re.findall(r"\0|[A-Za-zÀ-ÿ’'-]+|[^\sA-Za-z\0]+", text)
 
 
 @cache
 def templates() -> list[list[str]]:
-    """Every sentence of the page of sentences as words; a filled-in part is one gap."""
+    """Every sentence of the page of sentences as words."""
     page = (ROOT / "docs/reference/words.md").read_text(encoding="utf-8")
     texts = re.findall(r"^- (.*)$", page, re.MULTILINE)
-    return [words_in(re.sub(r"\{[^}]*\}", f" {GAP} ", text.replace("\\", ""))) for text in texts]
+    return [words_in(text.replace("\\", "")) for text in texts]
 
 
 def quotes(page: Path) -> Iterator[str]:
@@ -40,31 +40,24 @@ def quotes(page: Path) -> Iterator[str]:
             yield from (part for part in re.split(r"\s*…\s*", found) if len(part.split()) >= SHORT)
 
 
-def most_literal(quote: list[str], template: list[str]) -> int:
-    """How many words of a quote inside a template are not filled in; -1: it is not inside."""
-    best: dict[tuple[int, int], int] = {}
-
-    def match(i: int, j: int) -> int:
-        if i == len(quote):
-            return 0
-        if j == len(template):
-            return -1
-        if (i, j) not in best:
-            best[i, j] = -1
-            if template[j] == GAP:
-                ends = range(i, min(len(quote), i + MOST_FILLED) + 1)
-                best[i, j] = max(match(end, j + 1) for end in ends)
-            elif template[j] == quote[i]:
-                after = match(i + 1, j + 1)
-                best[i, j] = after + 1 if after >= 0 else -1
-        return best[i, j]
-
-    return max((match(0, j) for j in range(len(template))), default=-1)
-
-
 def is_printed(quote: str) -> bool:
+    """Whether these are, word for word, the words of one sentence of the program.
+
+    What the program fills in is in braces in both; the first letter may be a capital or not.
+    """
     asked = words_in(quote)
-    return any(most_literal(asked, each) >= LITERAL * len(asked) for each in templates())
+    return any(
+        _alike(asked, each[start : start + len(asked)])
+        for each in templates()
+        for start in range(len(each) - len(asked) + 1)
+    )
+
+
+def _alike(asked: list[str], said: list[str]) -> bool:
+    first, other = asked[0], said[0]
+    return asked[1:] == said[1:] and first[:1].casefold() + first[1:] == (
+        other[:1].casefold() + other[1:]
+    )
 
 
 @pytest.mark.parametrize("page", PAGES, ids=lambda page: page.name)
@@ -77,6 +70,8 @@ def test_the_tutorial_quotes_the_program() -> None:
 
 
 def test_what_nobody_prints_would_be_found() -> None:
-    assert is_printed("cure time is up (one week per inch); can wait")
+    assert is_printed("cure time is up ({one week per inch}); can wait")
+    assert not is_printed("cure time is up (one week per inch); can wait"), "filled in, so braces"
     assert not is_printed("cure time is past its moment")
     assert not is_printed("your meat is ready to be eaten now")
+    assert not is_printed("Cure Time is up")

@@ -40,6 +40,13 @@ RETIRED = {
     r"\bmade known\b|\bknown by\b": "added",
     r"\bhalf[- ]typed\b": "unfinished",
     r"\brim hardens\b|\blevelling\b": "case hardening, stalled",
+    r"\bnothing (was |is )?stored\b|\b(is|are) stored[.;,]": "saved",
+    r"\bscale division\b|\bresolution\b|\bcapacity\b": "smallest step, maximum",
+    r"(?<!air )(?<!read, )\boutages?\b": "failure",
+    r"\bparted by\b": "separated by",
+    r"\b(was|were|pieces}?) taken in\b": "added",
+    r"\bwrite (it )?down what you\b": "record what you decide",
+    r"\bsaid once\b": "unchecked",
 }
 MOST_WORDS = 20
 #: sentences of parts that a list fills in, or of several short ones joined by signs
@@ -107,6 +114,13 @@ def test_a_retired_word_would_be_found() -> None:
             "a place made known",
             "a half-typed form",
             "over 16 % a rim hardens",
+            "nothing was saved.",
+            "name, resolution, capacity",
+            "the last outage",
+            "several, parted by commas",
+            "nothing was taken in",
+            "then write down what you decide",
+            "what is said once",
         ),
         strict=True,
     ):

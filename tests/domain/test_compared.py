@@ -314,7 +314,7 @@ def test_a_short_immersion_says_what_it_becomes():
     assert dose.nitrite_mg_per_kg == pytest.approx(125, abs=0.5)
     assert left_in(request).nitrite_mg_per_kg == pytest.approx(658.3, abs=0.1)
     assert left_in(request).total_salt_pct == pytest.approx(5.27, abs=0.01)
-    assert any("goes on to 658 mg/kg nitrite and 5.3 % salt" in text for text in dose.messages)
+    assert any("it reaches 658 mg/kg nitrite and 5.3 % salt" in text for text in dose.messages)
     assert any("out of the brine once it weighs 1100 g" in text for text in dose.messages)
 
 

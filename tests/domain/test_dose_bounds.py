@@ -248,12 +248,12 @@ def test_why_nothing_was_compared_names_the_field():
         (
             "not-checked",
             "product_class",
-            "No figure known for nitrate (eu, non-heat-treated): not checked against a limit.",
+            "No figure is known for nitrate (eu, non-heat-treated): not checked against a limit.",
         )
     ]
     _, left_out = what_was_compared(rules("eu"), inside(100, 50, 50), inside(100, 50, 50))
     assert left_out[0] == (
-        "No figure known for nitrate (eu, non-heat-treated): not checked against a limit"
+        "No figure is known for nitrate (eu, non-heat-treated): not checked against a limit"
     )
     box = rules("us", method="salt-box")
     assert what_was_compared(box, inside(1), inside(1)) == ((), ("a salt box gives no mg/kg",))

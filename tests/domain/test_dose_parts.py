@@ -102,8 +102,8 @@ BAD = [
     (brine_strength_pct, (1, 0), "water 0 makes no sense; give more than 0."),
     (to_division, (-1, 0.1), "-1 g cannot be weighed out; give 0 g or more."),
     (to_division, (nan, 0.1), "nan g cannot be weighed out; give 0 g or more."),
-    (to_division, (1, 0), "A scale division of 0 g makes no sense; give 0.1 or 1 g."),
-    (to_division, (1, inf), "A scale division of inf g makes no sense; give 0.1 or 1 g."),
+    (to_division, (1, 0), "A step of 0 g makes no sense; give 0.1 or 1 g."),
+    (to_division, (1, inf), "A step of inf g makes no sense; give 0.1 or 1 g."),
     (half_division_error_pct, (0, 1), "A dose of 0 g has no weighing error; give more than 0 g."),
     (
         half_division_error_pct,
@@ -120,7 +120,11 @@ BAD = [
     (limit_for, ("us", "comminuted", "salt"), "A limit is for nitrite or nitrate, not for 'salt'."),
     (nitrite_in_basis, (-1, "NaNO2"), "-1 mg/kg is not an amount; give 0 or more."),
     (nitrite_in_basis, (1, "salt"), "There is no basis “salt”; choose NaNO2, NO2 ion or KNO2."),
-    (best_scale, ((), 1), "There is no scale to weigh with; give its division, for example 0.1 g."),
+    (
+        best_scale,
+        ((), 1),
+        "There is no scale to weigh with; give its smallest step, for example 0.1 g.",
+    ),
 ]
 
 

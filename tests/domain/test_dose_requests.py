@@ -64,7 +64,7 @@ def refused(request: DoseRequest) -> str:
         (DRY, "water_g", "water", 0, 2_000_000, " g"),
         (DRY, "planned_days", "planned days", 0, 3650, " d"),
         (DRY, "pieces", "number of pieces", 1, 1000, ""),
-        (DRY, "scale_division_g", "scale division", 0.0001, 1000, " g"),
+        (DRY, "scale_division_g", "smallest step of the scale", 0.0001, 1000, " g"),
         (PACK, "pack_g", "pack weight", 0.1, 50_000, " g"),
         (PACK, "pack_for_g", "meat the pack is for", 1, 500_000, " g"),
         (PACK, "packs", "number of packs", 1e-9, 1000, ""),
@@ -87,11 +87,11 @@ def test_a_spice_and_a_scale_have_their_bounds():
     assert refused(replace(DRY, extras=((long, 101.0),))).startswith("x" * 40 + " 101")
     scale = Scale(1.0, 1.0)
     check_request(replace(DRY, scales=(scale, Scale(0.1))))
-    assert "scale maximum 0.9 g makes no sense; give 1 to 500000 g." in refused(
+    assert "maximum of the scale 0.9 g makes no sense; give 1 to 500000 g." in refused(
         replace(DRY, scales=(Scale(0.1), replace(scale, max_g=0.9)))
     )
     check_request(replace(DRY, scales=(replace(scale, max_g=500_000),)))
-    assert "scale maximum" in refused(replace(DRY, scales=(replace(scale, max_g=500_001),)))
+    assert "maximum of the scale" in refused(replace(DRY, scales=(replace(scale, max_g=500_001),)))
 
 
 @pytest.mark.parametrize(
@@ -409,7 +409,7 @@ def test_the_meat_is_said_unless_it_is_cooked():
     assert pig.text.startswith("Wild or feral pig")
     (other,) = asks(replace(CURED, species=" other: alpaca ", eaten="fried"), inside)
     assert (other.level, other.field) == ("caution", "species")
-    assert other.text == "No rule here is for this meat (other: alpaca): nothing is checked."
+    assert other.text == "No limit is known for this meat (other: alpaca): nothing is checked."
 
 
 @pytest.mark.parametrize(
@@ -437,7 +437,7 @@ def test_ground_meat_wants_a_starter_and_a_ferment():
     assert asks(replace(with_one, fermented=True), inside) == []
     (ferment,) = asks(replace(with_one, fermented=False), inside)
     assert (ferment.level, ferment.field, ferment.question) == ("caution", "method", "ferment")
-    assert ferment.text == "Ground, and no ferment in this style: is it dried without one?"
+    assert ferment.text == "This style of ground meat has no ferment: is it dried without one?"
     told = asks(replace(with_one, fermented=False, answers=(("ferment", "dried cold."),)), inside)
     assert (told[0].level, told[0].field, told[0].question) == ("note", "method", "ferment")
     assert told[0].text == "Dried without a ferment: dried cold."
@@ -466,7 +466,7 @@ def test_a_short_immersion_says_when_to_stop():
     assert left.total_salt_pct == pytest.approx(100 * salt_g / (1000 + brine_g))
     assert found.text == (
         "Take it out of the brine once it weighs 1100 g: a pick-up of 10 %. "
-        "Left in, it goes on to 665 mg/kg nitrite and 6.3 % salt."
+        "Left in, it reaches 665 mg/kg nitrite and 6.3 % salt."
     )
     bare = replace(request, curing_salt=None, cure_pct=None)
     assert "nitrite" not in asks(bare)[-1].text.partition("Left in")[2]

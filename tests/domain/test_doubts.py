@@ -185,13 +185,13 @@ def test_two_figures_swapped_are_offered_only_where_the_fix_raises_no_question()
 @pytest.mark.parametrize(
     ("green_g", "known_g", "hung_g", "asked"),
     [
-        (100, 1520, 1460, "It hung with 1460 g. Is 100 g green right?"),
-        (15200, 1520, 1460, "It hung with 1460 g. Is 15200 g green right?"),
-        (1025, 1520, 1460, "It hung with 1460 g. Is 1025 g green right?"),
+        (100, 1520, 1460, "It was hung at 1460 g. Is a green weight of 100 g right?"),
+        (15200, 1520, 1460, "It was hung at 1460 g. Is a green weight of 15200 g right?"),
+        (1025, 1520, 1460, "It was hung at 1460 g. Is a green weight of 1025 g right?"),
         (1570, 15200, 1460, None),
         (2080, 1520, 1460, None),
-        (10000, 1000, None, "10000 g is far from the 1000 g green until now. Right?"),
-        (100, 1000, None, "100 g is far from the 1000 g green until now. Right?"),
+        (10000, 1000, None, "10000 g is far from the green weight so far, 1000 g. Right?"),
+        (100, 1000, None, "100 g is far from the green weight so far, 1000 g. Right?"),
         (1340, 1000, None, None),
     ],
 )

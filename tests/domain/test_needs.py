@@ -111,7 +111,7 @@ def test_lines_left_open_are_counted_in_words() -> None:
     two = in_cure(0.9, dose_open=2, dose_ticked=1)
     assert open_words(two) == "2 of 3 ingredients of its dose were never ticked"
     alone = in_cure(0.9, dose_open=1, dose_ticked=0)
-    assert open_words(alone) == "the one ingredient of its dose was never ticked"
+    assert open_words(alone) == "the only ingredient of its dose was never ticked"
 
 
 def test_a_dose_weighed_outside_its_limit_is_urgent() -> None:
@@ -306,7 +306,7 @@ FULL = {
             "act",
             "dose-outside",
             "dose outside the rule: 386 mg/kg nitrite went in",
-            "open “gone wrong” on its page; write down what you do with it",
+            "open “gone wrong” on its page and record what you do with it",
         ),
     ),
     "a dose of unknown strength outside its rule": (
@@ -315,7 +315,7 @@ FULL = {
             "act",
             "dose-outside",
             "dose outside the rule",
-            "open “gone wrong” on its page; write down what you do with it",
+            "open “gone wrong” on its page and record what you do with it",
         ),
     ),
     "the usual day of a cure": (
@@ -475,7 +475,7 @@ FULL = {
             "act",
             "decision-asked",
             f"logged on {ago(2)[:10]}: black, slimy, spots; left",
-            "look at it again and decide: write down what you do with it",
+            "look at it again and decide: record what you do with it",
         ),
     ),
     "mould seen two days ago": (
@@ -647,7 +647,7 @@ def test_a_wrong_clock_is_said_with_both_times() -> None:
     assert (need.level, need.cause, need.action) == (
         "act",
         "clock-implausible",
-        "set the clock; nothing is called overdue",
+        "set the clock; until then nothing is overdue",
     )
     assert need.message == (
         "the clock shows 2026-11-25T18:00:00Z, the file was written at 2026-11-25T18:11:00Z"

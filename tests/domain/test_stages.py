@@ -237,8 +237,8 @@ def test_the_whole_table_of_moves(stage: str) -> None:
 
 def test_what_stands_against_a_move_is_said_in_one_sentence() -> None:
     assert can_move("drying", "drying") == "It is already drying."
-    assert can_move("closed", "drying") == "It is closed: undo that to go on with it."
-    assert can_move("discarded", "closed") == "It is discarded: undo that to go on with it."
+    assert can_move("closed", "drying") == "It is closed: undo that before you go on with it."
+    assert can_move("discarded", "closed") == "It is discarded: undo that before you go on with it."
     assert can_move("raw", "on-hold") == "It cannot go on hold while raw."
     assert can_move("drying", "in-cure") == (
         "From drying it cannot go back to in cure: correct or undo the earlier entry instead."

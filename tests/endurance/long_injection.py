@@ -69,7 +69,7 @@ class Run:
     hit: bool
 
     def is_refused(self) -> bool:
-        """Whether it announced that nothing was stored."""
+        """Whether it announced that nothing was saved."""
         return self.code is not None and self.code not in STORED and "not known" not in self.said
 
 

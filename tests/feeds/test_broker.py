@@ -410,7 +410,7 @@ def test_the_command_killed_outright_loses_nothing_and_ends_cleanly_when_asked(
     _, said = second.communicate(timeout=10)
     assert second.returncode == 0
     assert len(kept(conn)) == 800
-    assert "readings stored, 0 unreadable" in said
+    assert "readings saved, 0 unreadable" in said
 
 
 async def test_a_wildcard_makes_sensors_up_to_a_bound(

@@ -65,7 +65,7 @@ def test_a_value_no_form_would_take_is_refused(
     with pytest.raises(Refused) as refused:
         whole_json.restore(path, json.dumps(document), lambda _: None, workable(NOW))
     assert says in str(refused.value)
-    assert str(refused.value).endswith("nothing was stored.")
+    assert str(refused.value).endswith("nothing was saved.")
     assert os.listdir(tmp_path / "new") == []
 
 
@@ -138,7 +138,7 @@ def test_a_copy_that_some_command_could_not_read_is_refused_with_the_way_out(
     said = " ".join(capsys.readouterr().err.split())
     assert f"{copy}: " in said
     assert says in said
-    assert "nothing was stored. Take another copy" in said
+    assert "nothing was saved. Take another copy" in said
     assert sorted(os.listdir(os.path.dirname(household))) == before
     other = f"{tmp_path}/other.db"
     code = main(["--db", other, "--now", NOW.isoformat(), "restore", copy, "--as-it-is"])

@@ -676,5 +676,5 @@ def test_the_book_says_how_many_windows_of_a_style_and_place_held_the_day(width:
     score = Score("bresaola", "Cellar", 15, 5, 12, 80.0, 7.0, 13.0, 16.0, 3.6)
     line = text_of(before_line("bresaola in Cellar", before, score, width))
     assert cells(line) <= width
-    assert "12 of 15 windows held, 4 d off" in line
+    assert "12 of 15 windows right, 4 d off" in line
     assert text_of(before_line("bresaola in Cellar", before, None, width)).count("windows") == 0

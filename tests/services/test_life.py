@@ -224,7 +224,7 @@ def test_much_missing_right_after_a_weigh_in_is_asked_about(house: House) -> Non
     house.weigh(whole, 700)
     house.now += timedelta(minutes=5)
     cut = Cut((Part(401), Part(250)), house.now)
-    with pytest.raises(Doubtful, match="49 g of 700 g are not in the parts"):
+    with pytest.raises(Doubtful, match="49 g of 700 g are missing from the parts"):
         divide(house.conn, house.by(), whole, cut)
     with pytest.raises(Doubtful, match="5 g more than the whole"):
         divide(house.conn, house.by(), whole, Cut((Part(405), Part(300)), house.now))
@@ -412,7 +412,7 @@ def test_a_slip_in_a_corrected_start_or_green_weight_is_asked_about_and_nothing_
     with pytest.raises(Doubtful, match="C1: "):
         correct.correct_weigh_in(house.conn, house.by(), hung, correct.Right(slip_g))
     if slip_g != 1420:  # green of a piece that lost 30 % in the salt box
-        with pytest.raises(Doubtful, match="It hung with 1000 g"):
+        with pytest.raises(Doubtful, match="It was hung at 1000 g"):
             correct.correct_green(house.conn, house.by(), lot_id, slip_g)
     assert house.lot(lot_id) == before
     kept = correct.correct_start(house.conn, house.by(), lot_id, slip_g, keep_doubtful=True)

@@ -293,7 +293,7 @@ def test_a_failure_waits_for_a_decision_on_each_lot(conn: sqlite3.Connection) ->
     )
     (need,) = [n for n in check.current_needs(conn, cellar.now) if n.cause == "place-failed"]
     assert need.level == "act"
-    assert need.action == "smell and press C3, C5, C2, C7; write down what you decide"
+    assert need.action == "smell and press C3, C5, C2, C7; record what you decide"
     decided = outage.decide(conn, cellar.by(), cellar.place, "cold to the touch", cellar.now)
     assert [lot.code for lot in decided] == ["C3", "C5", "C2", "C7"]
     assert [n for n in check.current_needs(conn, cellar.now) if n.cause == "place-failed"] == []

@@ -239,12 +239,12 @@ def test_the_doctor_reads_only_and_finds_what_is_wrong(hanging: str, household) 
     assert levels.pop("copies") == "look"
     names = (
         "file",
-        "room",
+        "disk",
         "inside",
         "shape",
         "weights",
         "log",
-        "said once",
+        "unchecked",
         "clock",
         "half-typed",
     )

@@ -148,7 +148,7 @@ def test_a_damaged_file_is_replaced_and_whoever_has_it_open_is_told(
     made = backup.back_up(household, hanging, None, NOW)
     break_table(hanging, "reading_day")
     done = restore(hanging, made, NOW)
-    with pytest.raises(Moved, match=r"was replaced while it was open here; nothing was stored"):
+    with pytest.raises(Moved, match=r"was replaced while it was open here; nothing was saved"):
         note(household)
     household.close()
     with closing(open_db(hanging)) as conn:
@@ -192,7 +192,7 @@ def test_nothing_is_saved_into_a_file_that_lost_its_name(
 ) -> None:
     note(household)
     happens(hanging)
-    with pytest.raises(Moved, match="nothing was stored"):
+    with pytest.raises(Moved, match="nothing was saved"):
         note(household)
     assert household.execute(NOTES).fetchone() == (1,)
 
@@ -257,7 +257,7 @@ def test_another_household_in_the_same_file_is_noticed(
 def test_a_newer_shape_meanwhile_is_only_read(hanging: str, household: sqlite3.Connection) -> None:
     with closing(sqlite3.connect(hanging)) as newer:
         newer.execute(f"PRAGMA user_version = {SCHEMA_VERSION + 1}")
-    with pytest.raises(FileTrouble, match="update the program; nothing was stored"):
+    with pytest.raises(FileTrouble, match="update the program; nothing was saved"):
         note(household)
     assert is_read_only(household)
     assert household.execute(NOTES).fetchone() == (0,)
@@ -435,7 +435,7 @@ def test_a_disk_that_fails_in_the_midst_of_bringing_back_leaves_it_open(
     monkeypatch.setattr(store_backup, "is_gone", lambda _: False)
     kept: list[sqlite3.Connection] = []
     for words in ("disk I/O error", "database or disk is full"):
-        with pytest.raises(FileTrouble, match="nothing was stored"):
+        with pytest.raises(FileTrouble, match="nothing was saved"):
             store_backup.bring_back(Copy(2, words), hanging, kept.append)
         with pytest.raises(store_backup.Unsure, match="it is not known whether it was"):
             store_backup.bring_back(Copy(1, words), hanging, kept.append)

@@ -219,4 +219,4 @@ def test_no_room_for_the_index_is_a_full_disk_and_not_a_broken_one(
     assert "reported an error" in str(translate_error(broken, db_path))
     full = os.statvfs_result((4096, 4096, 256, 0, 0, 0, 0, 0, 0, 255))
     monkeypatch.setattr(os, "statvfs", lambda _path: full)
-    assert str(translate_error(broken, db_path)).startswith("The disk is full; nothing was stored.")
+    assert str(translate_error(broken, db_path)).startswith("The disk is full; nothing was saved.")

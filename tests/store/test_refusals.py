@@ -136,7 +136,7 @@ def test_a_file_one_may_only_read_is_read_and_not_written(hanging: str) -> None:
     said = as_somebody_else(read_then_write)
     os.chmod(os.path.dirname(hanging), 0o755)
     assert said.startswith("['A1'] The file can only be read")
-    assert said.endswith("nothing was stored.")
+    assert said.endswith("nothing was saved.")
 
 
 def test_a_folder_nothing_can_be_made_in(tmp_path: object) -> None:

@@ -52,7 +52,7 @@ def test_nine_in_ten_flips_that_change_data_are_seen(demo: str) -> None:
 
 def test_a_healthy_household_is_not_suspected(demo: str) -> None:
     assert found(demo) == {}
-    assert "and by household.db.backup-2026-11-25" in said(demo, "log")
+    assert "and with household.db.backup-2026-11-25" in said(demo, "log")
 
 
 @pytest.mark.parametrize("old", released(), ids=os.path.basename)
@@ -102,14 +102,14 @@ def test_what_nothing_says_twice_is_counted(tmp_path: Path) -> None:
     with closing(open_db(path)) as conn:
         readings = conn.execute("SELECT count(*) FROM reading").fetchone()[0]
         lines = conn.execute("SELECT count(*) FROM change").fetchone()[0]
-    assert said(path, "said once").startswith(f"{readings} readings, {lines} lines of the log")
+    assert said(path, "unchecked").startswith(f"{readings} readings, {lines} lines of the log")
 
 
 def test_the_pages_of_what_is_said_once_are_named(tmp_path: Path) -> None:
     """Bent on a page that is not named, it is found; the driver's dbstat says which is which."""
     path = f"{tmp_path}/household.db"
     build_demo(path, NOW)
-    told = said(path, "said once")
+    told = said(path, "unchecked")
     with closing(sqlite3.connect(path)) as conn:
         conn.execute("PRAGMA wal_checkpoint (TRUNCATE)")
         leaves = [
@@ -122,10 +122,12 @@ def test_the_pages_of_what_is_said_once_are_named(tmp_path: Path) -> None:
     assert told.endswith(f"only this file has them ({pages.words(leaves)})")
     with closing(open_db(path)) as conn:
         backup.back_up(conn, path, None, NOW)
-        assert "said once" not in [one.what for one in examine(path, NOW, thorough=True)]
+        assert "unchecked" not in [one.what for one in examine(path, NOW, thorough=True)]
         add_note(conn, by(NOW), 1, "A1", "a spot")
-    told = said(path, "said once")
-    assert re.fullmatch(r"0 readings, 1 lines of the log: only this file .* \(page \d+\)", told)
+    told = said(path, "unchecked")
+    assert re.fullmatch(
+        r"0 readings, 1 lines of the log cannot be compared: only this file .* \(page \d+\)", told
+    )
 
 
 def test_every_page_that_the_driver_finds_damaged_is_named(tmp_path: Path) -> None:

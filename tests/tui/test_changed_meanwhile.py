@@ -158,7 +158,7 @@ async def test_a_weight_entered_elsewhere_is_not_unticked_unseen(tmp_path, sit, 
         await seat.press("X")
         await seat.settle()
         assert seat.ask(SALT) == [(35.0,)]
-        assert "salt is in already (35 g) now" in whole(seat)
+        assert "salt was ticked meanwhile, 35 g" in whole(seat)
 
 
 def loss_elsewhere(conn) -> None:

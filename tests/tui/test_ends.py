@@ -241,7 +241,7 @@ async def test_much_missing_after_a_weigh_in_is_asked_about_at_the_whole(househo
         await seat.type("1200\r")
         await seat.press("Y")
         await seat.type("700 400\r\r")
-        assert "72 g of 1172 g are not in the parts. Was that trimmed off?" in foot(seat)
+        assert "72 g of 1172 g are missing from the parts. Was that trimmed off?" in foot(seat)
         await seat.press("n")
         assert "the whole before the cut, on the scale › ▏" in seat.text()
         await seat.press("up")
@@ -349,7 +349,7 @@ async def test_eating_early_is_asked_about_and_is_never_what_enter_takes(househo
         await seat.type(f"{hang_g[0] * 0.95 + hang_g[1]:.0f}\rk")
         await seat.press("i", "4", "3", "enter")
         said = " ".join(seat.text().split())
-        assert "inside it is raw. Eat it all the same?" in said
+        assert "inside it is raw. Eat it anyway?" in said
         await seat.press("enter", "3")
         assert seat.ask("SELECT count(*) FROM finish") == [(0,)]
         await seat.press("escape", "escape")

@@ -185,7 +185,7 @@ async def test_a_copy_that_some_page_could_not_read_is_refused_with_the_way_out(
         while seat.app.screen._here().copy.kind != "copy":
             await seat.press("down")
         await seat.press("enter", "y")
-        assert "which is not a date and time; nothing was stored." in " ".join(seat.text().split())
+        assert "which is not a date and time; nothing was saved." in " ".join(seat.text().split())
         assert weigh_ins(path) == before
         assert not [copy for copy in backup.copies(str(path)) if copy.kind == "replaced"]
 

@@ -162,7 +162,7 @@ async def test_casing_and_string_alone_ask_for_no_weight(tmp_path, sit):
         await seat.press("n")
         await fill(seat, ("style", "salami-thin"), ("pieces", "2000"), ("curing_salt", "no2"))
         await fill(seat, ("starter", "0.02"), ("casing_g", "40 casing and string"))
-        assert "only kept with its weight stuffed" in " ".join(seat.text().split())
+        assert "saved only with its stuffed weight" in " ".join(seat.text().split())
         await seat.press("f10")
         assert "Still missing: weight stuffed" not in seat.text()
         assert seat.ask("SELECT stage FROM lot") == [("raw",)]

@@ -40,7 +40,7 @@ async def test_a_weight_typed_after_the_file_was_removed_is_in_a_rescue_file(hou
         assert newest_g(rescued.path) == 1181
         assert "Saved" not in words(seat)
         assert f"{os.path.basename(rescued.path)} beside it" in words(seat)
-        assert "Not stored" not in words(seat)
+        assert "Not saved" not in words(seat)
         assert await said_within(seat, "What you save goes to", 2.0)
         await seat.type("1180\r")
         await seat.settle()

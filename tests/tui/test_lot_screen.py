@@ -55,7 +55,7 @@ async def test_dose_sheet_and_figures_take_turns_with_the_log(household, sit):
         assert "This lot has no dose sheet" in seat.text()
         await seat.press("right", "v", "v")
         assert " FIGURES " in seat.text()
-        assert "Weights on the scale are with hook, net (28 g)." in seat.text()
+        assert "Weights on the scale are shown with hook, net (28 g)." in seat.text()
 
 
 @pytest.mark.parametrize("size", [(60, 20), (80, 24), (120, 36)])
@@ -288,7 +288,7 @@ async def test_a_lot_closed_by_mistake_goes_back_days_later(household, sit):
         assert seat.ask("SELECT count(*) FROM pack WHERE voided_at IS NULL") == [(2,)]
     async with sit(path, now=lambda: NOW + timedelta(days=5)) as seat:
         await seat.press("B", "enter")
-        assert "Ended by mistake? s undoes it." in seat.text()
+        assert "Closed by mistake? s undoes it." in seat.text()
         await seat.press("s")
         assert "C1 is closed (finish C1, 25 Nov 09:00): undo that" in seat.text()
         await seat.press("y")

@@ -100,7 +100,7 @@ async def test_a_setting_that_is_cut_on_its_line_is_whole_at_the_foot(demo, sit)
         await seat.press("end")
         foot = " ".join(" ".join(seat.lines()[-4:-1]).split())
         said = (
-            "the clock runs behind the newest entry by (now): 10 min · usually 10 min; X: the usual"
+            "time the clock is behind the newest entry (now): 10 min · usually 10 min; X: the usual"
         )
         assert said in foot
 

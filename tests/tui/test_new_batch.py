@@ -224,7 +224,7 @@ async def test_two_pieces_in_one_bag_are_weighed_together(tmp_path, sit):
     async with sit(tmp_path / "new.db", size=(80, 36)) as seat:
         await seat.press("n")
         await fill(seat, *EYE, ("curing_salt", "no2"), ("bags", "1+2"), *SALTED[1:])
-        assert "A1 + A2 in one bag, weighed together: 56.1 g salt, 5.6 g no. 2," in seat.text()
+        assert "A1 + A2 in one bag, weighed together: 56.1 g salt and 5.6 g no. 2," in seat.text()
         assert "  A1      1134   28.63      2.86" in seat.text()
         await seat.press("f10")
         assert "1134 g green, raw, one bag with A2" in seat.text()

@@ -138,7 +138,7 @@ async def test_a_weight_the_file_does_not_take_stays_and_is_kept_elsewhere(house
         await seat.type("1181 g\r")
         assert seat.ask(COUNT) == [(36,)]
         assert "1181 g▏" in seat.text()
-        assert "Not stored; 1181 g is saved in " in seat.text()
+        assert "Not saved in the file; 1181 g is in " in seat.text()
         await seat.press("enter")
     kept = os.path.join(os.environ["XDG_STATE_HOME"], "curedash", "unsaved.txt")
     with open(kept) as file:

@@ -137,7 +137,7 @@ async def test_a_failure_is_typed_and_written_into_its_lots(household, sit):
         await seat.type("24 Nov 22:00–07:00 14\r")
         said = " ".join(seat.text().split())
         assert "most at risk first: D1, D2, D3" in said
-        assert "Left out: E1, drying then, inside its 16.0 °C" in said
+        assert "Left out: E1, drying then, within its limit of 16.0 °C" in said
         found = seat.ask("SELECT count(*) FROM event WHERE kind = 'outage' AND lot_id IS NOT NULL")
         assert found[0][0] >= 3
         await seat.press("u")
@@ -190,7 +190,7 @@ async def test_a_lot_that_bears_the_failure_is_named_with_the_reason(household, 
         await seat.type("24 Nov 22:00–07:00 15\r")
         said = " ".join(seat.text().split())
         assert "no lot was affected" in said
-        assert "C1, drying then, inside its 16.0 °C" in said
+        assert "C1, drying then, within its limit of 16.0 °C" in said
 
 
 async def test_a_place_and_its_band_are_typed(household, sit):

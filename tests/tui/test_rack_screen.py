@@ -245,7 +245,7 @@ async def test_an_empty_file_says_how_to_begin(tmp_path, sit):
         await seat.press("q")  # the questions of a first start can wait
         assert "No lots yet. Press n to salt the first batch." in seat.text()
         await seat.press("w", "1", "s", "u")
-        assert "Nothing of this session is left to undo" in seat.text()
+        assert "Nothing from this session is left to undo" in seat.text()
 
 
 async def test_keys_and_commands_are_one_key_away(household, sit):

@@ -33,7 +33,7 @@ async def test_units_change_at_once_on_every_page(household, sit):
         assert "to go    4.4 oz " in seat.text(), "125 / 28.35"
         assert 'weights = "lb"' in Path(view_path()).read_text(encoding="utf-8")
         await seat.press("w")
-        assert "e.g. 2 4.8 (lb oz); on the scale" in seat.text()
+        assert "on the scale, e.g. 2 4.8 (lb oz)" in seat.text()
         assert "pull at 2 lb" in seat.text()
         await seat.type("2 lb 9.6 oz")
         # 2 lb 9.6 oz less the 28 g (1.0 oz) on it
@@ -141,7 +141,7 @@ async def test_zone_rule_set_and_copies(household, sit):
         await seat.press("enter")
         await seat.type("30\r")
         await go_to(seat, "keep-days")
-        assert "no rule: keep-until is typed" in seat.text()
+        assert "no rule: you type each keep-until day" in seat.text()
         await seat.press("enter")
         await seat.type("90 d\r")
         assert "90 days by your rule" in seat.text()
@@ -225,7 +225,7 @@ async def test_title_and_foot_follow_the_marked_line(household, sit):
         assert "Alerts" in seat.lines()[0]
         assert ("X", "usual") in seat.app.screen.hints()
         assert "X usual" in seat.lines()[-1]
-        assert "humidities of two sensors of a place differ by (today)" in seat.text()
+        assert "difference in humidity of two sensors of a place (today)" in seat.text()
 
 
 async def test_a_question_shows_every_answer_that_has_room(household, sit):

@@ -127,7 +127,7 @@ async def test_digits_at_a_choice_of_the_form_are_said_to_fit_none(tmp_path, sit
         before = seat.app.screen.form.touched.get("shape")
         await seat.type("107")
         said = " ".join(seat.text().split())
-        assert "“107” begins no choice here" in said
+        assert "No choice here begins with “107”" in said
         assert seat.app.screen.form.touched.get("shape") == before
 
 
@@ -150,11 +150,13 @@ async def test_digits_at_a_choice_of_the_form_come_to_the_value_behind_it(tmp_pa
         form = seat.app.screen.form
         assert form.at == "thickness"
         assert form.typed.text == "78"
-        assert "“78”, typed at a choice before, is here now." in " ".join(seat.text().split())
+        assert "“78” was typed at a choice; it is in this field now." in " ".join(
+            seat.text().split()
+        )
         await seat.type("82")
         assert form.touched["thickness"] == "82"
         await back_to(seat, "each")
-        assert "begins no choice" not in seat.text()
+        assert "No choice here begins with" not in seat.text()
 
 
 async def test_digits_at_a_choice_of_the_form_wait_while_it_is_answered(tmp_path, sit):
@@ -200,9 +202,9 @@ async def test_digits_at_a_choice_of_the_form_are_there_when_one_comes_back(tmp_
         assert form.touched["thickness"] == "82"
         await back_to(seat, "each")
         assert form.stray == "78"
-        assert "“78” begins no choice here" in " ".join(seat.text().split())
+        assert "No choice here begins with “78”" in " ".join(seat.text().split())
         await seat.press("backspace")
-        assert "“7” begins no choice here" in " ".join(seat.text().split())
+        assert "No choice here begins with “7”" in " ".join(seat.text().split())
         await seat.press("backspace", "tab")
         await back_to(seat, "each")
         assert form.stray == ""
@@ -219,7 +221,7 @@ async def test_digits_at_a_choice_of_the_form_are_in_its_draft(tmp_path, sit):
     async with sit(path) as seat:
         await seat.press("n")
         await to(seat, "shape")
-        assert "“107” begins no choice here" in " ".join(seat.text().split())
+        assert "No choice here begins with “107”" in " ".join(seat.text().split())
 
 
 async def test_what_is_pasted_at_a_choice_of_the_form_is_there_too(tmp_path, sit):
@@ -228,7 +230,7 @@ async def test_what_is_pasted_at_a_choice_of_the_form_is_there_too(tmp_path, sit
         await to(seat, "shape")
         seat.app.screen.pasted("107 mm")
         await seat.settle()
-        assert "“107 mm” begins no choice here" in " ".join(seat.text().split())
+        assert "No choice here begins with “107 mm”" in " ".join(seat.text().split())
 
 
 async def test_words_typed_at_a_choice_of_the_form_change_nothing_and_go_nowhere(tmp_path, sit):
@@ -244,7 +246,9 @@ async def test_words_typed_at_a_choice_of_the_form_change_nothing_and_go_nowhere
             await seat.type("black pepper 0.3, fennel 0.3, salt 1")
             assert form.stray == "black pepper 0.3, fennel 0.3, salt 1", field_id
             assert (seat.app.screen._values, form.touched) == (values, touched), field_id
-            assert "begins no choice here; nothing changed." in " ".join(seat.text().split())
+            said = " ".join(seat.text().split())
+            assert "No choice here begins with “black" in said
+            assert "”; nothing changed." in said
             await seat.press("tab")
             assert seat.app.screen._values == values, field_id
             assert not form.brought

@@ -201,5 +201,5 @@ async def test_pieces_taken_in_without_a_place_are_said_to_have_none(tmp_path, s
         for typed in ("bre 2\r", "\r", "-4d\r", *["\r"] * 5):
             await seat.type(typed)
         said = " ".join(seat.text().split())
-        assert "No place is stored for them: m on the page of each." in said
+        assert "They have no place yet: m on the page of each gives it one." in said
         assert seat.ask("SELECT place_id FROM lot") == [(None,), (None,)]

@@ -21,7 +21,7 @@ async def test_another_target_or_a_hold_says_the_window_beside_the_present_one(h
         await seat.press("enter")
         said = " ".join(seat.text().split())
         assert re.search(r"C\d is ready [^;]*; would be ready .* at 45 %", said), said
-        assert "Nothing stored." in said
+        assert "Nothing saved." in said
         await seat.press("W", "3")
         await seat.type("7d\r")
         assert "would be" in seat.text()

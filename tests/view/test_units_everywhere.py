@@ -38,7 +38,7 @@ ALLOWED = {
     r"\d(\.\d+)? g on a scale of [\d.]+ g": "a dose against the division of a scale",
     r"5 g of 6\.25 % curing salt": "a caution about curing salt, which is weighed in grams",
     r"[\d.]+ g curing salt( and [\d.]+ g fine table salt)?": "the recipe of a pre-mix",
-    r"steps of [\d.]+ g(, up to [\d.]+ g)?": "a scale as it is: its own division",
+    r"steps of [\d.]+ g(, up to [\d.]+ g)?": "a scale as it is: its own step",
     r"three days plus one per kg|weeks per kg": "the name of a rule",
     r"\d+ of \d+ °C·h": "degree-hours as their guideline prints them",
     r"weigh to 0\.01 g": "a dose is weighed out on a scale of grams",
@@ -46,7 +46,7 @@ ALLOWED = {
 }
 ON_SCREENS = {
     r"scale +[\d.]+ g to [\d.]+ g(, [\d.]+ g to [\d.]+ g)*": "the scales as they were given",
-    r"stored in grams, doses stay in grams": "says what this setting does",
+    r"doses are always in grams": "says what this setting does",
     r"(grams that really went in|grams of liquid).*$": "a dose is typed in grams",
     r"\bg   (ticked|planned) [\d.]+ g": "a dose is typed in grams",
     r"[\d.]+ g ticked, as planned|(never ticked, )?planned [\d.]+ g": "a dose stays in grams",

@@ -343,7 +343,7 @@ def _no_days(
         )
     if weighed and thickness_mm is None and green_g > WITHOUT_THICKNESS_MOST_G:
         return phrase(
-            "No days without a thickness above {most}: measure the thickest spot.",
+            "No days are given above {most} without a thickness: measure the thickest spot.",
             most=grams(WITHOUT_THICKNESS_MOST_G),
         )
     if rules:

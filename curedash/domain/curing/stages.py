@@ -195,7 +195,7 @@ def can_move(stage: str, to: str) -> str | None:
     if stage == to:
         return f"It is already {here}."
     if stage == DISCARDED or (stage == CLOSED and to != DISCARDED):
-        return f"It is {here}: undo that to go on with it."
+        return f"It is {here}: undo that before you go on with it."
     if to == DISCARDED:
         return None
     if to == ON_HOLD:

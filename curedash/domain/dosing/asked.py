@@ -111,7 +111,7 @@ def _salt_missing(request: DoseRequest, contents: Contents) -> list[Finding]:
 
 def _of_meat(request: DoseRequest) -> list[Finding]:
     if is_other(request.species):
-        text = f"No rule here is for this meat ({request.species.strip()}): nothing is checked."
+        text = f"No limit is known for this meat ({request.species.strip()}): nothing is checked."
         return [Finding(CAUTION, "species", text)]
     kind = kind_of(request.species, wild=request.wild)
     if kind is None or request.eaten in COOKED:
@@ -144,7 +144,7 @@ def _ferment_left_out(request: DoseRequest) -> Finding:
     if reason:
         text = f"Dried without a ferment: {reason}".rstrip(".")
         return Finding(NOTE, "method", f"{text}.", question=FERMENT)
-    text = "Ground, and no ferment in this style: is it dried without one?"
+    text = "This style of ground meat has no ferment: is it dried without one?"
     return Finding(CAUTION, "method", text, question=FERMENT)
 
 
@@ -165,7 +165,7 @@ def _of_brine(request: DoseRequest) -> list[Finding]:
     becomes = [f"{plain(round(nitrite))} mg/kg nitrite"] if nitrite else []
     becomes += [f"{plain(salt, 2)} % salt"] if salt else []
     if becomes:
-        text = f"{text} Left in, it goes on to {listed(becomes)}."
+        text = f"{text} Left in, it reaches {listed(becomes)}."
     return [Finding(CAUTION, "pickup_pct", text)]
 
 

@@ -258,7 +258,7 @@ def _not_checked(request: DoseRequest, agent: str, limit: Limit | None) -> Findi
         return Finding(UNCHECKED, field, f"{why}: {agent} not checked against a limit.")
     where = f"{request.rule_set}, {listed(found.counts, 'or')}"
     if limit is None:
-        text = f"No figure known for {agent} ({where}): not checked against a limit."
+        text = f"No figure is known for {agent} ({where}): not checked against a limit."
     else:
         counted = _COUNTED.get(limit.kind, f"{limit.kind} in the product")
         text = (

@@ -236,7 +236,7 @@ _SENTENCES = {
     table.PUT_ASIDE: f"{PUT_ASIDE_WORDS[0].upper()}{PUT_ASIDE_WORDS[1:]}.",
     table.WEIGH_ANEW: "If it is not on the meat yet: leave that salt out, label it, weigh out new"
     " salt.",
-    table.DECIDE: "Write down what you decide.",
+    table.DECIDE: "Record what you decide.",
     table.RINSE: "Rinse it and pat it dry; how much went in is then unknown.",
     table.NEW_BAG: "Put it into a new bag.",
     table.TOP_UP_LEAK: "Top up at most what leaked, never beyond the plan.",

@@ -74,7 +74,7 @@ def premix(salt: CuringSalt, parts_plain: float, batch_g: float) -> Premix:
     if not salt.strength_known or salt.nitrite_pct is None or salt.nitrate_pct is None:
         raise Refused(f"The strength of {salt.name} is not known: read it off the label.")
     if not 0 < parts_plain <= 100:
-        raise Refused("Dilute a curing salt in 0.1 to 100 parts of plain salt, for example 4.")
+        raise Refused("Dilute a curing salt with 0.1 to 100 parts of table salt, for example 4.")
     if not 0 < batch_g <= 50_000:
         raise Refused("A pre-mix weighs more than 0 and at most 50 kg, for example 200 g.")
     whole = 1 + parts_plain

@@ -147,8 +147,8 @@ def check_request(request: DoseRequest) -> None:
     _number("planned days", request.planned_days, 0, 3650, "d")
     _number("number of pieces", request.pieces, 1, MOST_IN_A_STRING, "")
     for scale in request.shelf_of_scales:
-        _number("scale division", scale.division_g, 0.0001, 1000, "g")
-        _number("scale maximum", scale.max_g, scale.division_g, MAX_GREEN_G, "g")
+        _number("smallest step of the scale", scale.division_g, 0.0001, 1000, "g")
+        _number("maximum of the scale", scale.max_g, scale.division_g, MAX_GREEN_G, "g")
     _check_curing_salt(request)
     _check_names(request)
     _CHECKS[request.method](request)

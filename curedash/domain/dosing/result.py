@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from curedash.domain.dosing.limits import Limit
 from curedash.domain.dosing.request import DoseRequest
-from curedash.domain.wording import clauses, listed
+from curedash.domain.wording import listed
 
 NOTE, CAUTION, UNCHECKED, REFUSED = "note", "caution", "not-checked", "refused"
 WITHIN = "within-limits"
@@ -98,7 +98,7 @@ class Dose:
             short = text.removesuffix(" not checked against a limit").rstrip(":")
             why, _, what = short.rpartition(": ")
             by_reason.setdefault(why or what, []).extend([what] if why else [])
-        return "; ".join(clauses(why, listed(of), by=": ") for why, of in by_reason.items())
+        return "; ".join(f"{why}: {listed(of)}" if of else why for why, of in by_reason.items())
 
     @property
     def open_questions(self) -> tuple[Finding, ...]:

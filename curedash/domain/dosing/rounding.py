@@ -78,7 +78,7 @@ def half_division_error_pct(exact_g: float, division_g: float, portions: int = 1
 
     Source
     ------
-    resolution of a scale; the true error of a kitchen scale is larger
+    smallest step of a scale; the true error of a kitchen scale is larger
 
     Example
     -------
@@ -113,7 +113,7 @@ def best_scale(scales: Sequence[Scale], grams: float) -> Scale:
     0.01
     """
     if not scales:
-        raise Refused("There is no scale to weigh with; give its division, for example 0.1 g.")
+        raise Refused("There is no scale to weigh with; give its smallest step, for example 0.1 g.")
     carrying = [scale for scale in scales if scale.max_g is None or scale.max_g >= grams]
     if carrying:
         return min(carrying, key=lambda scale: scale.division_g)
@@ -174,7 +174,7 @@ def _in_divisions(grams: float, division_g: float) -> float:
     if not isfinite(grams) or grams < 0:
         raise Refused(f"{grams:g} g cannot be weighed out; give 0 g or more.")
     if not isfinite(division_g) or division_g <= 0:
-        raise Refused(f"A scale division of {division_g:g} g makes no sense; give 0.1 or 1 g.")
+        raise Refused(f"A step of {division_g:g} g makes no sense; give 0.1 or 1 g.")
     return grams / division_g
 
 

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from curedash.domain.errors import Refused
 from curedash.domain.record import record
-from curedash.domain.wording import clauses, listed
+from curedash.domain.wording import listed
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
@@ -275,8 +275,8 @@ def require_decided(lot: "LotState") -> None:
     against = undecided(lot)
     if against is not None:
         raise Refused(
-            f"{lot.code}: {against}. Put it aside or throw it away; before anything else write"
-            " down what you decide."
+            f"{lot.code}: {against}. Put it aside or throw it away; before anything else record"
+            " what you decide."
         )
 
 
@@ -301,8 +301,9 @@ def dose_undecided(lot: "LotState") -> str | None:
     if newest is not None and newest.kind == "decision":
         return None
     found = lot.nitrite_mg_per_kg
-    went_in = "" if found is None else f"{found:.0f} mg/kg nitrite went in"
-    return clauses("dose outside the rule", went_in, by=": ")
+    if found is None:
+        return "dose outside the rule"
+    return f"dose outside the rule: {found:.0f} mg/kg nitrite went in"
 
 
 def found_on(text: str) -> str:
@@ -438,7 +439,7 @@ def _hung_offers(
     days = None if thickness_mm is None else equalising_days(thickness_mm, shape, temp_c).days
     length = "for the days of its thickness" if days is None else f"for {days} d"
     drying = "keep drying" if stage in ("drying", "ferment") else "back to drying"
-    softening = "equalise on" if stage == "equalising" else "equalise"
+    softening = "keep equalising" if stage == "equalising" else "equalise"
     return (
         Offer("keep-drying", f"{drying} and weigh again"),
         Offer("equalise", f"{softening} {length} in a sealed bag, cold", days),

@@ -67,7 +67,7 @@ STYLES = (
         "coppa", "collar", "pork", "collar (neck end of the shoulder)", "equilibrium",
         2.75, 2.25, 3.25, "no2", 0.25, _WHOLE, 30, 38, "hang", 42, 70, 7,
         10, 15, 72, 82, "round", _LOSS_TABLE, "quoted",
-        "The page prints 30 %; a lean collar is often taken to 38 or 40 %.",
+        "The recipe says 30 %; a lean collar is often taken to 38 or 40 %.",
     ),
     StyleRow(
         "lonza", "loin", "pork", "loin", "equilibrium",

@@ -84,14 +84,14 @@ _STAGE_RULES = tuple(
 
 RULES: tuple[AlertRule, ...] = (
     *_STAGE_RULES,
-    _air("sensor-silent", "sensor_silent_h", "h", 0.25, 240, "a sensor silent for (now)", True),
+    _air("sensor-silent", "sensor_silent_h", "h", 0.25, 240, "silence of a sensor (now)", True),
     _air(
         "hand-log-silent",
         "hand_log_silent_h",
         "h",
         6,
         720,
-        "a place read by hand, not read for (today)",
+        "silence of a place read by hand (today)",
         True,
     ),
     _air(
@@ -100,7 +100,7 @@ RULES: tuple[AlertRule, ...] = (
         "h",
         0,
         240,
-        "humidity may be off after fresh meat was hung, for",
+        "time that humidity may be off after fresh meat was hung",
     ),
     _air(
         "clears-inside-temp",
@@ -108,7 +108,7 @@ RULES: tuple[AlertRule, ...] = (
         "°C",
         0,
         5,
-        "an open alert clears this far inside its limit",
+        "how far inside its limit an open alert clears",
     ),
     _air(
         "clears-inside-rh",
@@ -116,7 +116,7 @@ RULES: tuple[AlertRule, ...] = (
         "%",
         0,
         20,
-        "an open alert clears this far inside its band",
+        "how far inside its band an open alert clears",
     ),
     _air(
         "sensors-apart-temp",
@@ -124,7 +124,7 @@ RULES: tuple[AlertRule, ...] = (
         "°C",
         0.2,
         20,
-        "temperatures of two sensors of a place differ by (today)",
+        "difference in temperature of two sensors of a place (today)",
         True,
     ),
     _air(
@@ -133,25 +133,18 @@ RULES: tuple[AlertRule, ...] = (
         "%",
         1,
         60,
-        "humidities of two sensors of a place differ by (today)",
+        "difference in humidity of two sensors of a place (today)",
         True,
     ),
-    _lot("dose-open", "ticks_open_hours", "h", 1, 240, "a dose sheet half ticked for (now)"),
-    _lot(
-        "cure-decide",
-        "cure_decide_days",
-        "d",
-        1,
-        365,
-        "in cure this long past its usual day (today)",
-    ),
+    _lot("dose-open", "ticks_open_hours", "h", 1, 240, "time with a dose sheet half ticked (now)"),
+    _lot("cure-decide", "cure_decide_days", "d", 1, 365, "days in cure past the usual day (today)"),
     _lot(
         "weigh-soon-every",
         "weigh_soon_every_days",
         "d",
         1,
         30,
-        "weigh this often once the pull window is near",
+        "days between weigh-ins once the pull window is near",
     ),
     _lot(
         "weigh-soon-before",
@@ -159,7 +152,7 @@ RULES: tuple[AlertRule, ...] = (
         "d",
         0,
         60,
-        "the pull window is near when it opens within",
+        "days before it opens that the pull window is near",
     ),
     _lot(
         "past-target-first",
@@ -167,7 +160,7 @@ RULES: tuple[AlertRule, ...] = (
         "points",
         0.5,
         30,
-        "past the end of the target by (today)",
+        "points of loss past the end of the target (today)",
         0,
     ),
     _lot(
@@ -176,7 +169,7 @@ RULES: tuple[AlertRule, ...] = (
         "points",
         0.5,
         40,
-        "past the end of the target by (today, again)",
+        "points of loss past the end of the target (today, again)",
         1,
     ),
     _lot(
@@ -185,7 +178,7 @@ RULES: tuple[AlertRule, ...] = (
         "%/d",
         0.01,
         2,
-        "stalled: loses less than (today)",
+        "stalled: loss a day below this (today)",
     ),
     _lot(
         "levelling-apart",
@@ -193,19 +186,28 @@ RULES: tuple[AlertRule, ...] = (
         "d",
         2,
         60,
-        "stalled: between weigh-ins apart by at least",
+        "stalled: least days between the two weigh-ins",
     ),
-    _lot("ph-wait", "ph_wait_hours", "h", 6, 240, "fermenting without a pH for (today)"),
-    _lot("turn-bag", "turn_bag_days", "d", 1, 60, "in cure, bag or brine: turn it every (today)"),
-    _lot("turn-box", "turn_box_days", "d", 1, 60, "in a salt box: overhaul it every (today)"),
-    _lot("mould-again", "mould_again_days", "d", 0.5, 30, "look at mould again after (today)"),
+    _lot("ph-wait", "ph_wait_hours", "h", 6, 240, "time in a ferment without a pH (today)"),
+    _lot(
+        "turn-bag", "turn_bag_days", "d", 1, 60, "in cure, bag or brine: days between turns (today)"
+    ),
+    _lot("turn-box", "turn_box_days", "d", 1, 60, "in a salt box: days between overhauls (today)"),
+    _lot(
+        "mould-again",
+        "mould_again_days",
+        "d",
+        0.5,
+        30,
+        "days until mould is looked at again (today)",
+    ),
     _lot(
         "clock-back",
         "clock_back_minutes",
         "min",
         1,
         1440,
-        "the clock runs behind the newest entry by (now)",
+        "time the clock is behind the newest entry (now)",
     ),
 )
 

@@ -137,7 +137,7 @@ def open_words(lot: LotState) -> str:
     """``2 of 3 ingredients of its dose were never ticked``."""
     every = lot.dose_open + lot.dose_ticked
     if every == 1:
-        return "the one ingredient of its dose was never ticked"
+        return "the only ingredient of its dose was never ticked"
     return by_number(
         lot.dose_open,
         f"1 of {every} ingredients of its dose was never ticked",
@@ -151,10 +151,7 @@ def dose_outside(view: LotView) -> Need | None:
     if words is None:
         return None
     return view.need(
-        "act",
-        "dose-outside",
-        words,
-        "open “gone wrong” on its page; write down what you do with it",
+        "act", "dose-outside", words, "open “gone wrong” on its page and record what you do with it"
     )
 
 
@@ -501,7 +498,7 @@ def alarm_logged(view: LotView) -> Need | None:
                 "act",
                 "decision-asked",
                 f"logged on {look.at[:10]}: {look.text}",
-                "look at it again and decide: write down what you do with it",
+                "look at it again and decide: record what you do with it",
             )
     return None
 
@@ -625,7 +622,7 @@ def clock_need(
         found = f"the clock shows {utc_text(now)}, the file was written at {newest_recorded}"
     else:
         return None
-    return Need("act", CLOCK, found, "set the clock; nothing is called overdue")
+    return Need("act", CLOCK, found, "set the clock; until then nothing is overdue")
 
 
 def lot_needs(
@@ -691,7 +688,8 @@ def gathered(needs: Sequence[Need], lots: Sequence[LotState]) -> list[Need]:
             what, action = GATHERED[need.cause]
             codes = ", ".join(item.lot or "" for item in group)
             latest = max(item.late_days for item in group)
-            late = f", up to {latest} d late" if latest else ""
+            who = f"{len(group)} lots {what}"
+            who = f"{who}, up to {latest} d late" if latest else who
             lines.append(
                 replace(
                     need,
@@ -699,7 +697,7 @@ def gathered(needs: Sequence[Need], lots: Sequence[LotState]) -> list[Need]:
                     lot_id=None,
                     place=name,
                     place_id=place_id,
-                    message=f"{len(group)} lots {what}{late}: {codes}",
+                    message=f"{who}: {codes}",
                     action=action,
                     late_days=latest,
                 )

@@ -51,7 +51,7 @@ WORDS = {
     "warm": ("mean of {hours} h is {mean}, over {limit}", "set it colder"),
     "cold": (
         "mean of {hours} h is {mean}, under {limit}",
-        "turn it warmer; salt moves slowly in the cold",
+        "set it warmer; salt moves slowly in the cold",
     ),
     "too-humid": ("mean of {hours} h is {mean}, over {limit}", "air it, hang less, look for mould"),
     "too-dry": (
@@ -68,7 +68,7 @@ BAD_WORDS = {
     "flat": "it sends the same value again and again",
     "humidity-at-end": "its humidity is at the end of its range",
     "power-on": "it sends its power-on value",
-    "not-connected": "nothing answers it",
+    "not-connected": "it does not answer",
     "not-a-number": "it sends no number",
     "out-of-range": "it sends impossible values",
     "zero-humidity": "it sends no humidity",
@@ -311,7 +311,7 @@ def _failures(view: PlaceView, rules: AirRules) -> list[Need]:
             "act" if acute else "today",
             "place-failed",
             said,
-            f"smell and press {named}; write down what you decide",
+            f"smell and press {named}; record what you decide",
             place=view.place.name,
             place_id=view.place.id,
         )
@@ -511,16 +511,13 @@ def _over_the_stages(lots: Sequence[LotState], temp_c: float, rules: AirRules) -
             continue
         end = min(e for e, _ in out) if side == "over" else max(e for e, _ in out)
         first = [lot for e, lot in out if e == end]
-        more = f" and {len(first) - 1} more" if first[1:] else ""
         return [
             phrase(
-                "{is_at} is {side} {end}, the limit for {code} ({stage}){more}",
+                "{is_at} is {side} {end}, the limit for {lots}",
                 is_at=_shown_c(temp_c),
                 side=side,
                 end=_shown_c(end),
-                code=first[0].code,
-                stage=word(first[0].stage),
-                more=more,
+                lots=_first_of(f"{first[0].code} ({word(first[0].stage)})", len(first)),
             )
         ]
     return []
@@ -586,8 +583,12 @@ def _whose_limit(view: PlaceView, alarm: AirAlarm, rules: AirRules) -> str | Non
         return None
     from curedash.domain.curing.stages import word  # loaded where something is wrong only
 
-    more = f" and {len(lots) - 1} more" if lots[1:] else ""
-    return f"the limit for {lots[0].code} ({word(lots[0].stage)}){more}"
+    return f"the limit for {_first_of(f'{lots[0].code} ({word(lots[0].stage)})', len(lots))}"
+
+
+def _first_of(named: str, lots: int) -> str:
+    """``D1 (drying)``, or ``D1 (drying) and 3 more``."""
+    return named if lots == 1 else f"{named} and {lots - 1} more"
 
 
 def _measured(alarm: AirAlarm) -> dict[str, str | Quantity]:

@@ -114,4 +114,4 @@ def _numbered(text: str) -> Iterator[tuple[int, list[str]]]:
             yield line, row
             line = reader.line_num + 1
     except csv.Error as trouble:
-        raise Refused(f"Line {line} is not CSV ({trouble}); nothing was stored.") from None
+        raise Refused(f"Line {line} is not CSV ({trouble}); nothing was saved.") from None

@@ -134,7 +134,7 @@ def _choose_reading(pieces: list[_Piece], last_g: float | None) -> list[float]:
             return fits
     first, second = next((piece.likely_g, piece.literal_g) for piece in pieces if piece.open)
     raise Ambiguous(
-        f"Is that {first:g} g or {second:g} g? Type it again without a mark, or with kg.",
+        f"Is that {first:g} g or {second:g} g? Type it again without comma or point, or with kg.",
         (first, second),
     )
 

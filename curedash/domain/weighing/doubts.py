@@ -308,7 +308,7 @@ def cut_doubt(
     if trimmed or gone_g <= cut_spread_g(whole_g, parts, division_g):
         return None
     question = phrase(
-        "{gone} of {whole} are not in the parts. Was that trimmed off?",
+        "{gone} of {whole} are missing from the parts. Was that trimmed off?",
         gone=_grams(gone_g),
         whole=_grams(whole_g),
     )
@@ -343,7 +343,7 @@ def green_doubt(green_g: float, known_g: float | None, hung_g: float | None) -> 
         if _within(_CURED, hung_g, green_g):
             return None
         question = phrase(
-            "It hung with {hung}. Is {green} green right?",
+            "It was hung at {hung}. Is a green weight of {green} right?",
             hung=_grams(hung_g),
             green=_grams(green_g),
         )
@@ -351,7 +351,7 @@ def green_doubt(green_g: float, known_g: float | None, hung_g: float | None) -> 
     if known_g is None or _within(_NEAR, green_g, known_g):
         return None
     question = phrase(
-        "{green} is far from the {known} green until now. Right?",
+        "{green} is far from the green weight so far, {known}. Right?",
         green=_grams(green_g),
         known=_grams(known_g),
     )
@@ -602,7 +602,7 @@ def _much_at_once(entry: WeighInEntry, context: WeighInContext) -> Doubt | None:
     if context.stage in BEFORE_HANGING or not 0 <= days <= _JUMP_DAYS or lost_pct <= _FIRST_PCT:
         return None
     question = phrase(
-        "{lost} % lost in {days}: that is much for one step. Is {shown} right?",
+        "{lost} % lost in {days}: that is a lot between two weigh-ins. Is {shown} right?",
         lost=f"{lost_pct:.0f}",
         days=_days(days),
         shown=_grams(entry.gross_g),

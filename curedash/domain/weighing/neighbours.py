@@ -8,6 +8,7 @@ from __future__ import annotations
 from curedash.domain.quantity_text import Quantity, QuantityText, grams, phrase
 from curedash.domain.record import record
 from curedash.domain.weighing.doubts import Doubt, Expectation
+from curedash.domain.wording import listed
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
@@ -164,8 +165,7 @@ def _listed(parts: Sequence[str | Quantity]) -> QuantityText:
     """``A2``; ``A2 and A3``; ``34 g, 38 g and 40 g``."""
     names = [f"p{n}" for n in range(len(parts))]
     words = [f"{{{name}}}" for name in names]
-    template = " and ".join(part for part in (", ".join(words[:-1]), words[-1]) if part)
-    return phrase(template, **dict(zip(names, parts, strict=True)))
+    return phrase(listed(words), **dict(zip(names, parts, strict=True)))
 
 
 def _grams(weight_g: float) -> Quantity:

@@ -7,7 +7,6 @@ from datetime import tzinfo
 from curedash.domain.curing.ferment import FermentState
 from curedash.domain.facts.degree_hours import TARGET_PH
 from curedash.domain.records import Event
-from curedash.domain.wording import clauses
 from curedash.present.display_units import temp
 from curedash.present.numbers import rounded
 from curedash.present.words import moment_words, plain
@@ -39,16 +38,15 @@ def ferment_words(state: FermentState) -> str:
         heat = f"no reading in {state.hours:.0f} h of ferment"
     else:
         heat = f"{state.total_c_h:.0f} of {state.limit_c_h:.0f} °C·h in {state.hours:.0f} h"
-        more = ""
         if not state.known:
-            more = f"but no reading for {state.longest_gap_h:.0f} h: unknown"
+            heat = f"{heat}, but no reading for {state.longest_gap_h:.0f} h: unknown"
         elif state.hours_left is not None and state.last_c is not None:
-            more = f"limit in {state.hours_left:.0f} h at {temp(state.last_c)}"
-        heat = clauses(heat, more)
+            heat = f"{heat}, limit in {state.hours_left:.0f} h at {temp(state.last_c)}"
     if state.ph is None:
         return f"{heat}; no pH yet"
-    ended = f"{TARGET_PH:g} reached: the count has ended" if state.reached else ""
-    return f"{heat}; {clauses(f'pH {state.ph:g}', ended)}"
+    if state.reached:
+        return f"{heat}; pH {state.ph:g}, {TARGET_PH:g} reached: the count has ended"
+    return f"{heat}; pH {state.ph:g}"
 
 
 def ph_line(event: Event, zone: tzinfo) -> str:

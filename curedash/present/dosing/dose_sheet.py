@@ -41,7 +41,7 @@ def sheet_lines(sheet: DoseSheet) -> list[str]:
         lines += [f"  - {plain(retold(text))}" for text in sheet.went_in.messages]
     for event in sheet.misdoses:
         lines.append(
-            f"  mis-dose {moment_words(event.at, sheet.zone)}: {plain(retold(event.text))}"
+            f"  wrong dose {moment_words(event.at, sheet.zone)}: {plain(retold(event.text))}"
         )
     if sheet.raw_pork and lot.stage in ("raw", "in-cure"):
         lines += [f"  - {plain(text)}" for text in cautions_for("raw-pork")]

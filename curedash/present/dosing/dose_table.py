@@ -15,7 +15,7 @@ from curedash.domain.dosing.limits import NOT_CHECKED
 from curedash.domain.dosing.rounding import COARSE_ERROR_PCT
 from curedash.domain.facts.units import G_PER_OZ
 from curedash.domain.record import record, replace
-from curedash.domain.wording import clauses, listed
+from curedash.domain.wording import facts, listed
 from curedash.present.display_units import bare, in_pounds, retold
 from curedash.present.dosing.dose_weights import dose_words, in_ounces, ounces_on
 from curedash.present.dosing.doses import limit_pairs, scale_decimals
@@ -132,7 +132,7 @@ def _left_out(planned: Sequence[PlannedLot], kept: int, width: int) -> tuple[Lin
     names = dict.fromkeys(item.name for lot in planned for item in lot.dose.ingredients)
     if kept == len(names):
         return ()
-    words = f"  not shown here, but on the sheet: {', '.join([*names][kept:])}"
+    words = f"  not shown here, but on the sheet: {listed([*names][kept:])}"
     return tuple(((line, "quiet"),) for line in wrapped(plain(words), width, MOST_LINES))
 
 
@@ -393,7 +393,7 @@ def _bags(planned: Sequence[PlannedLot], code: str) -> list[str]:
             for item in inside[0].ingredients
         ]
         codes = " + ".join(f"{code}{n + 1}" for n in bag)
-        found.append(f"{codes} in one bag, weighed together: {', '.join(parts)}")
+        found.append(f"{codes} in one bag, weighed together: {listed(parts)}")
     return found
 
 
@@ -459,7 +459,7 @@ def _day_texts(window: CureWindow | None) -> list[str]:
     rest = []
     if window.salt_rest is not None:
         rest = [f"then a salt rest of about {_whole(window.salt_rest.days_90)} d"]
-    by_rule = clauses(f"days by “{window.rule_name}”", _second_day(window), by="; ")
+    by_rule = facts(f"days by “{window.rule_name}”", _second_day(window))
     return [*([by_rule] if window.rule_name else []), *window.messages, *rest]
 
 

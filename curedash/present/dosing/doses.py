@@ -162,7 +162,7 @@ def dose_lines(
         lines.append(f"  {name:<40} {grams:>9} g   exact {item.exact_g:.3f}")
     lines += [f"  {text}" for text in _in_it(dose)]
     if dose.half_division_error_pct is not None:
-        lines.append(f"  half a scale division is ±{dose.half_division_error_pct:.1f} %")
+        lines.append(f"  half a step of the scale is ±{dose.half_division_error_pct:.1f} %")
     lines += [f"  {text}" for text in limit_lines(dose)]
     if window is not None:
         lines += [f"  {text}" for text in window_lines(window)]

@@ -3,7 +3,7 @@
 from typing import Any
 
 from curedash.domain.dosing import CuringSalt, Premix
-from curedash.domain.wording import clauses
+from curedash.domain.wording import facts
 from curedash.present.words import cells, plain, wrapped
 from curedash.services.dosing.jars import Jar
 
@@ -29,9 +29,9 @@ def jar_line(jar: Jar) -> str:
 def generic_line(salt: CuringSalt) -> str:
     """One generic type with where its strength was read."""
     unverified = "not checked against a label" if salt.how == "memory" else ""
-    source = clauses(salt.source, unverified, by="; ")
+    source = facts(salt.source, unverified)
     words = f"{salt.id}: {salt.name}: {strength_words(salt)} ({source})"
-    return clauses(words, salt.note, by="; ")
+    return facts(words, salt.note)
 
 
 def jar_document(jar: Jar) -> dict[str, Any]:

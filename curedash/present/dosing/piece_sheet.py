@@ -4,7 +4,7 @@ from datetime import date, tzinfo
 from typing import Any
 
 from curedash.domain.times import local_day, utc_text
-from curedash.domain.wording import clauses, count, listed
+from curedash.domain.wording import count, facts, listed
 from curedash.present.display_units import length, mass, money
 from curedash.present.numbers import rounded
 from curedash.present.words import day, plain, stage
@@ -35,7 +35,7 @@ def piece_line(found: SheetPiece, zone: tzinfo) -> str:
 
 def roast_words(roast: SourceSpec) -> str:
     """``of Saturday's eye, market, 38.20 EUR, use by 2 Dec``."""
-    return clauses(
+    return facts(
         f"of {plain(roast.name)}",
         plain(roast.shop or ""),
         "" if roast.price is None else money(roast.price, roast.currency),
@@ -53,15 +53,15 @@ def piece_sheet_end(found: PieceSheet) -> str:
     """How it ended, in one sentence."""
     pieces = count(len(found.pieces), "piece")
     if found.stored:
-        return f"{pieces} taken in."
+        return f"{pieces} added."
     if found.again:
         lines = count(len(found.again), "line is a lot", "lines are lots")
         codes = listed([code for _number, code in found.again])
-        return f"Nothing stored: {lines} already, {codes}. Give --yes to take the sheet in again."
+        return f"Nothing saved: {lines} already, {codes}. Give --yes to take the sheet in again."
     if found.problems:
         lines = count(len(found.problems), "line")
-        return f"Nothing stored: correct {lines} and give the sheet again."
-    return f"{pieces} would be added; nothing stored."
+        return f"Nothing saved: correct {lines} and give the sheet again."
+    return f"{pieces} would be added; nothing saved."
 
 
 def piece_sheet_document(found: PieceSheet) -> dict[str, Any]:

@@ -8,7 +8,7 @@ from curedash.domain.curing.turning import BAG_DAYS, turn_every_days
 from curedash.domain.facts.degree_hours import TARGET_PH
 from curedash.domain.records import LotState
 from curedash.domain.times import local_day
-from curedash.domain.wording import by_number, clauses, count
+from curedash.domain.wording import by_number, count, facts
 from curedash.present.display_units import mass
 from curedash.present.numbers import number
 from curedash.present.rack.state import whole_days
@@ -39,8 +39,8 @@ def no_place_words(lots: Sequence[LotState], key: str) -> str:
         return ""
     return by_number(
         len(lots),
-        f"No place is stored for it: {key} on its page.",
-        f"No place is stored for them: {key} on the page of each.",
+        f"It has no place yet: {key} on its page gives it one.",
+        f"They have no place yet: {key} on the page of each gives it one.",
     )
 
 
@@ -61,7 +61,7 @@ def next_words(lots: Sequence[LotState], today: date, zone: tzinfo, method: str 
         )
     if lot.stage == IN_CURE:
         turn = _turn_words(lot, it, today, zone, method)
-        return f"Next: {clauses(turn, _out_words(lots, zone), by='; ')}."
+        return f"Next: {facts(turn, _out_words(lots, zone))}."
     if lot.stage == FERMENT:
         low = number(TARGET_PH, 1)
         return f"Next: measure its pH, until it is {low} or less; then hang {it} to dry."
@@ -94,4 +94,4 @@ def _out_words(lots: Sequence[LotState], zone: tzinfo) -> str:
             return f"the sticker says {day(date.fromisoformat(on))}"
         return "measure how thick each is, to know when it comes out"
     others = "measure how thick the others are" if len(ends) < len(lots) else ""
-    return clauses(f"out of the cure about {days(min(ends), max(ends))}", others, by="; ")
+    return facts(f"out of the cure about {days(min(ends), max(ends))}", others)

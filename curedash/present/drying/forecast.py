@@ -100,14 +100,14 @@ def _present(now: LotAhead) -> dict[str, Any]:
 
 
 def what_if_lines(found: LotAhead) -> list[str]:
-    """What would be, beside what is: two windows, and that nothing was stored."""
+    """What would be, beside what is: two windows, and that nothing was saved."""
     rows = [("would be", found)]
     if found.present is not None:
         rows.insert(0, ("is", found.present))
     return [
         *(f"{found.lot.code} {verb}: {_window_at(ahead)}" for verb, ahead in rows),
         *_air_there(found),
-        "Nothing was stored.",
+        "Nothing was saved.",
     ]
 
 
@@ -142,7 +142,7 @@ def what_if_words(found: LotAhead) -> str:
     if found.air is not None:
         where += f" ({'' if found.air.read else 'by its band '}{_air_words(found.air)})"
     would = f"would be {_window_words(found)} at {found.target_pct:.0f} %{where}"
-    return f"{found.lot.code} is {_window_words(present)}; {would}. Nothing stored."
+    return f"{found.lot.code} is {_window_words(present)}; {would}. Nothing saved."
 
 
 def _window_words(found: LotAhead) -> str:

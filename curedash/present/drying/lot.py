@@ -446,7 +446,7 @@ def detail_lines(
 def _explained(view: LotView) -> list[str]:
     lot, texts = view.lot, []
     if lot.tare_g:
-        texts.append(f"Weights on the scale are {tare_words(lot)}.")
+        texts.append(f"Weights on the scale are shown {tare_words(lot)}.")
     if lot.hang_pm_g is not None:
         texts.append(
             f"The hang weight is an estimate, ± {mass(lot.hang_pm_g)};"

@@ -7,7 +7,7 @@ from curedash.domain.drying.lot_figures import loss_on, net_now_g
 from curedash.domain.household.book import Before, FinishedLot, Spread
 from curedash.domain.record import as_dict
 from curedash.domain.records import Finish, LotState, Pack
-from curedash.domain.wording import clauses, listed
+from curedash.domain.wording import facts, listed
 from curedash.present.display_units import cost, cost_unit, mass
 from curedash.present.numbers import parts, rounded, rounded_parts
 from curedash.present.weighing.green import final_words, green_words
@@ -36,8 +36,10 @@ def rebased_line(done: Rebased) -> str:
     else:
         base = (about + _mass(g) for g in (done.base_before_g, done.base_after_g))
         what = f"{done.base} " + " to ".join(base)
-    lost = "" if done.loss_pct is None else f"still {about}{percent(done.loss_pct)} lost"
-    return f"{done.lot.code}: {clauses(done.reason, what, lost)}"
+    changed = f"{done.lot.code}: {done.reason}, {what}"
+    if done.loss_pct is None:
+        return changed
+    return f"{changed}, still {about}{percent(done.loss_pct)} lost"
 
 
 def rebased_document(done: Rebased) -> dict[str, Any]:
@@ -58,7 +60,7 @@ def divided_lines(done: Divided) -> list[str]:
     """What became of the whole, then a line for each part."""
     trimmed = f"{mass(done.trimmed_g)} trimmed off" if done.trimmed_g > 0.05 else ""
     closed = f"{done.parent.code}: divided into {count(len(done.parts), 'part')}, closed"
-    lines = [clauses(closed, trimmed, by="; ")]
+    lines = [facts(closed, trimmed)]
     for part in done.parts:
         net_g = net_now_g(part) if part.curve else part.last_net_g
         words = [f"{part.code}: {mass(net_g or 0.0)} net"]
@@ -135,7 +137,7 @@ def opened_lines(done: Opened) -> list[str]:
     if done.short_g is not None:
         lines.append(f"{mass(done.short_g)} short of target")
     if done.siblings:
-        lines.append(f"noted on {listed(done.siblings)}")
+        lines.append(f"noted for {listed(done.siblings)}")
     return lines
 
 

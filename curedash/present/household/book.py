@@ -175,7 +175,7 @@ def about_lines(row: FinishedLot, width: int) -> tuple[Line, ...]:
         parts.append(f"salt {number(row.total_salt_pct, 2)} %")
     if row.base != "hang" and row.loss_pct is not None:
         parts.append(f"loss from {row.base}")
-    head, *rest = parts or ["nothing was noted"]
+    head, *rest = parts or ["nothing was recorded"]
     first, *more = wrapped(f"{row.code}: {head}", width)
     if more:
         return ((first, ""),), ((more[0], ""),)
@@ -194,7 +194,7 @@ def before_line(name: str, found: Before, score: Score | None, width: int) -> Li
     parts = [f"{whose}: {dried}" if dried else whose]
     if score is not None:
         windows = (
-            f"{score.held} of {count(score.windows, 'window')} held, {score.off_days:.0f} d off"
+            f"{score.held} of {count(score.windows, 'window')} right, {score.off_days:.0f} d off"
         )
         if cells(f"{parts[0]}, {windows}") > width:
             parts[0] = parts[0].partition(" (")[0]

@@ -5,14 +5,14 @@ from typing import Any
 
 from curedash.domain.records import Event
 from curedash.domain.times import moment
-from curedash.domain.wording import clauses
+from curedash.domain.wording import facts
 from curedash.present.words import day, plain
 from curedash.services.household.event_words import event_text
 
 STATES = {
     "there": "",
-    "gone": "it is not there",
-    "changed": "another picture lies there now",
+    "gone": "the file is missing",
+    "changed": "another photo is there now",
     "not confirmed": "from elsewhere, not opened: 'curedash photo LOT --confirm'",
 }
 
@@ -20,7 +20,7 @@ STATES = {
 def photo_line(event: Event, path: str, state: str, zone: tzinfo) -> str:
     """``25 Nov: firm spot; photo tip.jpg: /home/mara/tip.jpg``."""
     on = day(moment(event.at).astimezone(zone).date())
-    return clauses(f"{on}: {plain(event_text(event))}: {plain(path)}", STATES[state], by="; ")
+    return facts(f"{on}: {plain(event_text(event))}: {plain(path)}", STATES[state])
 
 
 def photo_document(event: Event, path: str, state: str) -> dict[str, Any]:

@@ -7,7 +7,6 @@ from curedash.domain.dosing.limits import rule_sets
 from curedash.domain.facts.units import G_PER_LB, G_PER_OZ
 from curedash.domain.records import Place
 from curedash.domain.typed.numbers import tidy
-from curedash.domain.wording import clauses
 from curedash.present import display_units as units
 from curedash.present.dosing.dose_weights import in_ounces
 from curedash.present.household.settings_row import Row, head
@@ -32,8 +31,8 @@ MOUSE_HELP = "while on, hold Shift to select text"
 SIGNS = (
     ("auto", "by the terminal"),
     ("braille", "Braille dots and blocks"),
-    ("blocks", "blocks alone"),
-    ("ascii", "letters and digits alone"),
+    ("blocks", "blocks only"),
+    ("ascii", "letters and digits only"),
 )
 MOUSES = (("off", "off, left to the terminal"), ("on", "on: rows, keys at the foot, wheel"))
 Options = tuple[tuple[str, str], ...]
@@ -63,7 +62,7 @@ def first_rows(view: View, found: HouseholdSettings) -> list[Row]:
             "",
             "units shown",
             dict(UNITS).get(units_of(view) or "", "mixed, by Settings"),
-            "shown only: stored in grams, doses stay in grams",
+            "only how weights are shown; doses are always in grams",
         ),
         *_scale_rows(found),
         *_another("scale", found.scales),
@@ -187,7 +186,11 @@ def _look_words(theme: str, *, plain_ink: bool) -> str:
 
 
 def _keep_words(days: int | None) -> str:
-    return "no rule: keep-until is typed" if days is None else count(days, "day") + " by your rule"
+    return (
+        "no rule: you type each keep-until day"
+        if days is None
+        else count(days, "day") + " by your rule"
+    )
 
 
 def _another(what: str, known: tuple[object, ...]) -> list[Row]:
@@ -204,7 +207,7 @@ def _units_row(kind: str, now: str) -> Row:
 
 
 _UNITS_HELP = {
-    "weights": "shown only: stored in grams, doses stay in grams",
+    "weights": "only how weights are shown; doses are always in grams",
     "temperatures": "for display and for numbers typed without a unit; stored in °C",
     "lengths": "shown, and meant by a bare number typed in a form; stored in mm",
 }
@@ -212,9 +215,7 @@ _UNITS_HELP = {
 
 def _rule_set_row(found: HouseholdSettings) -> Row:
     value = "none picked" if found.rule_set is None else rule_set_label(found.rule_set)
-    return Row(
-        "rule-set", "", "limits for nitrite", value, "whose limits a dose is checked against"
-    )
+    return Row("rule-set", "", "rule set", value, "whose limits a dose is checked against")
 
 
 def _zone_row(found: HouseholdSettings) -> Row:
@@ -232,12 +233,14 @@ def _scale_rows(found: HouseholdSettings) -> list[Row]:
 
 def scales_help() -> str:
     """How several scales are typed in one line."""
-    return f"resolution and capacity, a name before it or none: {units.several_scales_example()}"
+    return (
+        f"name, smallest step, maximum (the name may be left out): {units.several_scales_example()}"
+    )
 
 
 def places_help() -> str:
     """How several places are typed in one line."""
-    return f"name and band, several parted by commas: Fridge {units.band_example()}, Cellar …"
+    return f"name and band, commas between several: Fridge {units.band_example()}, Cellar …"
 
 
 def _scale_label(name: str) -> str:
@@ -246,7 +249,7 @@ def _scale_label(name: str) -> str:
 
 
 def _scale_help() -> str:
-    return f"name, resolution, capacity: {units.scale_example()}"
+    return f"name, smallest step, maximum: {units.scale_example()}"
 
 
 def _place_rows(found: HouseholdSettings) -> list[Row]:
@@ -271,8 +274,8 @@ def _place_rows(found: HouseholdSettings) -> list[Row]:
 
 def scale_words(scale: OwnScale) -> str:
     """``steps of 0.1 g, up to 500 g``."""
-    most = "" if scale.max_g is None else f"up to {as_typed(scale.max_g)}"
-    return clauses(f"steps of {as_typed(scale.division_g)}", most)
+    finest = f"steps of {as_typed(scale.division_g)}"
+    return finest if scale.max_g is None else f"{finest}, up to {as_typed(scale.max_g)}"
 
 
 def scale_text(scale: OwnScale) -> str:

@@ -79,8 +79,9 @@ def _value(standing: StandingRule) -> str:
 def _usual(standing: StandingRule, remove_key: str) -> str:
     rule = standing.rule
     usual = threshold(rule.default, rule.unit, apart=is_difference(rule.id))
-    off = ", or off" if rule.may_be_off and rule.default is not None else ""
-    return f"usually {usual}{off}; {remove_key}: the usual value"
+    if rule.may_be_off and rule.default is not None:
+        return f"usually {usual}, or off; {remove_key}: the usual value"
+    return f"usually {usual}; {remove_key}: the usual value"
 
 
 # ── jars ──────────────────────────────────────────────────────────────────────────────────
@@ -95,7 +96,7 @@ def jar_rows(jars: Sequence[Jar], new_key: str, remove_key: str) -> list[Row]:
         ),
         *(Row("jar", jar.salt.id, plain(jar.salt.name), _jar_words(jar), JAR_HELP) for jar in jars),
         Row("new-jar", "", "another jar" if jars else "a jar", "as its label says", JAR_HELP),
-        Row("new-premix", "", "a pre-mix", "curing salt thinned in table salt", PREMIX_HELP),
+        Row("new-premix", "", "a pre-mix", "curing salt diluted with table salt", PREMIX_HELP),
     ]
 
 

@@ -162,7 +162,7 @@ STYLE_FIELDS: tuple[StyleField, ...] = (
     _text("curing_salt", "curing salt", "no1, no2 or a label strength such as 6.25/0"),
     StyleField(
         "cure",
-        "of it",
+        "curing salt %",
         lambda s: f"{s.cure_pct:g} %",
         lambda s: f"{s.cure_pct:g}",
         lambda text: {"cure_pct": parse_pct(text)},

@@ -6,7 +6,7 @@ from typing import Any
 
 from curedash.domain.dosing import METHODS
 from curedash.domain.household.styles import Style
-from curedash.domain.wording import clauses
+from curedash.domain.wording import facts
 from curedash.present.display_units import temp_range
 from curedash.present.words import plain
 from curedash.services.household.styles import KnownStyle
@@ -33,7 +33,7 @@ def style_lines(known: KnownStyle) -> list[str]:
     """One style whole: its ways, where they come from, how sources disagree."""
     style = known.style
     lines = [
-        clauses(f"{plain(style.name)} ({style.id})", "your own" if known.own else ""),
+        facts(f"{plain(style.name)} ({style.id})", "your own" if known.own else ""),
         f"  usual cut: {plain(' · '.join(x for x in (style.species, style.cut) if x)) or 'any'}",
         f"  {dict(METHODS)[style.method]}, salt {style.salt_pct:g} % "
         f"({style.salt_lo_pct:g}–{style.salt_hi_pct:g}), {_cure_words(style)}",

@@ -12,7 +12,7 @@ from curedash.domain.facts.degree_hours import TARGET_PH
 from curedash.domain.needs.diary import AwayLot, DiaryItem
 from curedash.domain.needs.plan_back import ENOUGH, TIGHT, TOO_LATE, UNLIKELY
 from curedash.domain.records import LotState
-from curedash.domain.wording import clauses, listed
+from curedash.domain.wording import facts, listed
 from curedash.present.numbers import number, rounded
 from curedash.present.rack.meat import cut_and_piece, with_animal
 from curedash.present.weighing.on_scale import (
@@ -242,8 +242,8 @@ def _on(due: date | None) -> str:
 
 _STANDING = {
     ENOUGH: "there is time enough, even for slow drying",
-    TIGHT: "tight: the usual drying makes it, slow drying does not",
-    UNLIKELY: "tight: only quick drying makes it",
+    TIGHT: "tight: in time if it dries as usual, too late if it dries slowly",
+    UNLIKELY: "tight: in time only if it dries quickly",
     TOO_LATE: "too late for that day",
 }
 
@@ -261,7 +261,7 @@ def plan_lines(planned: PlannedBack) -> list[str]:
         f"{planned.style.name}, wanted {dated(plan.ready_by)}: {_STANDING[plan.standing]}",
         f"salt it by {dated(plan.salt_by_usual)}"
         f" (slow drying {dated(plan.salt_by_slow)}, quick {dated(plan.salt_by_quick)})",
-        clauses(
+        facts(
             f"cure {number(planned.cure_days)} d ({planned.rule})",
             f"drying {usual} d ({low}–{high}; {from_})",
             f"salt rest {number(planned.rest_days)} d" if planned.rest_days else "",

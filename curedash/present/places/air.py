@@ -217,7 +217,7 @@ def spared_words(item: Spared) -> str:
     """``E1, drying then, inside its 16.0 °C``."""
     if not item.stage:
         return f"{item.lot.code}, not there yet"
-    why = "warm on purpose" if item.limit_c is None else f"inside its {temp(item.limit_c)}"
+    why = "warm on purpose" if item.limit_c is None else f"within its limit of {temp(item.limit_c)}"
     return f"{item.lot.code}, {stage(item.stage)} then, {why}"
 
 
@@ -248,8 +248,8 @@ def touched_document(item: Touched) -> dict[str, Any]:
 
 
 def tally_line(place: Place, stored: int, unreadable: int, marked: dict[str, int]) -> str:
-    """``Fridge 2: 120 readings stored; 3 lines unreadable; 2 no weather (power-on)``."""
-    parts = [count(stored, "reading") + " stored"]
+    """``Fridge 2: 120 readings saved; 3 lines unreadable; 2 no weather (power-on)``."""
+    parts = [count(stored, "reading") + " saved"]
     if unreadable:
         parts.append(count(unreadable, "line") + " unreadable")
     if marked:

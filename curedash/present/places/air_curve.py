@@ -15,7 +15,7 @@ PANELS: dict[str, tuple[str, tuple[str, ...], str]] = {
     "temp": ("temperature [{unit}], mean, lowest, highest", ("temp_c",), "temp"),
     "humid": ("relative humidity [%], mean, lowest, highest", ("rh_pct",), "rh"),
     "dew": ("temperature and dew point [{unit}]", ("temp_c", "dew_point_c"), ""),
-    "deficit": ("vapour-pressure deficit [hPa]: what dries", ("deficit_hpa",), ""),
+    "deficit": ("vapour-pressure deficit [hPa]: drying power", ("deficit_hpa",), ""),
 }
 LEAST_WIDTH, LEAST_HEIGHT = 30, 6
 HOUR_S = 3600

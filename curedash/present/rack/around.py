@@ -52,7 +52,7 @@ LEGEND = (
     ("over 9 g", "lighter than its target range; cured: may leave the cure"),
     ("overdue", "its last day is over; stalled: it may never get there"),
     ("to salt", "ingredients of its dose are not ticked yet: 2 of 3 in"),
-    (f"9 Dec{MAY_NOT_COME}", "one chance in five or more that it never gets there"),
+    (f"9 Dec{MAY_NOT_COME}", "may never get there: the chance is 1 in 5 or more"),
     (NOTHING, "unknown, or not shown in this stage"),
     (ABOUT, "depends on an estimated weight"),
     ("~", "by rule of thumb, not from its weigh-ins"),

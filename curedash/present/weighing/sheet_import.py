@@ -3,7 +3,6 @@
 from typing import Any
 
 from curedash.domain.times import utc_text
-from curedash.domain.wording import clauses
 from curedash.present.numbers import rounded_parts
 from curedash.present.weighing.weigh_line import loss_words, net_words
 from curedash.present.words import count, plain
@@ -24,18 +23,22 @@ def problem_line(problem: Problem) -> str:
 
 def sheet_end(found: Sheet, *, dry: bool) -> str:
     """How it ended, in one sentence."""
-    known = f"{len(found.known)} in the file already" if found.known else ""
     weighed = count(len(found.lines), "weigh-in")
+    if found.kept and found.known:
+        return f"{weighed} saved, {len(found.known)} in the file already."
     if found.kept:
-        return f"{clauses(f'{weighed} stored', known)}."
+        return f"{weighed} saved."
     faults = sum(not problem.doubt for problem in found.problems)
     if faults:
-        return f"Nothing stored: correct {count(faults, 'line')} and import the sheet again."
+        return f"Nothing saved: correct {count(faults, 'line')} and import the sheet again."
     if found.problems:
         doubts = count(len(found.problems), "doubtful line")
-        return f"Nothing stored: {doubts}; --yes stores them, flagged."
-    would = f"{clauses(f'{weighed} would be stored', known)}."
-    return would if dry else "Nothing stored."
+        return f"Nothing saved: {doubts}; --yes saves them, flagged."
+    if not dry:
+        return "Nothing saved."
+    if found.known:
+        return f"{weighed} would be saved, {len(found.known)} in the file already."
+    return f"{weighed} would be saved."
 
 
 def sheet_document(found: Sheet) -> dict[str, Any]:

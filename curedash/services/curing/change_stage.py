@@ -391,7 +391,7 @@ def _keep_weight(
     then = lot_at(work.conn, lot, move.at)
     tare_g = then.tare_g if move.tare_g is None else move.tare_g
     if "tare" in asked and move.tare_g is None:
-        messages.append("no tare given: taken as nothing")
+        messages.append("no tare given: counted as 0")
     net_g = net_from_gross(move.weight_g, tare_g)
     kind = next((k for k in ("hang", "cured", "final") if k in asked), "stage")
     at = utc_text(move.at)

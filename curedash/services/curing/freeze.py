@@ -11,7 +11,6 @@ from curedash.domain.errors import Refused
 from curedash.domain.facts.trichina import CHILL_FIRST_C
 from curedash.domain.records import Event, LotState
 from curedash.domain.times import SECONDS_PER_DAY, moment, utc_text
-from curedash.domain.wording import clauses
 from curedash.services.find import lot_with_id
 from curedash.services.one_line import one_line
 from curedash.services.places import places
@@ -189,5 +188,6 @@ def _words(data: dict[str, Any], count: FreezingCount) -> str:
     if data["ended"]:
         frozen = f"frozen from {first} to {data['to'][:10]}"
     credit = "no credit" if count.row is None else f"{count.counted_days:.3g} of {count.row.days} d"
-    begun = "" if count.begun else "count not begun"
-    return f"{frozen}, {warmest}: {clauses(credit, begun)}"
+    if count.begun:
+        return f"{frozen}, {warmest}: {credit}"
+    return f"{frozen}, {warmest}: {credit}, count not begun"

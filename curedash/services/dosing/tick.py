@@ -7,7 +7,7 @@ from curedash.domain.dosing import CuringSalt, Dose, weighed_dose
 from curedash.domain.dosing.words import plain
 from curedash.domain.errors import Changed, NotFound, Refused
 from curedash.domain.records import DoseLine, LotState
-from curedash.domain.wording import clauses, listed
+from curedash.domain.wording import listed
 from curedash.services.dosing.bags import planned_dose
 from curedash.services.dosing.recipe import ABOUT_THE_PIECE, MISDOSE, really_used, still_asked
 from curedash.services.find import lot_with_id
@@ -54,8 +54,12 @@ def tick_line(
         raise NotFound("That line of the dose sheet is gone.")
     lot = lot_with_id(conn, found.lot_id)
     if seen is not None and (found.weighed_g, found.ticked_at) != (seen.weighed_g, seen.ticked_at):
-        now = "open again" if found.weighed_g is None else f"in already ({found.weighed_g:g} g)"
-        raise Changed(f"{lot.code}: {found.name} is {now} now; look at the sheet again.")
+        line = f"{lot.code}: {found.name}"
+        if found.weighed_g is None:
+            raise Changed(f"{line} was unticked meanwhile; look at the sheet again.")
+        raise Changed(
+            f"{line} was ticked meanwhile, {found.weighed_g:g} g; look at the sheet again."
+        )
     verb = "untick" if weighed_g is None else "tick"
     with change(conn, by, verb, subject=f"{lot.code} {found.name}", at=at) as work:
         lots.tick(work, line_id, weighed_g, None if weighed_g is None else at or by.now)
@@ -124,13 +128,14 @@ def count_as_weighed(work: Work, lot: LotState) -> Dose | None:
     keep_figures(work, lot, dose)
     if dose.verdict == OUTSIDE and lot.dose_verdict != OUTSIDE:
         found = dose.nitrite_mg_per_kg
-        nitrite = "" if found is None else f"{plain(found)} mg/kg nitrite in"
+        outside = "weighed outside the rule"
+        words = outside if found is None else f"{outside}: {plain(found)} mg/kg nitrite in"
         lots.add_event(
             work,
             at=work.by.now,
             kind=MISDOSE,
             lot_id=lot.id,
-            text=clauses("weighed outside the rule", nitrite, by=": "),
+            text=words,
             data={"inside": asdict(dose.contents)},
         )
     return dose

@@ -151,7 +151,7 @@ def answer(
     against = f"it smells {off}" if off is not None else undecided(lot)
     if goes_on and against is not None:
         raise Refused(
-            f"{lot.code}: {against}. Put it aside or throw it away; write down what you decide."
+            f"{lot.code}: {against}. Put it aside or throw it away; record what you decide."
         )
     words = felt.words + (f", {GOES_ON}" if goes_on else "")
     with change(conn, by, "feel", subject=f"{lot.code} {felt.words}", at=utc_text(at)) as work:
@@ -199,7 +199,7 @@ def decide(
     """
     clean = one_line(words, MAX_WORDS)
     if clean is None:
-        raise Refused("Write down what you decided, e.g. cut away, washed, goes on.")
+        raise Refused("Record what you decided, e.g. cut away, washed, goes on.")
     lot = lot_with_id(conn, lot_id)
     with change(conn, by, "decide", subject=lot.code, at=utc_text(at)) as work:
         return _noted(work, lot, at, "decision", clean, photo)

@@ -89,8 +89,8 @@ def opened(conn: sqlite3.Connection, by: By, lot_id: int, what: Opening) -> Open
         against = undecided(lot)
         if then not in (*next_after(face, against), *AFTER_SPOILED):
             raise Refused(
-                f"{lot.code}: {against or f'it {SMELLS_OFF}'}. Put it aside or throw it away; write"
-                " down what you decide."
+                f"{lot.code}: {against or f'it {SMELLS_OFF}'}. Put it aside or throw it away;"
+                " record what you decide."
             )
         if then in AFTER_SPOILED:
             words, short_g = _found(work, lot, what, face)
@@ -98,7 +98,7 @@ def opened(conn: sqlite3.Connection, by: By, lot_id: int, what: Opening) -> Open
         elif then == EAT:
             early = early_words(lot, what.before_g)
             if early is not None and not (what.early or what.keep_doubtful):
-                raise Doubtful(f"{lot.code}: {early} Is it eaten all the same?")
+                raise Doubtful(f"{lot.code}: {early} Is it eaten anyway?")
             messages = _eat(work, lot, what, face)
             words, short_g = _found(work, lot_with_id(conn, lot_id), what, face)
         else:
@@ -211,7 +211,7 @@ def _aside_or_away(
         move = Move(DISCARDED, what.at, note=f"opened: {face}", keep_doubtful=True)
         return apply_move(work, lot, move)
     lots.add_event(work, at=at, kind="alarm", lot_id=lot.id, text=f"opened: {face}, put aside")
-    return (f"{PUT_ASIDE_WORDS}; then write down what you decide",)
+    return (f"{PUT_ASIDE_WORDS}; then record what you decide",)
 
 
 def _goes_on(work: Work, lot: LotState, what: Opening, then: str) -> tuple[str, ...]:

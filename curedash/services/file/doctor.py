@@ -83,10 +83,8 @@ def _file(path: str) -> Finding:
         return Finding("file", "bad", f"{path} is not an ordinary file", "Name another with --db.")
     words = f"{path}, {there.st_size / 1e6:.1f} MB"
     if not os.access(path, os.R_OK | os.W_OK):
-        may = "only read" if os.access(path, os.R_OK) else "not even read"
-        return Finding(
-            "file", "bad", f"{words}; you may {may} it", f"It belongs to {owner_of(there.st_uid)}."
-        )
+        may = "you may only read it" if os.access(path, os.R_OK) else "you may not even read it"
+        return Finding("file", "bad", f"{words}; {may}", f"It belongs to {owner_of(there.st_uid)}.")
     if stat.S_IMODE(there.st_mode) & 0o077:
         return Finding(
             "file", "look", f"{words}; others on this machine may read it", f"chmod 600 {path}"
@@ -101,7 +99,7 @@ def _place_on_disk(path: str) -> list[Finding]:
     needed = max(LITTLE_ROOM, 2 * os.path.getsize(path))
     found = [
         Finding(
-            "room",
+            "disk",
             NOTHING_FOUND if free >= needed else "look",
             f"{free / 1e6:.0f} MB free",
             "" if free >= needed else "Free some space: copies need it too.",
@@ -174,11 +172,11 @@ def _repeated(conn: sqlite3.Connection, path: str) -> list[Finding]:
         found = vouch.vouch(conn, copy, fine)
     except (sqlite3.Error, CuredashError, ValueError, TypeError, OverflowError) as trouble:
         return [Finding("log", "bad", f"cannot be followed ({trouble})", COPIES_LISTED)]
-    beside = "" if copy is None else f" and by {os.path.basename(copy)}"
     if found.wrong:
         lines = [Finding("log", "bad", found.wrong[0], COPIES_LISTED)]
     else:
-        words = f"{found.rows_by_log} rows agree with the log{beside}"
+        rows = f"{found.rows_by_log} rows agree with the log"
+        words = rows if copy is None else f"{rows} and with {os.path.basename(copy)}"
         lines = [Finding("log", NOTHING_FOUND, words)]
     if odd:
         lines.append(
@@ -192,8 +190,8 @@ def _repeated(conn: sqlite3.Connection, path: str) -> list[Finding]:
     if found.lines_alone or found.readings_alone:
         alone = f"{found.readings_alone} readings, {found.lines_alone} lines of the log"
         where = pages.words(list(found.pages_alone))
-        words = f"{alone}: only this file has them{where and f' ({where})'}"
-        lines.append(Finding("said once", NOTHING_FOUND, words))
+        words = f"{alone} cannot be compared: only this file has them{where and f' ({where})'}"
+        lines.append(Finding("unchecked", NOTHING_FOUND, words))
     return lines
 
 
@@ -225,7 +223,7 @@ def _shape(version: int) -> Finding:
             f"version {version} of {SCHEMA_VERSION}",
             "Opening it brings it up to date, after a copy.",
         )
-    return Finding("shape", NOTHING_FOUND, f"version {version}, today's")
+    return Finding("shape", NOTHING_FOUND, f"version {version}, the present one")
 
 
 def _clock(conn: sqlite3.Connection, now: datetime) -> Finding:

@@ -176,7 +176,7 @@ def typed_scale(text: str) -> OwnScale:
         numbers = re.sub(r"(\d)(?=\s+[\d.])", r"\1 g", numbers)
     weights_g = parse_weights_g(numbers)
     if len(weights_g) > 2:
-        raise Refused("Give its name, resolution and capacity, e.g. kitchen 1 g 5 kg.")
+        raise Refused("Give name, smallest step and maximum, e.g. kitchen 1 g 5 kg.")
     most = weights_g[1] if len(weights_g) == 2 else None
     return _checked(OwnScale(name or f"{numbers.split()[0]} scale", weights_g[0], most))
 
@@ -204,7 +204,7 @@ def typed_scales(text: str) -> tuple[OwnScale, ...]:
     parts = re.split(r";\s*|,\s+", text.strip())
     found = tuple(typed_scale(part.replace("/", " ")) for part in parts)
     if len({scale.name.casefold() for scale in found}) < len(found):
-        raise Refused("Two of them have one name; type a name before each resolution.")
+        raise Refused("Two of them have one name; type a name before each step.")
     return found
 
 
@@ -330,7 +330,9 @@ def _checked(scale: OwnScale) -> OwnScale:
     if not 0 < len(name) <= MAX_NAME:
         raise Refused(f"A scale's name has 1 to {MAX_NAME} characters.")
     if not 0 < scale.division_g <= 100:
-        raise Refused("The resolution is the smallest step the scale shows, up to 100 g.")
+        raise Refused("The smallest step that the scale shows is more than 0 and at most 100 g.")
     if scale.max_g is not None and scale.max_g <= scale.division_g:
-        raise Refused("The capacity of a scale is more than its resolution, e.g. kitchen 1 g 5 kg.")
+        raise Refused(
+            "The maximum of a scale is more than its smallest step, e.g. kitchen 1 g 5 kg."
+        )
     return OwnScale(name, scale.division_g, scale.max_g)

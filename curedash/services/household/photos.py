@@ -179,6 +179,6 @@ def _copied(conn: Connection, body: bytes, name: str) -> str:
             naming.clear(part)
     except OSError as trouble:
         raise FileTrouble(
-            f"Cannot write {target}: {trouble.strerror}; nothing was stored."
+            f"Cannot write {target}: {trouble.strerror}; nothing was saved."
         ) from None
     return name

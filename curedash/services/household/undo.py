@@ -55,7 +55,7 @@ def undo_last(conn: sqlite3.Connection, by: By) -> str:
     """
     number = _newest_done_here(conn, by)
     if number is None:
-        raise NotFound("Nothing of this session is left to undo; the history has older changes.")
+        raise NotFound("Nothing from this session is left to undo; the history has older changes.")
     return undo_change(conn, by, number)
 
 

@@ -51,7 +51,7 @@ class AirLog:
 
         Raises
         ------
-        FileTrouble (or Busy): nothing was stored
+        FileTrouble (or Busy): nothing was saved
         """
         before = dict(self._runs), dict(self._marked)
         marks: list[tuple[Sample, float, str]] = []

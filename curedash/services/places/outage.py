@@ -132,7 +132,7 @@ def decide(
     """
     clean = one_line(words, MAX_WORDS)
     if not clean:
-        raise Refused("Write down what you decided, e.g. still cold and firm, all go on.")
+        raise Refused("Record what you decided, e.g. still cold and firm, all go on.")
     lots = waiting(conn, place, at)
     if not lots:
         raise Refused(f"No failure of {place.name} waits for a decision.")

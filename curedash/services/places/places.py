@@ -294,7 +294,7 @@ def change_place(
 
 
 def log_air(conn: sqlite3.Connection, place: Place, readings: Sequence[Reading]) -> int:
-    """Store readings of a place; how many. They are measured, so they bypass the log."""
+    """Save readings of a place; how many. They are measured, so they bypass the log."""
     return places.add_readings(conn, place.id, readings)
 
 

@@ -258,7 +258,7 @@ def weigh(
 
     Raises
     ------
-    Doubtful: the question, nothing stored; FileTrouble or Busy: nothing stored
+    Doubtful: the question, nothing saved; FileTrouble or Busy: nothing saved
     """
     with change(conn, by, "weigh", at=utc_text(seen.at)) as work:
         now = _still_open(conn, lot_id)
@@ -295,7 +295,7 @@ def _begins_here(work: Work, lot: LotState, now: LotState, seen: Preview) -> boo
 def _still_open(conn: sqlite3.Connection, lot_id: int) -> LotState:
     lot = rack.one_lot(conn, lot_id)
     if lot is None or lot.stage in ENDED:
-        raise NotFound("That lot is closed or gone; nothing was stored.")
+        raise NotFound("That lot is closed or gone; nothing was saved.")
     return lot
 
 
@@ -313,7 +313,7 @@ def _require_no_twin(conn: sqlite3.Connection, lot: LotState, seen: Preview, by:
 
     for row in weigh_ins.of_lot(conn, lot.id):
         if row.at == at and same_g(row.gross_g, seen.gross_g):
-            said = "{code} has that weigh-in already: {gross} at the same time. Nothing was stored."
+            said = "{code} has that weigh-in already: {gross} at the same time. Nothing was saved."
             raise Refused(phrase(said, code=lot.code, gross=grams(seen.gross_g)))
 
 

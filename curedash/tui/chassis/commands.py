@@ -191,7 +191,7 @@ _WRITTEN: tuple[Command, ...] = (
     Command(
         "places.outage", ("O",), "off", "Record that it was off or warm: from, to, highest.", True
     ),
-    Command("places.undo", ("u",), "undo", "Undo the last reading, outage, band.", True),
+    Command("places.undo", ("u",), "undo", "Undo the last reading, failure or band.", True),
     Command("places.by-name", ("space",), "more", "What is rare, by its name: off, sensor, band."),
     Command("places.decide", ("J",), "decide", "Record what you decided after it was off or warm."),
     Command("places.sensor", ("G",), "sensor", "Correct the readings of a sensor there."),
@@ -210,7 +210,13 @@ _WRITTEN: tuple[Command, ...] = (
     Command("air.later", ("right",), "later", "A week later.", True),
     # ── New batch (letters are typed there, so its commands have none) ──
     Command("new_batch.keys", ("f1",), "keys", "All keys of this screen.", True),
-    Command("new_batch.leave", ("escape", "q"), "back", "Back; what was typed is a draft.", True),
+    Command(
+        "new_batch.leave",
+        ("escape", "q"),
+        "back",
+        "Back; what you typed is saved as a draft.",
+        True,
+    ),
     Command("new_batch.save", ("f10", "ctrl+s"), "save", "Save it, open its dose sheet.", True),
     Command("new_batch.next", ("tab",), "next", "To the next field or button.", True),
     Command("new_batch.accepted", ("f5",), "accept", "Use the suggested value.", True),
@@ -221,8 +227,8 @@ _WRITTEN: tuple[Command, ...] = (
     Command("new_batch.previous", ("shift+tab",), "previous", "The previous field."),
     Command("new_batch.down", ("down",), "down", "One line down."),
     Command("new_batch.up", ("up",), "up", "One line up."),
-    Command("new_batch.table-down", ("pagedown",), "table down", "Further down the dose table."),
-    Command("new_batch.table-up", ("pageup",), "table up", "Further up the dose table."),
+    Command("new_batch.table-down", ("pagedown",), "table down", "Scroll the dose table down."),
+    Command("new_batch.table-up", ("pageup",), "table up", "Scroll the dose table up."),
     Command("new_batch.empty", ("f9",), "empty", "Empty the form; again brings it back."),
     # ── Dose sheet ──
     *_ways("dose_sheet", "Back; what was ticked stays."),
@@ -253,7 +259,7 @@ _WRITTEN: tuple[Command, ...] = (
     # ── one lot ──
     *_ways("lot", "Back to where you came from."),
     Command("lot.weigh", ("w",), "weigh", "Weigh it; a digit starts it at once.", True),
-    Command("lot.stage", ("s",), "stage", "Change its stage, b: the batch; ended: reopen.", True),
+    Command("lot.stage", ("s",), "stage", "Change its stage, b: the batch; closed: reopen.", True),
     Command("lot.feel", ("f",), "feel", "Record rim, firmness, smell; then what next.", True),
     Command("lot.finish", ("E",), "end", "Final weight, liking, packs; again: correct them.", True),
     Command(
@@ -285,7 +291,7 @@ _WRITTEN: tuple[Command, ...] = (
     Command("lot.misdose", ("D",), "gone wrong", "Dose gone wrong: what went in, the choices."),
     Command("lot.tag", ("T",), "tag", "Its tag (label), or that of its batch, to be printed."),
     Command("lot.record", ("R",), "record", "Its whole record, or its batch's, to a file."),
-    Command("lot.what-if", ("W",), "what if", "Another target, place or hold: the window then."),
+    Command("lot.what-if", ("W",), "what if", "What if: another target, place or hold."),
     Command("lot.smoked", ("K",), "smoked", "Record that it was smoked: how long, how warm."),
     Command("lot.mould", ("M",), "mould", "Mould: colour, texture, spread, what was done."),
     Command("lot.decide", ("J",), "decide", "Record what you decided after an alarm."),
@@ -355,7 +361,7 @@ _WRITTEN: tuple[Command, ...] = (
     *_moves("settings", "line", end="line"),
     # ── first start ──
     Command("first_start.keys", ("question_mark", "f1"), "keys", "All keys here.", True),
-    Command("first_start.leave", ("q", "escape"), "back", "To the Rack; all can wait.", True),
+    Command("first_start.leave", ("q", "escape"), "back", "To the Rack; answer these later.", True),
     Command("first_start.new", ("n",), "first batch", "Salt the first batch.", True),
     Command("first_start.under-way", ("N",), "under way", "Add pieces already under way.", True),
     Command("first_start.demo", ("f4",), "demo", "Try the demo first.", True),

@@ -132,13 +132,13 @@ class FormPage(Page):
         if self.button is not None:
             return
         if self.form.brought:
-            words = f"“{plain(self.form.brought)}”, typed at a choice before, is here now."
+            words = f"“{plain(self.form.brought)}” was typed at a choice; it is in this field now."
             self.show_message(words, "today")
         elif self.form.stray:
             typed = cut(plain(self.form.stray), MOST_STRAY_CELLS)
             way = "Backspace erases it, ↑↓ leave the field."
             if self.form.picks:
-                words = f"“{typed}” begins no choice here; nothing changed. {way}"
+                words = f"No choice here begins with “{typed}”; nothing changed. {way}"
             else:
                 words = f"Nothing is typed on this line: “{typed}”. {way}"
             self.show_message(words, "today")

@@ -34,7 +34,7 @@ GIVE_UP_S = 60.0  # and tries again so long; then what was typed is still on the
 
 
 class Written(Message):
-    """A job is done: committed if ``trouble`` is None, else nothing was stored."""
+    """A job is done: committed if ``trouble`` is None, else nothing was saved."""
 
     bubble = False
 
@@ -147,7 +147,7 @@ class Writer:
         if known is not None and conn.household != known:
             conn.close()
             raise OtherHousehold(
-                f"Another household is in {self._path} now; nothing was stored. Leave and open it"
+                f"Another household is in {self._path} now; nothing was saved. Leave and open it"
                 " again."
             )
         return conn

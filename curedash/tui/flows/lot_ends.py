@@ -63,14 +63,14 @@ def opening(page: Page, lot: LotState) -> Steps:
     before = yield Text(
         f"{lot.code} before the cut, on the scale",
         typed.grams_or_none(lot),
-        f"Enter: not weighed{typed.last_words(lot)}",
+        f"Enter: not weighed now{typed.last_words(lot, 'last ')}",
         typed.net_echo(lot),
         what="the weight",
         doubt=lambda grams: page.house.read(opened_doubt, lot, grams, at),
     )
     early = early_words(lot, before) if then == EAT else None
     if early is not None:
-        yield Choice(f"{early} Eat it all the same?", ((True, "eat it"),))
+        yield Choice(f"{early} Eat it anyway?", ((True, "eat it"),))
     what = Opening(face, then, at, before_g=before, early=early is not None)
     if then == EAT:
         what = replace(what, liked=(yield _liked("not tasted yet")))

@@ -8,7 +8,6 @@ from curedash.domain.drying import inspections
 from curedash.domain.drying.inspections import Felt, Mould, Offer
 from curedash.domain.errors import Refused
 from curedash.domain.records import LotState
-from curedash.domain.wording import clauses
 from curedash.present.display_units import retold
 from curedash.present.words import count, day, plain
 from curedash.services.dosing.answer import answer_all, asked_alike, questions_of
@@ -68,12 +67,12 @@ def _on(page: Page, lot: LotState, step: str, found: Sequence[Offer], felt: Felt
         yield from discarding(page, lot)
     elif step == "put-aside":
         page.show_message(
-            f"{lot.code}: {felt.words}. P{inspections.PUT_ASIDE_WORDS[1:]}; then write down what"
+            f"{lot.code}: {felt.words}. P{inspections.PUT_ASIDE_WORDS[1:]}; then record what"
             f" you decide. {page.undo_key} undoes it.",
             "act",
         )
     else:
-        words = clauses(felt.words, "goes on drying" if step == "keep-drying" else "")
+        words = f"{felt.words}, goes on drying" if step == "keep-drying" else felt.words
         page.done(f"Recorded: {words}.")
 
 

@@ -9,7 +9,7 @@ from curedash.domain.errors import Refused
 from curedash.domain.records import LotState
 from curedash.domain.times import local_day, utc_text
 from curedash.domain.typed.units import parse_length_mm, parse_temp_c
-from curedash.domain.wording import clauses, listed
+from curedash.domain.wording import facts, listed
 from curedash.present.display_units import (
     by_temperature,
     length_unit,
@@ -74,7 +74,7 @@ def measuring_ph(page: Page, lot: LotState) -> Steps:
     )
     kept = yield save_or_doubt(log_ph, lot.id, ph, page.house.now())
     cautions = yield caution_once(lot, "ph")
-    recorded = clauses(f"{lot.code}: pH {ph:g} recorded", _after_ph(kept.state), by="; ")
+    recorded = facts(f"{lot.code}: pH {ph:g} recorded", _after_ph(kept.state))
     page.done(f"{recorded}.", *cautions)
 
 
@@ -82,7 +82,9 @@ def _after_ph(state: FermentState | None) -> str:
     """What it means for the count, of a lot that ferments."""
     if state is None:
         return ""
-    return "the count of degree-hours has ended" if state.reached else "the count goes on"
+    return (
+        "the count of degree-hours has ended" if state.reached else "the count goes on until pH 5.3"
+    )
 
 
 # ── frozen ────────────────────────────────────────────────────────────────────────────────

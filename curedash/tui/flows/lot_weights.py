@@ -149,7 +149,7 @@ def dividing(page: Page, lot: LotState) -> Steps:
     grams = yield Text(
         f"divide {lot.code}: each part, on the scale",
         lambda text: _parts(text, lot),
-        f"{typed.example(400, 280)}; the whole closes, the parts inherit its loss",
+        f"{typed.example(400, 280)}; the parts take its place, each as dry as the whole",
         typed.sum_words,
         doubt=lambda grams: odd(_cut(grams, at), weighed=False, tares=False),
         what="the weights",

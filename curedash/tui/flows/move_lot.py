@@ -13,7 +13,7 @@ from curedash.domain.record import record, replace
 from curedash.domain.records import LotState
 from curedash.domain.times import local_day
 from curedash.domain.weighing.doubts import Doubt
-from curedash.domain.wording import clauses
+from curedash.domain.wording import facts
 from curedash.present import display_units as units
 from curedash.present.weighing.green import green_phrase
 from curedash.present.weighing.tare_typed import weight_and_words
@@ -144,7 +144,7 @@ def asks_new_place(page: Page, lot: LotState, stage: str) -> str:
     if stage not in HANGS or lot.stage == stage:
         return ""
     if not house.read(all_of):
-        return "not said"
+        return "not given"
     if stage != stages.DRYING:
         return ""
     here = house.read(too_warm_to_dry, lot, house.now())
@@ -183,7 +183,7 @@ def questions(page: Page, ask: MoveQuestions, move: Move) -> Generator[Step, Any
     more = [reason for reason in stands if reason not in before]
     if more and not noted:
         also = yield _why(lot, more[0])
-        move = replace(move, note=clauses(move.note or "", also, by="; "))
+        move = replace(move, note=facts(move.note or "", also))
     return move
 
 

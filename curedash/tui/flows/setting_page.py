@@ -7,7 +7,7 @@ from typing import Any, ClassVar
 from curedash.domain.errors import CuredashError, Refused
 from curedash.domain.record import replace
 from curedash.domain.records import Place
-from curedash.domain.wording import clauses
+from curedash.domain.wording import facts
 from curedash.present.display_units import show_in
 from curedash.present.household import settings as setting_rows
 from curedash.present.household.settings_row import Row, row_line, whole_words
@@ -352,7 +352,7 @@ class SettingPage(UndoesLast):
         self.show_message(f"Saved: {setting_rows.place_words(place)}. {self._back()}.", "good")
 
     def _kept_places(self, made: Sequence[Place]) -> None:
-        words = clauses(*(setting_rows.place_words(place) for place in made), by="; ")
+        words = facts(*(setting_rows.place_words(place) for place in made))
         self.show_message(f"Saved: {words}. {self._back()}.", "good")
         self.answered()
 

@@ -10,7 +10,7 @@ from curedash.domain.record import record
 from curedash.domain.times import local_day, utc_text
 from curedash.domain.typed.pack_line import typed_packs
 from curedash.domain.typed.units import parse_length_mm
-from curedash.domain.wording import clauses
+from curedash.domain.wording import sentences
 from curedash.present.display_units import length, mass
 from curedash.present.dosing.form import under_way_typed as typed
 from curedash.present.dosing.form.under_way_typed import since as came_there
@@ -24,7 +24,7 @@ from curedash.tui.chassis.page import Page
 from curedash.tui.flows.move_lot import chosen
 from curedash.tui.prompts.questions import Choice, Steps, Text, if_any, or_none, save
 
-NOT_TAKEN = "nothing was taken in"
+NOT_TAKEN = "nothing was added"
 
 
 THICK = Text(
@@ -98,7 +98,7 @@ def questions(page: Page) -> Steps:
     taken: TakenIn = yield save(take_in, spec)
     page.house.added_lot = taken.lots[0].id
     words = taken_in_words(taken.lots, local_day(utc_text(now), zone), zone)
-    return clauses(words, no_place_words(taken.lots, key_of("lot.move")), by=" ")
+    return sentences(words, no_place_words(taken.lots, key_of("lot.move")))
 
 
 def _weights(stage: str, pieces: int) -> Text:
@@ -106,7 +106,7 @@ def _weights(stage: str, pieces: int) -> Text:
     return Text(
         typed.weights_label(stage),
         lambda text: typed.fitting_weights(typed.weights_of(text), pieces),
-        f"Enter: not weighed; {typed.ROAST} 2.3kg: what they were cut from; or {pieces} weights",
+        f"{pieces} weights, or {typed.ROAST} 2.3kg if only the roast was weighed; Enter: neither",
         typed.weights_words,
     )
 
@@ -116,7 +116,7 @@ def _sticker(page: Page) -> Text:
     return Text(
         "a day on its sticker",
         or_none(page.house.day),
-        "Enter: none; the day it is planned to be taken down: 3 Jan",
+        "the day written on it to take it down, e.g. 3 Jan; Enter: none",
         if_any(day),
     )
 

@@ -10,7 +10,6 @@ from curedash.domain.times import utc_text
 from curedash.domain.typed.units import Ambiguous, parse_weight_g
 from curedash.domain.typed.weight_and_day import weight_and_day
 from curedash.domain.weighing.doubts import Doubt
-from curedash.domain.wording import clauses
 from curedash.present.display_units import in_pounds, mass, retold, typed_weight
 from curedash.present.weighing.weigh_line import doubt_answers, echo_words, hint_parts, prompt_words
 from curedash.present.words import Line, Span, cells, fitting, moment_words, plain, wrapped
@@ -113,12 +112,12 @@ class WeighInLine(PagePrompt):
 
     def _on_what(self) -> str:
         text = self.typed.text
-        unit = "" if in_pounds() or any(char.isalpha() for char in text) else "g"
-        if in_pounds() and not text:
-            unit = "e.g. 2 4.8 (lb oz);"
-        if self.without_tare:
-            return clauses(unit, "the meat alone")
-        return clauses(unit, "on the scale", by=" ")
+        what = "the meat alone" if self.without_tare else "on the scale"
+        if in_pounds():
+            return what if text else f"{what}, e.g. 2 4.8 (lb oz)"
+        if any(char.isalpha() for char in text):
+            return what
+        return "g, the meat alone" if self.without_tare else "g on the scale"
 
     def hints(self) -> list[Hint]:
         """The keys that mean something at this moment."""

@@ -21,6 +21,7 @@ from curedash.services.household.first_start import scale_asked, scale_unknown
 from curedash.services.weighing.neighbours import beside_others
 from curedash.services.weighing.swap import weigh_swapped
 from curedash.services.weighing.weigh import JUST_WEIGHED, Preview, Weighed, weigh
+from curedash.store.file_trouble import without_denial
 from curedash.store.rack import open_lots
 from curedash.tui.chassis.commands import key_of
 from curedash.tui.chassis.line_input import TypedLine, starts_weight
@@ -255,8 +256,8 @@ class WeighIn(WeighInLine):
                 self._aside = (self.typed.text, path)
         except FileTrouble:
             return str(refusal)
-        why = str(refusal).replace("; nothing was stored", "")
-        return f"Not stored; {self.typed.text.strip()} is saved in {self._aside[1]}. {why}"
+        typed, why = self.typed.text.strip(), without_denial(refusal)
+        return f"Not saved in the file; {typed} is in {self._aside[1]}. {why}"
 
     def _weight_typed(self) -> str:
         """The weight without the day behind it."""

@@ -26,7 +26,7 @@ from curedash.tui.prompts.prompt import Ask
 from curedash.tui.widgets.lines import LineList
 
 AROUND = 5  # title, heads, foot
-BASE = " · loss from hang weight"
+BASE = "loss from hang weight"
 
 #: what has nothing to work on where no lot is listed
 NEEDS_A_ROW = (
@@ -111,8 +111,9 @@ class Book(ListPage):
         words = book_words.title_words(len(self._rows), len(self._all), self._order, self._find)
         if self._style is not None:
             words += f" · {plain(self._style)}"
-        if cells(words + BASE) <= width - 7:
-            words += BASE
+        with_base = f"{words} · {BASE}"
+        if cells(with_base) <= width - 7:
+            words = with_base
         if self._overlaid:
             which = f"{len(self._marked)} marked" if self._marked else "same style"
             words = f"{which} · loss from hang weight by days since hanging"
@@ -291,4 +292,4 @@ def _name(row: FinishedLot) -> str:
 
 
 def _none_yet() -> str:
-    return f"No lot is finished yet; {key_of('lot.finish')} on a lot's page ends it."
+    return f"No lot is finished yet; {key_of('lot.finish')} on a lot's page finishes it."

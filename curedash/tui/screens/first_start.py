@@ -141,7 +141,7 @@ def intro(copies: int = 0, *, narrow: bool = False) -> list[Line]:
         _way("new", "salt the first batch"),
         _way("under-way", UNDER_WAY[narrow]),
         _way("demo", DEMO[narrow]),
-        _way("leave", "back to the Rack; all can wait"),
+        _way("leave", "leave this for later"),
         (
             ("  Optional for now: ", "quiet"),
             (key_of("first_start.edit"), "key"),

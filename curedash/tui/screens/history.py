@@ -128,7 +128,9 @@ class History(ListPage):
         if line.undone:
             standing = [o for o in self._lines.values() if o.undoes == line.id and not o.undone]
             if not standing:
-                raise Refused("What undid it is not in this list; page down for older ones.")
+                raise Refused(
+                    "The change that undid it is not listed here; page down for older ones."
+                )
             target = standing[0]
         again = target.undoes is not None
         words = "redo it" if again else "undo it"

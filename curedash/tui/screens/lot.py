@@ -222,12 +222,12 @@ class Lot(LotCommands):
         return lot_page.title_line(self.view, width)
 
     def idle_lines(self, width: int) -> tuple[Line, ...]:
-        """What it needs; of one that ended how it is put right."""
+        """What it needs; of one that ended how it is corrected."""
         if self.view.lot.stage in ENDED and not self.view.needs:
             keys = {name: key_of(f"lot.{name}") for name in ("stage", "finish", "history")}
-            words = f"Ended by mistake? {keys['stage']} undoes it."
+            words = f"Closed by mistake? {keys['stage']} undoes it."
             if self.view.finish is not None:
-                words = f"{words} {keys['finish']} corrects its end;"
+                words = f"{words} {keys['finish']} corrects how it was finished;"
             first, *more = wrapped(f"{words} {keys['history']} shows every change.", width)
             return ((first, "quiet"),), ((more[0] if more else "", "quiet"),)
         if not self.view.needs:

@@ -60,7 +60,7 @@ class LotCommands(ListPage):
     def _weigh(self, text: str) -> None:
         if self.view.lot.stage in ENDED:
             code, end = self.view.lot.code, key_of("lot.finish")
-            raise Refused(f"{code} takes no more weigh-ins; {end} corrects its end.")
+            raise Refused(f"{code} takes no more weigh-ins; {end} corrects its final weight.")
         weigh_here(self, self.view.lot, text)
 
     def do_undo(self) -> None:

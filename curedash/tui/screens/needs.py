@@ -9,7 +9,7 @@ from curedash.domain.errors import Refused
 from curedash.domain.needs.lot_needs import Need
 from curedash.domain.records import StoredNeed
 from curedash.domain.times import moment, utc_text
-from curedash.domain.wording import clauses
+from curedash.domain.wording import facts
 from curedash.present.display_units import retold
 from curedash.present.rack.around import need_words
 from curedash.present.words import count, plain
@@ -127,7 +127,7 @@ class Needs(NeedsLines):
             now = self.house.now()
             self._write(lambda conn, by: snooze(conn, by, need, until, why, now), days)
 
-        whole = clauses(need_words(need), "all of them" if together(need) else "", by="; ")
+        whole = facts(need_words(need), "all of them" if together(need) else "")
         about = f"{whole}. {HOW_TO_SNOOZE}"
         self._ask(plain(need.lot or need.place or "this"), about, take)
 

@@ -9,7 +9,7 @@ from curedash.domain.curing.stages import RAW
 from curedash.domain.dosing import DoseRequest, Premix
 from curedash.domain.errors import CuredashError, Doubtful
 from curedash.domain.times import utc_text
-from curedash.domain.wording import clauses
+from curedash.domain.wording import sentences
 from curedash.present.display_units import retold
 from curedash.present.dosing.dose_table import premix_of
 from curedash.present.dosing.form.batch_doubts import COARSE, coarse_dose, number_as_name
@@ -375,7 +375,7 @@ class NewBatch(BatchQuestions):
         words += [_new_place_words(name) for name in taken.new_places]
         self.leave()
         if isinstance(rack, Page):
-            rack.show_message(f"{clauses(*words, by=' ')} {rack.undo_key} undoes it.", "good")
+            rack.show_message(f"{sentences(*words)} {rack.undo_key} undoes it.", "good")
 
     def _to_first_trouble(self, read: Read) -> None:
         """Put the focus on the first field that is open or refused, and say it."""

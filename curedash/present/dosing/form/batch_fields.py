@@ -150,7 +150,7 @@ _MEAT = (
     ),
     entry(
         "thickness",
-        "thickest spot, never rounded down: {thick}; or one each: {thicknesses}",
+        "at the thickest spot, rounded up: {thick}; or one each: {thicknesses}",
         visible=lambda shape: not shape.one_by_one and not shape.ground,
         read=texts.thicknesses_mm,
         unit=lambda _values: units.length_unit(),
@@ -202,7 +202,7 @@ _SALT = (
     ),
     entry(
         "salt",
-        "total salt in percent; the curing salt counts in it or beside it",
+        "salt in percent, curing salt included unless the next field says not",
         read=parse_pct,
         wanted=_salt_wanted,
         unit=_of_basis,
@@ -250,8 +250,8 @@ _SALT = (
     choice("method", "how it is salted", METHODS, usual="equilibrium"),
     choice(
         "salt_means",
-        "all salt, or all but the curing salt",
-        (("includes", "all, curing salt included"), ("besides", "besides the curing salt")),
+        "whether the curing salt counts as part of the salt",
+        (("includes", "with the curing salt"), ("besides", "without the curing salt")),
         label="salt % means",
         visible=_method_is(*WHOLE, *PARTIAL),
         usual="includes",
@@ -267,15 +267,15 @@ _SALT = (
     entry("spices", "name and percent: black pepper 0.4, juniper 0.2", read=texts.spices),
     entry(
         "scale",
-        "what it shows: 0.1; several with their maximum: 0.01/200, 1/5000",
+        "its smallest step: 0.1; several with their maximum: 0.01/200, 1/5000",
         read=texts.scales,
-        wanted="its steps, e.g. 0.1 g",
+        wanted="its smallest step, e.g. 0.1 g",
         usual=_usual_scale,
         unit="g",
     ),
     choice(
         "rules",
-        "whose limits count",
+        "whose limits the dose is checked against",
         (("", "none picked"), *rule_sets()),
         label="rule set",
         usual=_usual_rules,
@@ -284,7 +284,7 @@ _SALT = (
     choice(
         "eaten",
         "eaten raw, cooked soon, or fried",
-        (("", "not said"), ("as-is", "as it is"), ("cooked-soon", "cooked soon"), ("fried",) * 2),
+        (("", "not given"), ("as-is", "as it is"), ("cooked-soon", "cooked soon"), ("fried",) * 2),
     ),
 )
 _PLACE = (
@@ -352,7 +352,7 @@ _LATER = (
 _PIECE = (
     entry(
         "green",
-        "raw, e.g. {green}; Enter on an empty one: no more",
+        "raw, e.g. {green}; Enter on an empty one ends the list",
         label="green weight",
         read=texts.weight_g,
     ),

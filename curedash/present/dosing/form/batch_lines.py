@@ -4,8 +4,9 @@ from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
 from curedash.domain.curing.cure_time import RuleDays
+from curedash.domain.household.styles import Style
 from curedash.domain.record import record
-from curedash.domain.wording import by_number, clauses, listed
+from curedash.domain.wording import by_number, facts, listed
 from curedash.present.display_units import in_pounds, length_unit, mass
 from curedash.present.dosing.form.batch_cells import PIECE_CELLS, Values, above
 from curedash.present.dosing.form.batch_field import fitting, is_under_way
@@ -336,8 +337,8 @@ def _known(field_id: str, values: Values, start: Start, read: Read, width: int) 
         if style is None:
             return ""
         unverified = "not checked against a text" if style.how == "memory" else ""
-        words = f"{clauses(style.name, _casing(style.cut))}: {style.disagree}"
-        whole = f"{words} ({clauses(style.source, unverified, by='; ')})"
+        words = f"{_named(style)}: {style.disagree}"
+        whole = f"{words} ({facts(style.source, unverified)})"
         return whole if len(wrapped(whole, width, MOST_BELOW)) <= FOOT else words
     if field_id == "rule" and read.planned and read.planned[0].window is not None:
         rules = (rule_words(rule) for rule in read.planned[0].window.rules)
@@ -345,15 +346,17 @@ def _known(field_id: str, values: Values, start: Start, read: Read, width: int) 
     return ""
 
 
-def _casing(cut: str) -> str:
-    """Of a sausage, the casing that makes it thin or thick: ``casing from 60 mm``."""
-    return cut.removeprefix("ground, ") if "casing" in cut else ""
+def _named(style: Style) -> str:
+    """Its name; of a sausage also the casing that makes it thin or thick: ``casing from 60 mm``."""
+    if "casing" not in style.cut:
+        return style.name
+    return f"{style.name}, {style.cut.removeprefix('ground, ')}"
 
 
 def rule_words(rule: RuleDays) -> str:
-    """``22 d by one week per inch``."""
+    """``22 d (one week per inch)``."""
     first, last = (f"{value:.0f}" for value in (rule.days_lo, rule.days_hi))
-    return f"{first if first == last else f'{first}–{last}'} d by {rule.name}"
+    return f"{first if first == last else f'{first}–{last}'} d ({rule.name})"
 
 
 def _broken(text: str, width: int, tone: str) -> tuple[Line, ...]:

@@ -344,7 +344,7 @@ _FIELD_OF = {name: name for name in _SAME} | {
 }
 #: words of a sentence that was raised, and the field it is about
 _SENTENCES = (
-    ("no meat known here", "species"),
+    ("not a known meat", "species"),
     ("which meat it is", "species"),
     ("curing salt", "cure"),
     ("green weight", "pieces"),

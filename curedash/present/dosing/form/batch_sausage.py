@@ -99,13 +99,13 @@ def stuffed(form: Reader, pieces: tuple[PieceSpec, ...]) -> Stuffed | None:
         if ph is not None:
             form.wanted["stuffed"] = "what it weighs now"
         if tare_g:
-            form.hints["casing_g"] = "only kept with its weight stuffed; you are asked again then"
+            form.hints["casing_g"] = "saved only with its stuffed weight; you are asked again then"
         return None
     if len(weights) != len(pieces):
         form.troubles["stuffed"] = (
             f"{len(pieces)} mixed, {len(weights)} weighed: one weight for each string."
         )
     elif any(tare_g >= weight for weight in weights):
-        form.troubles["casing_g"] = "Casing and string weigh less than all of it."
+        form.troubles["casing_g"] = "Casing and string must weigh less than the whole."
     why = form.text(WHY) or None
     return Stuffed(tuple(weights), tare_g, what, ph, why)

@@ -74,7 +74,7 @@ WHERE_NOW = (
     ),
     entry(
         "weighed",
-        "empty: not weighed; one for each; or what they were cut from: {roast}",
+        "one each, or {roast} if only the roast was weighed; empty: neither",
         label="weights",
         read=weights_of,
         unit=grams,
@@ -97,7 +97,7 @@ WHERE_NOW = (
     ),
     entry(
         "called",
-        "one each, parted by commas: thick end, thin end; empty: by their codes",
+        "one each, separated by commas: thick end, thin end; empty: by their codes",
         label="their names",
         when=UNDER_WAY,
     ),
@@ -105,7 +105,7 @@ WHERE_NOW = (
 
 STICKER = entry(
     "sticker",
-    "the day it is planned to be taken down, as written on it: 3 Jan",
+    "the day written on it to take it down: 3 Jan",
     label="day on sticker",
     read_in=in_time(parse_day),
     when=UNDER_WAY,
