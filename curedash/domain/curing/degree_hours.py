@@ -145,7 +145,9 @@ def ph_reached(ph: float) -> bool:
 
 def _heat_between(start_c: float, end_c: float) -> float:
     """Mean of max(0, T − base) along a straight line between two readings [°C]."""
-    low, high = sorted((start_c - BASE_TEMP_C, end_c - BASE_TEMP_C))
+    low, high = start_c - BASE_TEMP_C, end_c - BASE_TEMP_C
+    if low > high:
+        low, high = high, low
     if high <= 0:
         return 0.0
     if low >= 0:
