@@ -96,13 +96,13 @@ def test_which_ingredients_are_not_ticked_is_said_and_whether_the_curing_salt_is
         assert (need.level, need.cause) == ("act", "dose-not-ticked"), "one need, not two"
         return need.message
 
-    assert said(raw, 2) == "sugar 1.9 g not ticked for 36 h; its curing salt is in"
-    assert said(raw, 1) == "curing salt no. 2 1.9 g not ticked for 36 h"
-    assert said(raw, 0, 1, 2) == (
-        "curing salt no. 2 1.9 g, salt 1.9 g and 1 more not ticked for 36 h"
-    ), "the curing salt first"
+    assert said(raw, 2) == "sugar not ticked for 36 h; its curing salt is in"
+    assert said(raw, 1) == "curing salt no. 2 not ticked for 36 h"
+    assert said(raw, 0, 1, 2) == ("curing salt no. 2, salt and 1 more not ticked for 36 h"), (
+        "the curing salt first"
+    )
     cured = in_cure(5, dose_open=1, dose_ticked=3)
-    assert said(cured, 3) == "pepper 1.9 g never ticked, in cure 5 d; its curing salt is in"
+    assert said(cured, 3) == "pepper never ticked, in cure 5 d; its curing salt is in"
 
 
 def test_lines_left_open_are_counted_in_words() -> None:

@@ -32,7 +32,7 @@ def dose_open(lines: Sequence[DoseLine]) -> Check:
         if found is None or not missing:
             return found
         missing.sort(key=lambda line: line.kind != CURING_SALT)
-        names = [f"{_name(line)} {line.planned_g:g} g" for line in missing[:NAMED]]
+        names = [_name(line) for line in missing[:NAMED]]
         if missing[NAMED:]:
             names.append(f"{len(missing) - NAMED} more")
         in_it = any(line.kind == CURING_SALT and line.ticked_at for line in lines)
@@ -42,7 +42,7 @@ def dose_open(lines: Sequence[DoseLine]) -> Check:
 
 
 def _not_ticked(view: LotView, names: str, *, in_it: bool) -> str:
-    """``sugar 3.7 g not ticked for 33 h; its curing salt is in``."""
+    """``sugar not ticked for 33 h; its curing salt is in``."""
     lot = view.lot
     if lot.stage == "in-cure":
         days = calendar_days(lot.stage_at, view.now, view.zone)
