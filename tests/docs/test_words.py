@@ -114,7 +114,7 @@ def test_a_retired_word_would_be_found() -> None:
             "a place made known",
             "a half-typed form",
             "over 16 % a rim hardens",
-            "nothing was saved.",
+            "nothing was stored",
             "name, resolution, capacity",
             "the last outage",
             "several, parted by commas",
