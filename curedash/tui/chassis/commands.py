@@ -183,7 +183,7 @@ _WRITTEN: tuple[Command, ...] = (
     Command("needs.later", ("z",), "snooze", "Snooze it, with a reason; again: change.", True),
     Command("needs.undo", ("u",), "undo", "Undo the last change made here.", True),
     Command("needs.redo", ("y",), "redo", "Redo what was undone last."),
-    *_moves("needs", "line"),
+    *_moves("needs", "line", end="line"),
     # ── Places ──
     *_ways("places", "Back to where you came from."),
     Command("places.open", ("enter",), "week", "The curves of a week.", True),
@@ -244,7 +244,7 @@ _WRITTEN: tuple[Command, ...] = (
     Command("dose_sheet.record", ("R",), "to file", "Write the sheet to a file, to be printed."),
     Command("dose_sheet.stage", ("s",), "stage", "Move this lot alone to its next stage."),
     Command("dose_sheet.lot", ("right",), "open lot", "Open this lot: curve, weights, log."),
-    *_moves("dose_sheet", "ingredient"),
+    *_moves("dose_sheet", "ingredient", end="ingredient"),
     # ── the mis-dose bench (letters are typed there) ──
     Command("misdose.keys", ("f1",), "keys", "All keys of this screen.", True),
     Command("misdose.leave", ("escape", "q"), "back", "Back without saving anything.", True),
@@ -319,7 +319,7 @@ _WRITTEN: tuple[Command, ...] = (
     ),
     Command("diary.remove", ("X",), "not away", "Delete days away."),
     Command("diary.open", ("enter",), "open", "Open the lot of this line."),
-    *_moves("diary", "line"),
+    *_moves("diary", "line", end="line"),
     # ── Book ──
     *_ways("book", "All rows again, then back."),
     Command("book.open", ("enter",), "open", "The page of this lot.", True),

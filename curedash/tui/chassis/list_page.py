@@ -58,6 +58,9 @@ class ListPage(Page):
         """The next line the cursor may stand on."""
         self.list.move(by)
 
+    def after_leap(self, by: int) -> None:
+        """After a leap up or down: to a line the cursor may stand on, where not every one is."""
+
     def do_up(self) -> None:
         """One line up."""
         self.step(-1)
@@ -69,15 +72,19 @@ class ListPage(Page):
     def do_page_up(self) -> None:
         """One screen up."""
         self.list.page(-1)
+        self.after_leap(-1)
 
     def do_page_down(self) -> None:
         """One screen down."""
         self.list.page(1)
+        self.after_leap(1)
 
     def do_first(self) -> None:
         """To the first line."""
         self.list.move(-len(self.list.keys))
+        self.after_leap(-1)
 
     def do_last(self) -> None:
         """To the last line."""
         self.list.move(len(self.list.keys))
+        self.after_leap(1)

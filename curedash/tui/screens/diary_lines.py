@@ -261,6 +261,11 @@ class DiaryLines(ListPage):
         self._on_an_entry(by)
         self.draw_foot()
 
+    def after_leap(self, by: int) -> None:
+        """A leap ends on an entry."""
+        self._on_an_entry(by)
+        self.draw_foot()
+
     def _on_an_entry(self, by: int) -> None:
         key = self.list.cursor_key
         if self.view == AGENDA and isinstance(key, tuple) and key[0] == "day":

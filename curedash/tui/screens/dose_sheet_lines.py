@@ -190,6 +190,13 @@ class DoseSheetLines(ListPage):
             self.list.move_to(("line", target.id))
         self.draw_foot()
 
+    def after_leap(self, by: int) -> None:
+        """To the ingredient nearest to where a leap ended."""
+        for way in (by, -by):
+            if cast(Key, self.list.cursor_key)[0] != "line":
+                self.step(way)
+        self.draw_foot()
+
     def step(self, by: int) -> None:
         """To the next ingredient, past heads and notes."""
         before = self.list.cursor_key

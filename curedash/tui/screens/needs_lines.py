@@ -192,6 +192,11 @@ class NeedsLines(UndoesLast):
         if not self._is_shown(self.list.cursor_key):
             self._to_need(-by, before)
 
+    def after_leap(self, by: int) -> None:
+        """A leap ends on a need."""
+        if self.list.keys and not self._is_shown(self.list.cursor_key):
+            self._to_need(-by, self.list.cursor_key)
+
     def _to_need(self, by: int, before: object) -> None:
         """On to a line the cursor may stand on, all lines of it in sight; else back."""
         while (here := self.list.cursor_key) is not None:
