@@ -223,3 +223,14 @@ async def test_the_scale_named_in_the_first_batch_is_one_of_the_household(tmp_pa
         await fill(seat, ("style", "coppa"), ("pieces", "900"))
         await seat.press("f10")
         assert seat.ask("SELECT count(*) FROM scale") == [(1,)]
+
+
+async def test_an_empty_place_saves_nothing_and_says_nothing_of_saving(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.settle()
+        page = seat.app.screen
+        key = next(key for key, row in page.rows.items() if row.kind == "new-place")
+        page.list.move_to(key)
+        await seat.press("e", "enter")
+        assert "Saved: ." not in seat.text()
+        assert seat.ask("SELECT count(*) FROM place") == [(0,)]

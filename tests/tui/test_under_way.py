@@ -75,12 +75,16 @@ async def test_a_first_start_takes_them_in_too_and_says_what_comes_next(tmp_path
         await hand.press("3")  # drying
         await hand.type("-9d\r")
         await hand.type("800 760\r")
+        assert "tare of each (hook, net, string)" in seat.text()
+        await hand.type("28 hook\r")
         await hand.type("70mm\r")
         await hand.press("enter", "enter")
         assert hand.keys <= 40, hand.keys
         assert seat.app.screen.NAME == "rack"
         kept = seat.ask("SELECT style, stage, start_from, thickness_mm FROM lot")
         assert kept == [("lonza", "drying", "days", 70.0)] * 2
+        tares = "SELECT DISTINCT tare_g, gross_g - tare_g FROM weigh_in WHERE kind <> 'hang'"
+        assert seat.ask(tares) == [(28.0, 772.0), (28.0, 732.0)]
         assert "Next: weigh them again on Wed 2 Dec" in seat.text()
         assert "≈" in seat.text()
         await seat.press("u")

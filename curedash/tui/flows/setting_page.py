@@ -308,6 +308,9 @@ class SettingPage(UndoesLast):
     def _change_new_place(self, row: Row) -> None:
         def add(text: str) -> None:
             new = typed_places(text)
+            if not new:
+                self.answered()
+                return
             for one in new:
                 self._free_name(one.name)
             self._write(lambda conn, by: places.add_places(conn, by, new), self._kept_places)

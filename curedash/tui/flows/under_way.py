@@ -11,10 +11,11 @@ from curedash.domain.times import local_day, utc_text
 from curedash.domain.typed.pack_line import typed_packs
 from curedash.domain.typed.units import parse_length_mm
 from curedash.domain.wording import sentences
-from curedash.present.display_units import length, mass
+from curedash.present.display_units import length, mass, tare_example
 from curedash.present.dosing.form import under_way_typed as typed
 from curedash.present.dosing.form.under_way_typed import since as came_there
 from curedash.present.dosing.taken_in import no_place_words, taken_in_words
+from curedash.present.weighing.tare_typed import weight_and_words
 from curedash.present.words import day, plain
 from curedash.services.dosing.dosing_means import dosing_defaults, find_style
 from curedash.services.dosing.take_in import TakenIn, UnderWay, take_in
@@ -77,7 +78,7 @@ def questions(page: Page) -> Steps:
         "the day, roughly: 21 Nov, -4d, sunday",
         lambda at: f"{day(local_day(utc_text(at), zone))}, {typed.ago_words(at, now, zone)}",
     )
-    weights = yield _weights(stage, what.pieces)
+    weights, tare_g = yield from _weighed(stage, what.pieces)
     packs = (yield PACKS) if stage == IN_CURE else None
     thick_mm = None if what.style.method == GROUND else (yield THICK)
     planned_on = yield _sticker(page)
@@ -87,7 +88,7 @@ def questions(page: Page) -> Steps:
         name=name or what.style.name,
         style=what.style,
         new_style=what.new,
-        pieces=typed.as_pieces(what.pieces, stage, weights, thick_mm),
+        pieces=typed.as_pieces(what.pieces, stage, weights, thick_mm, tare_g),
         stage=stage,
         since=since,
         at=now,
@@ -101,6 +102,13 @@ def questions(page: Page) -> Steps:
     return sentences(words, no_place_words(taken.lots, key_of("lot.move")))
 
 
+def _weighed(stage: str, pieces: int) -> Steps:
+    """What they weigh, if anybody knows; of what hangs, what is on the scale with the meat."""
+    weights = yield _weights(stage, pieces)
+    on_scale = bool(weights.each_g) and stage != IN_CURE
+    return weights, (yield _tare(min(weights.each_g))) if on_scale else 0.0
+
+
 def _weights(stage: str, pieces: int) -> Text:
     """What was weighed of them, if anything was."""
     return Text(
@@ -108,6 +116,23 @@ def _weights(stage: str, pieces: int) -> Text:
         lambda text: typed.fitting_weights(typed.weights_of(text), pieces),
         f"{pieces} weights, or {typed.ROAST} 2.3kg if only the roast was weighed; Enter: neither",
         typed.weights_words,
+    )
+
+
+def _tare(least_g: float) -> Text:
+    """What is on the scale with each and is no meat: it would count as meat for ever."""
+
+    def read(text: str) -> float:
+        tare_g = weight_and_words(text)[0] if text else 0.0
+        if tare_g >= least_g:
+            raise Refused("That is as much as the lightest piece; give what hangs with the meat.")
+        return tare_g
+
+    return Text(
+        "tare of each (hook, net, string)",
+        read,
+        f"Enter: nothing; e.g. {tare_example()}",
+        lambda grams: f"{mass(grams)} taken off each" if grams else "",
     )
 
 

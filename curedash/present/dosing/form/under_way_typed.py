@@ -116,7 +116,7 @@ def weights_words(found: Weights) -> str:
 
 
 def as_pieces(
-    pieces: int, stage: str, weights: Weights, thick_mm: float | None
+    pieces: int, stage: str, weights: Weights, thick_mm: float | None, tare_g: float = 0.0
 ) -> tuple[PieceUnderWay, ...]:
     """So many pieces with what was weighed of them, all of one thickness."""
     piece = PieceUnderWay(thickness_mm=thick_mm)
@@ -127,7 +127,8 @@ def as_pieces(
         return (piece,) * pieces
     if stage == IN_CURE:
         return tuple(replace(piece, green_g=grams) for grams in weights.each_g)
-    return tuple(replace(piece, weight_g=grams) for grams in weights.each_g)
+    hung = replace(piece, tare_g=tare_g)
+    return tuple(replace(hung, weight_g=grams) for grams in weights.each_g)
 
 
 def where_words(stage: str) -> str:
