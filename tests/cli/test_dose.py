@@ -327,3 +327,17 @@ def test_what_is_in_it_is_said_as_weighed_and_by_the_exact_grams(shell) -> None:
     fine = shell(*words, *rules, "--scale", "0.001").out
     assert "as weighed" not in fine
     assert fine.count("nitrite 156.2 mg/kg") == 2
+
+
+def test_what_is_compared_and_what_is_not_have_a_line_each(shell):
+    """Great Britain: 150 mg/kg nitrite in what is eaten uncooked, nothing for nitrate with it."""
+    done = shell(
+        *("dose", "--green", "1134 g", "--style", "bresaola", "--rules", "gb", "--scale", "0.1"),
+        *("--curing-salt", "no2", "--cure", "0.2", "--thickness", "80mm"),
+    )
+    told = [line.strip() for line in done.out.splitlines()]
+    assert [line for line in told if "not checked: " in line] == [
+        "not checked: No figure is known for nitrate (gb, non-heat-treated)"
+    ]
+    within = [line for line in told if line.startswith("within the limit of 150 mg/kg NaNO2")]
+    assert ["nitrate" in line for line in within] == [False]

@@ -614,7 +614,7 @@ BAD = Finding("refused", "cure_pct", "Too much.")
     [
         ((NOTED,), ("a", "b"), "within-limits", "a; b"),
         ((NOTED,), (), "not-checked", "not checked: x: y"),
-        ((NOTED, OPEN), ("a",), "not-checked", "not checked: Residual nitrite; a"),
+        ((NOTED, OPEN), ("a",), "not-checked", "a; not checked: Residual nitrite"),
         ((NOTED, OPEN, WARNED), ("a",), "caution", "caution: Caution."),
         ((WARNED, OPEN, BAD), ("a",), "refused", "refused: Too much."),
     ],

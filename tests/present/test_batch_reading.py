@@ -1,6 +1,7 @@
 """The form of a new batch, read: what is typed, what is refused, what would be accepted."""
 
 import math
+import re
 from datetime import UTC, datetime, timedelta
 
 import pytest
@@ -321,6 +322,17 @@ def test_the_limit_and_its_source_stand_under_the_table_before_the_cautions():
     assert told.index(verdict) < min(cautions, default=len(told))
     refused = dose_table(read(**(EYE | {"cure": "2,5"})).planned, "A", NOW, UTC, 80)
     assert text_of(refused.messages[0]).startswith("! refused: Nitrite")
+
+
+def test_what_is_compared_and_what_is_not_have_a_line_each():
+    """Great Britain: 150 mg/kg nitrite in what is eaten uncooked, nothing for nitrate with it."""
+    table = dose_table(read(**(EYE | {"rules": "gb", "cure": "0.2"})).planned, "A", NOW, UTC, 80)
+    told = [text_of(line).strip() for line in table.messages]
+    assert any(
+        re.fullmatch(r"within the limit of 150 mg/kg: nitrite [\d.]+", line) for line in told
+    )
+    not_checked = [line for line in told if "not checked: " in line]
+    assert not_checked == ["· not checked: No figure is known for nitrate (gb, non-heat-treated)"]
 
 
 def test_days_out_are_those_of_the_rule_and_the_core():

@@ -87,8 +87,13 @@ class Dose:
         if verdict in (REFUSED, CAUTION):
             return f"{verdict}: {self.messages[0]}"
         if verdict == UNCHECKED:
-            return "; ".join((f"not checked: {self._why_unchecked()}", *self.compared))
+            return "; ".join((*self.compared, self.unchecked_words))
         return "; ".join(self.compared)
+
+    @property
+    def unchecked_words(self) -> str:
+        """What was held against no limit, and why; it says nothing of what was compared."""
+        return f"not checked: {self._why_unchecked()}"
 
     def _why_unchecked(self) -> str:
         found = [str(f.text).rstrip(".") for f in self.findings if f.level == UNCHECKED]

@@ -327,9 +327,10 @@ def message_lines(
     """What is refused, the limits with their sources, what to mind, the days, the rest."""
     limits = dict.fromkeys(text for lot in planned for text in _limit_texts(lot.dose))
     dates = dict.fromkeys(text for lot in planned for text in _day_texts(lot.window))
-    verdict = verdict_line(planned)
+    said_first = verdict_lines(planned)
+    verdict = said_first[-1]
     refused = [retold(text) for text in _refusals(planned)]
-    judged = [verdict, *(("! " + text, "act") for text in refused if text not in verdict[0])]
+    judged = [*said_first, *(("! " + text, "act") for text in refused if text not in verdict[0])]
     against = [(text, "quiet") for text in limits if sources]
     texts = [*judged, *against] if refused else [*against, *judged]
     texts += [(text, "") for text in _bags(planned, code)]
@@ -362,13 +363,18 @@ def _unchecked(planned: Sequence[PlannedLot]) -> list[str]:
     return [f"{why}: {listed(of)}{_AGAINST}" if of else why for why, of in by_reason.items()]
 
 
-def verdict_line(planned: Sequence[PlannedLot]) -> tuple[str, str]:
-    """The worst verdict of the lots as one sentence, with its tone."""
+def verdict_lines(planned: Sequence[PlannedLot]) -> list[tuple[str, str]]:
+    """The worst verdict of the lots in sentences with their tones; what was compared comes first,
+    in a line of its own.
+    """
     worst = min((lot.dose for lot in planned), key=lambda dose: WORST.index(dose.verdict))
-    tone = {"refused": "act", "caution": "today", "not-checked": "today"}.get(worst.verdict, "good")
-    words = worst.verdict_words
-    sign = {"refused": "! ", "caution": "· ", "not-checked": "· "}.get(worst.verdict, "")
-    return sign + retold(_within_words(worst) if worst.verdict == "within-limits" else words), tone
+    within = [(retold(_within_words(worst)), "good")] if worst.compared else []
+    if worst.verdict == "within-limits":
+        return within
+    if worst.verdict == "not-checked":
+        return [*within, (f"· {retold(worst.unchecked_words)}", "today")]
+    sign, tone = ("! ", "act") if worst.verdict == "refused" else ("· ", "today")
+    return [(sign + retold(worst.verdict_words), tone)]
 
 
 def _within_words(dose: Dose) -> str:

@@ -197,7 +197,9 @@ def verdict_lines(dose: Dose) -> list[str]:
     if dose.verdict != UNCHECKED:
         rest += [f.text for f in dose.findings if f.level == UNCHECKED]
     left_out = [text for text in dose.not_compared if text.endswith("not computed here")]
-    lines = (first, *(f"- {text}" for text in dict.fromkeys((*said, *rest, *left_out))))
+    partly = dose.verdict == UNCHECKED and dose.compared
+    judged = (*dose.compared, dose.unchecked_words) if partly else (first,)
+    lines = (*judged, *(f"- {text}" for text in dict.fromkeys((*said, *rest, *left_out))))
     return [plain(retold(text)) for text in lines]
 
 
