@@ -100,7 +100,7 @@ def rack_lines(rack: Rack, base: str, width: int = 120) -> list[str]:
     layout = layout_for(min(width, PANE_FROM - 1), cells_of_codes)
     layout = replace(layout, act=0)  # its keys are those of the dashboard
     spans = [span_of(row, rack.zone) for row in rack.rows]
-    axis = axis_of((each for each in spans if each), rack.today, layout.axis)
+    axis = axis_of((each for each in spans if each), rack.today, layout.axis - 1)
     around = Around(rack.zone, axis, today=rack.today)
     lines = [heads_line(layout, axis), *(text_of(row_line(r, layout, around)) for r in rack.rows)]
     return [f"loss from {base} weight", *(line.rstrip() for line in lines)]

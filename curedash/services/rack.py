@@ -18,6 +18,9 @@ if TYPE_CHECKING:
     from curedash.domain.curing.ferment import FermentState
 
 
+NOT_SOUR = ("degree-hours-over", "degree-hours-unknown", "ph-due")  # spoils soonest
+
+
 class RackRow:
     """One line of the Rack; its figures are computed when first asked for.
 
@@ -123,10 +126,11 @@ def by_lot(needs: Iterable[Need]) -> dict[int, list[Need]]:
 
 
 def in_rack_order(rows: Sequence[RackRow]) -> list[RackRow]:
-    """What needs somebody first, then the soonest ready, then hanging order."""
+    """What needs somebody first, a ferment before the rest; then the soonest ready."""
 
-    def key(row: RackRow) -> tuple[int, str, float]:
+    def key(row: RackRow) -> tuple[int, bool, str, float]:
         level = LEVELS.index(row.level) if row.level else len(LEVELS)
-        return level, opens_on(row.lot) or "9999", row.lot.position
+        sour = row.level == "act" and row.needs[0].cause in NOT_SOUR
+        return level, not sour, opens_on(row.lot) or "9999", row.lot.position
 
     return sorted(rows, key=key)

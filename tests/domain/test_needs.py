@@ -90,19 +90,21 @@ def test_which_ingredients_are_not_ticked_is_said_and_whether_the_curing_salt_is
         for n, (name, kind) in enumerate((*names, ("sugar", "sugar"), ("pepper", "extra")))
     ]
 
-    def said(state: LotState, *missing: int) -> str:
+    def said(state: LotState, *missing: int, level: str = "act") -> str:
         sheet = [replace(one, ticked_at=None) if one.id in missing else one for one in lines]
         (need,) = lot_needs(state, NOW, UTC, more=[dose_open(sheet)])
-        assert (need.level, need.cause) == ("act", "dose-not-ticked"), "one need, not two"
+        assert (need.level, need.cause) == (level, "dose-not-ticked"), "one need, not two"
         return need.message
 
-    assert said(raw, 2) == "sugar not ticked for 36 h; its curing salt is in"
+    assert said(raw, 2, level="today") == "sugar not ticked for 36 h; its curing salt is in"
     assert said(raw, 1) == "curing salt no. 2 not ticked for 36 h"
     assert said(raw, 0, 1, 2) == ("curing salt no. 2, salt and 1 more not ticked for 36 h"), (
         "the curing salt first"
     )
     cured = in_cure(5, dose_open=1, dose_ticked=3)
-    assert said(cured, 3) == "pepper never ticked, in cure 5 d; its curing salt is in"
+    assert (
+        said(cured, 3, level="today") == "pepper never ticked, in cure 5 d; its curing salt is in"
+    )
 
 
 def test_lines_left_open_are_counted_in_words() -> None:

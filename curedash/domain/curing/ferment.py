@@ -144,10 +144,10 @@ def ferment_checks(state: FermentState) -> tuple[Check, ...]:
         if state.reached or waited < view.rules.ph_wait_hours:
             return None
         last = "no pH" if state.ph is None else f"pH {state.ph:g}, none"
-        said = f"{last} for {waited:.0f} h of ferment"
         if waited <= LONGEST_H:
+            said = f"{last} for {waited:.0f} h of ferment"
             return view.need("today", "ph-due", said, "measure the pH")
-        longest = f"{said}; the longest time allowed is {LONGEST_H} h"
+        longest = f"{last} for {waited:.0f} h, limit {LONGEST_H} h"
         return view.need("act", "ph-due", longest, "measure the pH now and decide")
 
     return degree_hours_check, ph_due

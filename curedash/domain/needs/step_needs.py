@@ -15,6 +15,7 @@ USE_BY_SOON_DAYS = 1  # design value: so many days before the use-by day raw mea
 
 
 CURING_SALT = "curing-salt"
+KEEPS = ("salt", CURING_SALT)  # what keeps meat: without it it does not wait
 NAMED = 2  # ingredients named in a line
 
 
@@ -36,7 +37,9 @@ def dose_open(lines: Sequence[DoseLine]) -> Check:
         if missing[NAMED:]:
             names.append(f"{len(missing) - NAMED} more")
         in_it = any(line.kind == CURING_SALT and line.ticked_at for line in lines)
-        return replace(found, message=_not_ticked(view, listed(names), in_it=in_it))
+        level = found.level if any(line.kind in KEEPS for line in missing) else "today"
+        said = _not_ticked(view, listed(names), in_it=in_it)
+        return replace(found, level=level, message=said)
 
     return check
 

@@ -31,6 +31,7 @@ from curedash.present.words import (
     plain,
     text_of,
     weekday,
+    without_brackets,
     wrapped,
 )
 
@@ -47,11 +48,11 @@ LEGEND = (
     (SIGNS["act"], "now: must not wait"),
     (SIGNS["today"], "today: due, or to be looked at; no sign: nothing to do"),
     ("31 of 35 %", "lost of its weight, of the loss at which its target range begins"),
-    ("day 2 of 7", "days in the cure, of those planned; 5 + 1 d: planned, and too many"),
-    ("ready 3 d", "inside its target range for so long; READY: for a week or more"),
+    ("day 2 of 7", "days in the cure, of those planned; 1 over: days too many"),
+    ("ready", "inside its target range; long ready: for a week or more"),
     ("over 9 g", "lighter than its target range; cured: may leave the cure"),
     ("overdue", "its last day is over; stalled: it may never get there"),
-    ("to salt", "ingredients of its dose are not ticked yet: 2 of 3 in"),
+    ("to salt", "no ingredient of its dose is ticked yet; salting: some are"),
     (f"9 Dec{MAY_NOT_COME}", "may never get there: the chance is 1 in 5 or more"),
     (NOTHING, "unknown, or not shown in this stage"),
     (ABOUT, "depends on an estimated weight"),
@@ -135,16 +136,6 @@ def need_words(need: Need) -> str:
     return plain(f"{where}: {retold(need.message)}" if where else need.message)
 
 
-def beside_row(need: Need) -> str:
-    """The same where its row says already how far it is: then what is looked at."""
-    if need.cause in SEEN_IN_ROW and need.lot:
-        return plain(f"{need.lot}: {retold(need.action)}")
-    return need_words(need)
-
-
-SEEN_IN_ROW = ("target-reached", "past-target")
-
-
 def nothing_words(asleep: Sequence[StoredNeed], zone: tzinfo) -> str:
     """That nothing needs anybody now, and until when something is only snoozed."""
     if not asleep:
@@ -191,16 +182,24 @@ def needs_strip(
 
 
 ACT_CELLS = 13  # what is done is under the column of the rows, where its reason leaves room
+MIDDLE_COLUMNS = 80  # from here the rows have verbs beside their keys
 ROOMY = 60  # columns from which what is left out is counted in words
 
 
 def _asked_line(need: Asked, width: int, rest: str) -> Line:
-    """Why, then key and verb at the end; of a long reason the end is cut, never the verb."""
-    tail: list[Span] = [(need.key, "key"), (f" {need.does}" if need.key else need.does, "quiet")]
+    """Why, then key and verb at the end; on a small screen a long reason leaves the key alone."""
+    does = f" {need.does}" if need.key else need.does
+    whole = cells(f"{need.words}{need.key}{does}{rest}") + 2 + 2 * LEAST_GAP
+    if need.key and width < MIDDLE_COLUMNS and whole > width:
+        does = (
+            ""  # its reason comes first: the row has its key, the line of the marked lot its verb
+        )
+    tail: list[Span] = [(need.key, "key"), (does, "quiet")]
     if rest:
         tail.append(("  " + rest, "quiet"))
     room = width - 1 - cells(text_of(tail)) - LEAST_GAP
-    text = cut(f"{SIGNS.get(need.level, ' ')} {need.words}", max(1, room))
+    words = without_brackets(need.words, room - 2)
+    text = cut(f"{SIGNS.get(need.level, ' ')} {words}", max(1, room))
     under = width - 1 - ACT_CELLS - cells(text)
     gap = " " * max(1, room + LEAST_GAP - cells(text))
     if not rest and LEAST_GAP <= under < cells(gap):
@@ -262,7 +261,7 @@ def legend_lines(layout: Layout, width: int, lines: int) -> list[Line]:
     """
     parts = [f"{SIGNS['act']} now: must not wait", f"{SIGNS['today']} due today"]
     parts.append("31 of 35 %: lost, of the loss where its target range begins")
-    parts.append("5 + 1 d: days planned in the cure, and days too many")
+    parts.append("5 d, 1 over: days planned in the cure, and days too many")
     if layout.trend:
         bars = STEPS[1] + STEPS[4] + REACHED + TARGET
         parts.append(f"{bars} loss so far, a cell a week; the line {TARGET} is its target")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from datetime import date, timedelta, tzinfo
-from math import floor
+from math import ceil, floor
 
 from curedash.domain.drying.lot_figures import DECIDE_FIRST, STALLED, chance_short
 from curedash.domain.facts.degree_hours import TARGET_PH
@@ -30,7 +30,8 @@ if TYPE_CHECKING:
 
     from curedash.services.rack import RackRow
 
-LONG_D = 7  # design value: ready so long, it is said aloud
+LONG_D = 7  # design value: ready for so many days is long
+LONG_READY = "long ready"
 ROUGH = 0.03  # design value: ± of a hang weight from which its loss is shown in whole percent
 WHOLE = 0.05  # a target so near a whole percent is shown as one
 
@@ -63,14 +64,14 @@ def state_of(row: RackRow, today: date | None) -> tuple[list[str], str]:
         return _cure_state(row)
     if lot.stage == "drying":
         return _drying_state(row, today)
-    return [stage(lot.stage), stage(lot.stage, short=True)], "quiet"
+    return [stage(lot.stage, short=True)], "quiet"
 
 
 def _raw_state(row: RackRow) -> tuple[list[str], str]:
     lot = row.lot
     if lot.dose_open:
-        return ["salting" if lot.dose_ticked else "to salt"], row.level or "quiet"
-    return ["salted" if lot.dose_ticked else "raw"], row.level or "quiet"
+        return ["salting" if lot.dose_ticked else "to salt"], "quiet"
+    return ["salted" if lot.dose_ticked else "raw"], "quiet"
 
 
 def _cure_state(row: RackRow) -> tuple[list[str], str]:
@@ -101,10 +102,9 @@ def _reached_state(row: RackRow, today: date | None) -> tuple[list[str], str]:
         return [f"{OVER} {left_short(light_g, 7)}", OVER], "today"
     if figures.window is None or today is None or figures.window[0] > today:
         return [READY], "good"
-    for_d = (today - figures.window[0]).days
-    if for_d < LONG_D:
-        return ([f"{READY} {for_d} d", READY] if for_d else [READY]), "good"
-    return [f"{READY.upper()} {for_d} d", READY.upper()], "today"
+    if (today - figures.window[0]).days < LONG_D:
+        return [READY], "good"
+    return [LONG_READY, READY], "today"
 
 
 def is_reached(row: RackRow) -> bool:
@@ -122,6 +122,13 @@ def is_stalled_now(row: RackRow) -> bool:
 # ── how far ───────────────────────────────────────────────────────────────────────────────
 
 
+def far_span(row: RackRow, width: int) -> Span:
+    """How far, in the tone of its need where that is what the need is about."""
+    causes = [need.cause for need in row.needs]
+    own = causes and causes[0] in ("ph-due", "dose-not-ticked")
+    return left(far_words(row, width), width), row.level if own else "strong"
+
+
 def far_words(row: RackRow, width: int) -> str:
     """How far of how much: of its target, of the days of its cure, of its pH, of its doses."""
     lot = row.lot
@@ -133,7 +140,7 @@ def far_words(row: RackRow, width: int) -> str:
         choices = _ferment_choices(row)
     else:
         choices = _loss_choices(row)
-    return left(fitted(choices, width), width)
+    return fitted(choices, width)
 
 
 def _dose_choices(lot: LotState) -> list[str]:
@@ -141,7 +148,7 @@ def _dose_choices(lot: LotState) -> list[str]:
     if not every:
         return [NOTHING]
     done = lot.dose_ticked
-    return [f"{done} of {every} doses", f"{done}/{every} doses", f"{done}/{every} in"]
+    return [f"{done} of {every} doses", f"{done}/{every} doses", f"{done}/{every} dose"]
 
 
 def _cure_choices(row: RackRow) -> list[str]:
@@ -150,7 +157,9 @@ def _cure_choices(row: RackRow) -> list[str]:
         return [f"day {now}"]
     whole = whole_days(of)
     if now > whole:
-        return [f"{whole} + {now - whole} d", f"{whole}+{now - whole} d"]
+        if not row.lot.has_stop:
+            return [f"{whole} d done", f"{whole}d done", "done"]
+        return [f"{whole} d, {now - whole} over", f"{now - whole} d over"]
     return [f"day {now} of {whole}", f"{now} of {whole} d", f"day {now}/{whole}", f"{now}/{whole}"]
 
 
@@ -164,9 +173,9 @@ def cure_words(row: RackRow) -> str:
 def _ferment_choices(row: RackRow) -> list[str]:
     state = row.ferment
     if state is None or state.ph is None:
-        return [f"pH {NOTHING} of {TARGET_PH:g}", "no pH yet", "no pH"]
+        return ["no pH yet", "no pH"]
     ph = f"pH {number(state.ph, 1)}"
-    return [f"{ph} of {TARGET_PH:g}", f"{ph}/{TARGET_PH:g}", ph]
+    return [f"{ph}, to {TARGET_PH:g}", f"{ph}→{TARGET_PH:g}", ph]
 
 
 def _loss_choices(row: RackRow) -> list[str]:
@@ -181,7 +190,8 @@ def _loss_choices(row: RackRow) -> list[str]:
         return [f"{shown} %", f"{shown}%"]
     near = round(target)
     wanted = number(target, 0 if abs(target - near) < WHOLE else 1)
-    whole = about + number(floor(loss))
+    below = ceil(target) - 1  # not there yet: it is never rounded up to its target
+    whole = about + number(min(round(loss), below) if loss < target else floor(loss))
     return [
         f"{shown} of {wanted} %",
         f"{shown} of {near} %",
@@ -249,9 +259,11 @@ def _drying_dates(row: RackRow) -> list[str]:
 def _cure_dates(row: RackRow, zone: tzinfo) -> list[str]:
     out = out_day(row.lot, zone)
     choices, _tone = _cure_state(row)
-    if choices[0] in (OVERDUE, CURED):
+    if choices[0] == CURED:
         return [f"since {day(out)}"]
-    return [f"out by {day(out)}", f"by {day(out)}"] if row.lot.has_stop else [f"until {day(out)}"]
+    if choices[0] == OVERDUE:
+        return [f"due {day(out)}"]
+    return [f"out by {day(out)}", f"by {day(out)}"] if row.lot.has_stop else [f"out {day(out)}"]
 
 
 def out_day(lot: LotState, zone: tzinfo) -> date:

@@ -36,10 +36,10 @@ class Layout:
     act: int
 
 
-TINY = Layout(40, 4, 10, 0, 0, 7, 0, 0, 12, 0, 0)
-PHONE = Layout(45, 4, 12, 0, 0, 7, 0, 0, 12, 0, 2)
-NARROW = Layout(60, 4, 15, 0, 8, 10, 0, 0, 12, 0, 2)
-MIDDLE = Layout(80, 4, 19, 0, 10, 12, 0, 0, 13, 0, 13)
+TINY = Layout(40, 4, 9, 0, 0, 8, 0, 0, 12, 0, 0)
+PHONE = Layout(45, 4, 10, 0, 0, 8, 0, 0, 12, 0, 3)
+NARROW = Layout(60, 4, 14, 0, 8, 10, 0, 0, 12, 0, 3)
+MIDDLE = Layout(80, 4, 14, 0, 10, 12, 0, 5, 12, 0, 13)
 WIDE = Layout(100, 4, 25, 0, 10, 12, 4, 8, 13, 0, 13)
 WIDEST = Layout(120, 4, 23, 14, 10, 12, 0, 7, 13, 12, 13)
 #: beside the pane, where the place and the rate are
@@ -108,7 +108,7 @@ def axis_of(windows: Iterable[tuple[date, date]], today: date, cells: int) -> Ax
     >>> axis_of([(date(2026, 12, 3), date(2026, 12, 20))], date(2026, 11, 25), 16).step_d
     2
     """
-    if not cells:
+    if cells < 1:
         return None
     far = max((last for _, last in windows), default=today)
     wanted = (far - today).days + 1
@@ -134,11 +134,11 @@ HEADS: tuple[tuple[str, str, Callable[[str, int], str]], ...] = (
     ("far", "How far", left),
     ("rate", "%/d", right),
     ("trend", "Trend", left),
-    ("ready", "Ready", left),
+    ("ready", "When", left),
     ("axis", "", left),
     ("act", "Do", left),
 )
-STATE_OR_DATE = "State, date"  # where one column has both
+STATE_OR_DATE = "State, when"  # where one column has both
 
 
 def heads_line(layout: Layout, axis: Axis | None = None) -> str:

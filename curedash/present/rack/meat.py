@@ -8,18 +8,21 @@ from curedash.present.words import LOOSE, cells, cut, plain
 LEAST_PART = 3  # letters: a shorter part of a word before the sign of a cut says nothing
 
 
-def meat_words(lot: LotState, width: int) -> str:
+def meat_words(lot: LotState, width: int, *, alike: bool = False) -> str:
     """Animal, cut and piece: whole if they fit, else as many of them as there is room for.
 
     Parameters
     ----------
     lot : names of its batch and of itself, its species
     width : cells there are
+    alike : other lots have the name of its batch too: its own name is kept before that
 
     Example
     -------
     >>> from types import SimpleNamespace as Lot
     >>> lot = Lot(batch_name="Collar", piece="shoulder side, tied", species="pork")
+    >>> meat_words(lot, 20, alike=True)
+    'Pork shoulder side'
     >>> meat_words(lot, 40), meat_words(lot, 30)
     ('Pork collar, shoulder side, tied', 'Pork collar, shoulder side')
     >>> meat_words(lot, 20), meat_words(lot, 14)
@@ -29,6 +32,9 @@ def meat_words(lot: LotState, width: int) -> str:
     for words in (names, _shorter(names)):
         if cells(words) <= width:
             return words
+    if alike and lot.piece:
+        own = with_animal(lot, plain(lot.piece).partition(",")[0])
+        return own if cells(own) <= width else _cut(own, width)
     return _cut(_shorter(names), width)
 
 

@@ -11,7 +11,7 @@ from datetime import date, tzinfo
 from curedash.domain.record import record
 from curedash.present.numbers import number
 from curedash.present.rack.columns import (
-    far_words,
+    far_span,
     is_stalled_now,
     ready_words,
     span_of,
@@ -43,6 +43,7 @@ class Around:
     axis: Axis | None = None
     action: tuple[str, str] = ("", "")  # key and words
     today: date | None = None
+    alike: frozenset[int] = frozenset()  # batches of which several lots are shown
 
 
 @record
@@ -75,8 +76,9 @@ def _code(row: RackRow, width: int, _around: Around) -> list[Span]:
     return [(left(row.lot.code, width), _tone(row))]
 
 
-def _meat(row: RackRow, width: int, _around: Around) -> list[Span]:
-    return [(left(meat_words(row.lot, width), width), "")]
+def _meat(row: RackRow, width: int, around: Around) -> list[Span]:
+    words = meat_words(row.lot, width, alike=row.lot.batch_id in around.alike)
+    return [(left(words, width), "")]
 
 
 def _place(row: RackRow, width: int, _around: Around) -> list[Span]:
@@ -88,7 +90,7 @@ def _state(row: RackRow, width: int, around: Around) -> list[Span]:
 
 
 def _far(row: RackRow, width: int, _around: Around) -> list[Span]:
-    return [(far_words(row, width), "strong")]
+    return [far_span(row, width)]
 
 
 def _rate(row: RackRow, width: int, _around: Around) -> list[Span]:
@@ -116,14 +118,15 @@ def _window(row: RackRow, width: int, around: Around) -> list[Span]:
     """The days ahead on the axis that all rows share."""
     if row.lot.stage == "drying" and is_stalled_now(row) and row.figures.window is None:
         return [(left(NEVER, width), "quiet")]
-    return [(window_bar(row, around, width), "quiet")]
+    cells = width if around.axis is None else around.axis.cells
+    return [(left(window_bar(row, around, cells), width), "quiet")]
 
 
 def _act(row: RackRow, width: int, around: Around) -> list[Span]:
     """What is to be done, its key first; the key alone where there is no room."""
     key, words = around.action
     if width < LEAST_VERB:
-        return [(left(key, width), "key")]
+        return [(right(key, width), "key")]
     return [(key, "key"), (left(f" {words}" if words else "", width - len(key)), row.level)]
 
 

@@ -29,9 +29,9 @@ def trend(way: Way, width: int) -> str:
     Example
     -------
     >>> trend([(0, 0), (28, 0.6)], 8), trend([(0, 0), (28, 1.02)], 8), trend([(0, 0)], 8)
-    ('▂▃▄▅▔▔▔▔', '▂▄▆█▔▔▔▔', '')
+    ('▂▃▄▅ ▔▔▔', '▂▄▆█ ▔▔▔', '')
     >>> trend([(0, 0), (21, 0.5), (42, 0.5)], 8)
-    '▂▃▄▄▄▄▔▔'
+    '▂▃▄▄▄▄ ▔'
     """
     if len(way) < 2 or way[-1][0] <= 0:
         return ""
@@ -40,7 +40,8 @@ def trend(way: Way, width: int) -> str:
     count = ceil(last_d / step_d - 1e-9)
     shares = [on_way(way, step_d * n) for n in range(1, count)] + [share]
     drawn = "".join([_cell(each) for each in shares])
-    return drawn + TARGET * (width - len(drawn))
+    rest = width - len(drawn)
+    return drawn + (" " + TARGET * (rest - 1) if rest else "")
 
 
 def step_of(last_d: float, width: int) -> float:

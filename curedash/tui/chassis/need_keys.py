@@ -109,7 +109,7 @@ def first_way(needs: Sequence[Need]) -> Command | None:
 BY_DIGIT = "weigh-in-due"  # answered by a digit too
 OPENS = "its page: curve, log, doses"
 #: several lots of a place in one go
-TOGETHER_WAYS = {"weigh-in-due": "rack.round", "turn-due": "rack.turned"}
+TOGETHER_WAYS = {"weigh-in-due": "rack.weigh", "turn-due": "rack.turned"}
 TOGETHER = {"weigh-in-due": "weigh them", "turn-due": "turn them"}
 #: command → what is done, where a need is answered in another way than its kind usually is
 BY_WAY = {"lot.contact": "record bag", "lot.weigh": "weigh it", "lot.discard": "discard"}

@@ -146,7 +146,7 @@ class Rack(RackCommands):
         if layout.axis:
             spans = [span_of(row, self.house.zone) for row in self.rows.every]
             windows = [span for span in spans if span is not None]
-        axis = axis_of(windows, self.rows.day, layout.axis)
+        axis = axis_of(windows, self.rows.day, layout.axis - 1)
         self._layout = layout
         if axis != self._axis or layout != before:
             self._axis = axis
@@ -217,7 +217,7 @@ class Rack(RackCommands):
     def _line(self, lot_id: object) -> Line:
         row = self.rows.row(cast(int, lot_id))
         action = action_of(row.needs)
-        around = Around(self.house.zone, self._axis, action, self.rows.day)
+        around = Around(self.house.zone, self._axis, action, self.rows.day, self.rows.alike)
         return row_line(row, self._layout, around)
 
     def _left_columns(self) -> int:

@@ -1,11 +1,13 @@
 """The rows of the Rack: every open lot as it was read last, its order, and which are wanted."""
 
+from collections import Counter
 from collections.abc import Iterable, Sequence
 
 from curedash.domain.needs.lot_needs import LEVELS, Need, gathered
 from curedash.domain.records import LotState, StoredNeed
 from curedash.domain.wording import listed
-from curedash.present.rack.around import Asked, beside_row, need_words
+from curedash.present.rack.around import Asked, need_words
+from curedash.present.rack.columns import far_words
 from curedash.present.words import cells, plain, stage
 from curedash.services.rack import RackRow, in_rack_order, read_rack, read_row, snoozed
 from curedash.tui.chassis.need_keys import BY_DIGIT, action_words, rack_key, together
@@ -15,6 +17,9 @@ from curedash.tui.chassis.state import DashboardState
 def own_groups(lot: LotState) -> dict[str, str]:
     """What it shares with other lots: its batch, place and stage."""
     return {"batch": lot.batch, "place": lot.place or "", "stage": lot.stage}
+
+
+FAR_CELLS = 20  # the longest wording of how far a lot is
 
 
 class RackRows:
@@ -52,6 +57,8 @@ class RackRows:
             self._order = [lot_id for lot_id in self._order if lot_id in self._rows]
             self._order += [lot_id for lot_id in fresh if lot_id not in known]
         self.fresh = self._order == fresh
+        batches = [row.lot.batch_id for row in rack.rows]
+        self.alike = frozenset(each for each, n in Counter(batches).items() if n > 1)
         self.code_cells = max([cells(row.lot.code) for row in rack.rows], default=0)
         self._order_needs()
 
@@ -89,7 +96,10 @@ class RackRows:
 
     def asked(self, need: Need) -> Asked:
         """A need as one line below the rows; one about several lots begins with them."""
-        words = self._together_words(need) if together(need) else beside_row(need)
+        words = self._together_words(need) if together(need) else need_words(need)
+        row = self._rows.get(need.lot_id or 0)
+        if need.cause == "target-reached" and row is not None:
+            words = f"{row.lot.code}: {far_words(row, FAR_CELLS)}: target reached"
         return Asked(need.level, words, rack_key(need), action_words(need))
 
     def _together_words(self, need: Need) -> str:
