@@ -64,7 +64,7 @@ async def test_what_needs_somebody_stands_first(household, sit):
         assert seat.lines()[0].startswith("RACK    9 lots · ! 0 now · • 4 today")
         needs = [line.strip() for line in seat.lines()[11:-1] if line.strip()]
         assert needs[0].startswith("• C1, C2, C3, C4, C5: weigh-in 1 d late")
-        assert needs[0].endswith("r weigh them")
+        assert needs[0].endswith("w weigh them")
 
 
 async def test_another_writer_is_seen_and_only_its_row_is_painted(household, sit, painted):
@@ -373,9 +373,11 @@ async def test_empty_lines_below_a_short_rack_hold_more_needs(household, sit):
         assert every[0].startswith("• Chamber: 5 lots to weigh, up to 1 d late")
         for line in (weigh, *every[1:]):
             code, _, why = line.strip().partition(": ")
-            # how far it is its row says: here is what is looked at
-            words = f"{code}: feel rim and firmness" if "target reached" in why else line.strip()
-            assert words[:40] in text
+            if "target reached" in why:  # of how much, in the words of its row
+                lost = why.partition(" % lost")[0]
+                assert f"{code}: {lost} of 30 %: target reached" in text
+            else:
+                assert line.strip()[:40] in text
         await seat.press("slash")
         assert weigh in seat.text()  # a filter moves nothing
         await seat.press("escape")

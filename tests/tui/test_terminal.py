@@ -145,7 +145,7 @@ def test_esc_and_a_letter_typed_fast_leave_the_prompt_and_do_what_the_letter_doe
 def test_weigh_undo_and_leave(terminal):
     seat = terminal()
     seat.until("w weigh")
-    assert re.search(r"C1 +Pork collar, thick.*drying +21\.9 of 30 %", seat.text())
+    assert re.search(r"C1 +Pork thick end +drying +21\.9 of 30 %", seat.text())
     seat.type("1181\r")
     seat.until("Saved C1: 1153 g net")
     assert newest(seat.path) == (1181.0, None)
@@ -328,7 +328,7 @@ def test_what_changes_on_a_page_below_paints_nothing_on_the_page_on_top(terminal
     seat.type("q")
     seat.until("RACK")
     seat.until("–")  # what changed below is painted now: the windows in their column
-    assert re.search(r"C1 +Pork collar.*\d Dec", seat.text())
+    assert re.search(r"C1 +Pork thick end.*\d Dec", seat.text())
 
 
 def test_the_pane_follows_the_cursor_in_three_thousand_bytes(terminal):
