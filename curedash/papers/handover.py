@@ -80,6 +80,7 @@ def handover(
     weighs = any(item.kind in WEIGHED for item in _todo(around))
     blocks += _how_to_weigh() if weighs else [Para(ONLY_LOOK)]
     held = {lot.place_id for lot in lots}  # nobody reads the thermometer of an empty place
+    blocks += _before(around)
     blocks += _days(around, [each.name for each in places.all_places(conn) if each.id in held])
     blocks += _waiting(around)
     blocks += _lots(diary, lots, weighs=weighs)
@@ -155,6 +156,15 @@ def _is_weighed(around: StandIn, pull: DiaryItem) -> bool:
         item.kind == "weigh" and item.lot is not None and item.lot.id == pull.lot.id
         for item in (*around.diary.items, *around.waiting)
     )
+
+
+def _before(around: StandIn) -> list[Block]:
+    """What is due before the first day, so that nobody finds it undone without a word."""
+    if not around.before:
+        return []
+    said = tuple(f"{weekday(item.first)}: {_task(item)}" for item in around.before)
+    note = "The household does this before it leaves. If it is not done, leave it and ask."
+    return [Heading("Due before these days"), Para(note), Items(said)]
 
 
 def _waiting(around: StandIn) -> list[Block]:

@@ -217,6 +217,21 @@ def test_the_page_asks_nothing_that_the_days_away_moved(
     assert as_text(looked) == as_text(blocks), "days only looked at count like kept ones"
 
 
+def test_what_is_due_before_the_first_day_is_for_the_household(
+    house: sqlite3.Connection, at: datetime
+) -> None:
+    later = at.date() + timedelta(days=40)
+    ahead = read_diary(house, at, days=40).items
+    due = [item.lot.code for item in ahead if item.lot and item.kind == "cure-out"]
+    assert due
+    page = as_text(handover(house, at, days=6, first=later), 200)
+    before = page[page.index("Due before these days") : page.index("Day by day")]
+    assert "The household does this before it leaves." in before
+    assert re.findall(r": (\w+): usual day out of the cure", before) == due
+    assert not re.search(r": weigh\b|turn the bag", before)
+    assert "Due before these days" not in as_text(handover(house, at, days=6), 200)
+
+
 def test_where_nothing_is_weighed_the_page_does_not_say_how(
     house: sqlite3.Connection, at: datetime, by: By
 ) -> None:

@@ -24,6 +24,16 @@ from curedash.store import lots as lot_rows
 
 AGENDA_DAYS = 14
 HOME_WITHIN_DAYS = 31  # how far past a page what waits is looked for
+#: stays open until somebody does it; a weigh-in or a turn comes again by itself
+STAYS_OPEN = (
+    "salt-box-out",
+    "ferment-over",
+    "cure-out",
+    "rest-over",
+    "equalising-over",
+    "age",
+    "look-again",
+)
 CURE_C = 4.0  # common practice for a cure in a fridge
 
 
@@ -74,10 +84,13 @@ def read_diary(
 
 @dataclass(frozen=True, slots=True)
 class StandIn:
-    """The days of somebody who stands in, and what waits until the household is back."""
+    """The days of somebody who stands in, what is due before, what waits until the household is
+    back.
+    """
 
     diary: Diary
     waiting: tuple[DiaryItem, ...]
+    before: tuple[DiaryItem, ...] = ()
 
 
 def read_stand_in(
@@ -113,7 +126,19 @@ def read_stand_in(
         if item.moved_from is not None and item.moved_from <= last < item.first
     )
     stretch = Stretch(begin, last, longer.stretch.away)
-    return StandIn(Diary(longer.today, stretch, longer.zone, inside), waiting)
+    before = _due_before(conn, now, begin, stood_in=weighs_too, looked_at=looked_at)
+    return StandIn(Diary(longer.today, stretch, longer.zone, inside), waiting, before)
+
+
+def _due_before(
+    conn: sqlite3.Connection, now: datetime, begin: date, *, stood_in: bool, looked_at: Away | None
+) -> tuple[DiaryItem, ...]:
+    """What is due or late from today to the eve of a day, and is still there if nobody does it."""
+    ahead = (begin - now.astimezone(household.zone(conn)).date()).days
+    if ahead <= 0:
+        return ()
+    until = read_diary(conn, now, days=ahead, stood_in=stood_in, looked_at=looked_at)
+    return tuple(item for item in until.items if item.kind in STAYS_OPEN)
 
 
 def _turned(conn: sqlite3.Connection, lots: Sequence[LotState]) -> dict[int, str]:
