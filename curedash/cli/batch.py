@@ -27,7 +27,7 @@ _OF_THE_ROAST = (
     several(
         "--use-by",
         metavar="DAY",
-        help="use-by day on the meat's label; once for all, or once per piece",
+        help="use-by date on the meat's label; one for all, or one per piece",
     ),
 )
 
@@ -82,7 +82,7 @@ _UNDER_WAY_TAKES = (
         " roast, shop, price, bought, packed, use-by",
     ),
     switch("--dry-run", "with --from: only show what the sheet would add"),
-    switch("--yes", "with --from: also add lines that are lots already"),
+    switch("--yes", "with --from: also add lines that are in the file already"),
 )
 
 

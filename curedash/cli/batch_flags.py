@@ -216,7 +216,7 @@ def _label_day(text: str | None, now: datetime, zone: tzinfo) -> str | None:
 
 #: what one roast has once → its name in a refusal
 _ONCE = {
-    "use_by": "use-by day",
+    "use_by": "use-by date",
     "pack_date": "pack date",
     "shop": "shop",
     "price": "price",

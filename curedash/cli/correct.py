@@ -54,7 +54,7 @@ def _corrected(
 
 COMMAND = Command(
     "correct",
-    "Correct a weigh-in, the start weight, the green weight or the tare.",
+    "Correct a weigh-in, the hang weight, the green weight or the tare.",
     "curedash correct D1 781",
     LOT,
     Word(

@@ -68,7 +68,9 @@ def run(chosen: Chosen, context: Context) -> int:
         for request, thickness_mm in zip(requests, _thicknesses(chosen, len(requests)), strict=True)
     ]
     if style is not None and new:
-        context.err(f"“{style.name}” is a new style: 30–40 % of the hang weight.")
+        context.err(
+            f"“{style.name}” is a new style: pulled at a loss of 30–40 % of the hang weight."
+        )
     _of_pork(chosen, style, answers, context)
     if chosen.json:
         context.json(

@@ -55,7 +55,7 @@ DOSE = (
     Word(
         "--salt",
         metavar="PCT",
-        help="total salt in percent, e.g. 2.75, with the salt in the curing salt",
+        help="total salt in percent, e.g. 2.75, including the salt in the curing salt",
     ),
     Word(
         "--salt-means",
@@ -101,7 +101,10 @@ DOSE = (
     Word("--pack-weight", metavar="WEIGHT", help="weight of one ready-mixed pack, e.g. 145g"),
     Word("--pack-for", metavar="WEIGHT", help="weight of meat that one pack is for, e.g. 5lb"),
     Word(
-        "--packs", metavar="N", help="packs used on all pieces together (default: the rated share)"
+        "--packs",
+        metavar="N",
+        help="number of packs for all pieces together (default: as many as the pack's label asks"
+        " for that weight)",
     ),
     Word(
         "--rules",

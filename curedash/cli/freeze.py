@@ -69,11 +69,16 @@ def _end(text: str, now: datetime, zone: tzinfo) -> datetime:
 
 COMMAND = Command(
     "freeze",
-    "Log a freezing of pork against trichina, counted by the official table. The count "
-    "begins with pork at 4 °C or colder; only domestic pork counts.",
+    "Log pork that is frozen because of trichina; its days are counted by the official table."
+    " The count begins with pork at 4 °C or colder; only domestic pork counts.",
     "curedash freeze L1 --from 2026-11-01 --warmest -18C",
     LOT,
-    Word("--from", dest="since", metavar="TIME", help="when it went in, at 4 °C or colder"),
+    Word(
+        "--from",
+        dest="since",
+        metavar="TIME",
+        help="when it went in, the meat already at 4 °C or colder",
+    ),
     Word("--to", dest="until", metavar="TIME", help="when it came out, or will"),
     Word(
         "--warmest",

@@ -35,7 +35,10 @@ COMMAND = Command(
     "curedash hold F1 --weight 1125 --place 'Pantry fridge'",
     LOT,
     switch("--end", "resume in the stage before the hold"),
-    Word("--weight", help="what the scale shows, e.g. 1125; a leaking bag is noticed by it later"),
+    Word(
+        "--weight",
+        help="what the scale shows, e.g. 1125; compared later to find out whether the bag leaked",
+    ),
     Word("--tare", help="tare (hook, net, string), e.g. 28g"),
     Word("--place", help="the place it goes to"),
     Word("--note", help="why, in a few words"),

@@ -67,7 +67,7 @@ COMMAND = Command(
     Word("--smoked", metavar="HOW", help="it was smoked, e.g. '6 h beech, 18 C'"),
     Word(
         "--decide",
-        help="what you decided: after black or slimy growth, a bad smell, or another alarm",
+        help="what you decided: after black or slimy growth, a bad smell, or another alert",
     ),
     AT,
     *PHOTO,

@@ -34,7 +34,7 @@ COMMAND = Command(
     LOT,
     PLACE,
     AT,
-    Word("--note", help="why, where the move asks for a reason"),
+    Word("--note", help="the reason, if the move asks for one"),
     YES,
     JSON_LOT,
     run=run,

@@ -40,10 +40,7 @@ COMMAND = Command(
         help="the cut face: even, grey rim, case hardening, soft middle, raw middle or smells "
         "off; or two, like ‘case hardening, soft middle’",
     ),
-    Word(
-        "next",
-        help="what happens next: back (to drying), equalise, eat, put (aside) or throw (away)",
-    ),
+    Word("next", help="what happens next: back-to-drying, equalise, eat, put-aside or throw-away"),
     Word("--before", help="what the scale showed before the cut"),
     Word("--after", help="what the scale shows now, if some was eaten"),
     Word("--place", help="the place it goes to"),

@@ -55,7 +55,9 @@ def _install(chosen: Chosen, context: Context) -> int:
             f" daemon-reload; systemctl --user enable --now {' '.join(enabled)}"
         )
         return 74
-    context.err("They run. 'loginctl enable-linger' lets them run while nobody is logged in.")
+    context.err(
+        "They are running. 'loginctl enable-linger' keeps them running while nobody is logged in."
+    )
     return 0
 
 

@@ -46,7 +46,9 @@ _EDITS = (
     Word("--loss", metavar="RANGE", help="loss it is pulled at, e.g. 33..38%%"),
     Word("--base", choices=("hang", "green"), help="the weight that the loss is counted from"),
     Word(
-        "--min-age", metavar="DAYS", help="least days from salting to slicing, e.g. 60; 0 for none"
+        "--min-age",
+        metavar="DAYS",
+        help="minimum days from salting to slicing, e.g. 60; 0 for none",
     ),
     Word("--planned-days", metavar="DAYS", help="usual days from salting to slicing, e.g. 75"),
     Word("--weigh-every", metavar="DAYS", help="days between two weigh-ins, e.g. 7"),
@@ -62,13 +64,13 @@ _EDITS = (
     ),
     Word("--source", help="where its figures come from"),
     Word("--disagree", help="what other sources say instead"),
-    several("--way", choices=_WAYS, help="a way that the style has; repeatable"),
+    several("--way", choices=_WAYS, help="a trait of the style, e.g. fermented; repeatable"),
     Word(
         "--not",
         dest="nots",
         action="append",
         choices=_WAYS,
-        help="a way that the style does not have; repeatable",
+        help="a trait that the style does not have; repeatable",
     ),
     JSON_BARE,
 )

@@ -49,7 +49,7 @@ GROUPS: dict[str, dict[str, str]] = {
         "finish": "finish a lot: final weight, liking, packs",
         "pack": "record packs of a lot, or a mixed pack; or list every pack",
         "discard": "throw a lot away, with the reason",
-        "correct": "correct a weigh-in, start weight, green weight or tare",
+        "correct": "correct a weigh-in, hang weight, green weight or tare",
         "void": "void a weigh-in",
         "swap": "swap two weigh-ins entered for the wrong lots",
         "book": "finished lots and what was learned from them",
