@@ -82,8 +82,8 @@ def _require_room(conn: sqlite3.Connection, place: Place, name: str) -> None:
     there = {sensor.name for sensor in sensors.sensors_of(conn, place)}
     if name not in there and len(there) >= MOST_BY_WILDCARD:
         raise Refused(
-            f"{place.name} has {len(there)} sensors, so + and # add no more; name this topic in a"
-            " --map of its own if it is one"
+            f"{place.name} has {len(there)} sensors already, so + and # add no more; if this topic"
+            " is a sensor too, give it a --map of its own"
         )
 
 

@@ -179,7 +179,9 @@ class ScaleFeed:
             self._stop.wait(TRY_AGAIN_S / 5)
 
     def _gone(self) -> None:
-        self._tell(f"No scale at {self.path}: type what it shows. It is looked for again.")
+        self._tell(
+            f"No scale at {self.path}: type the weights by hand. The program keeps looking for it."
+        )
 
     def _read(self, port: int) -> bool:
         """Read until it ends; False if a port is gone. A pipe without a writer just waits."""

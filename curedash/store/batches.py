@@ -30,7 +30,7 @@ def add_source(work: Work, **values: Any) -> int:
 
 
 def use_by_of(conn: sqlite3.Connection, lot_id: int) -> str | None:
-    """The use-by day of a lot's meat, where it came unfrozen and has one."""
+    """The use-by date of a lot's meat, where it came unfrozen and has one."""
     row = conn.execute(
         "SELECT source.use_by FROM lot JOIN source ON source.id = lot.source_id"
         " WHERE lot.id = ? AND source.condition <> 'frozen'",

@@ -28,7 +28,7 @@ def why_read_only(conn: sqlite3.Connection, path: str = "the file") -> str | Non
             " the program"
         )
     return (
-        f"{_upper(path)} can only be read by this login: ask its owner for the right to write, or"
+        f"This login may read {path} but not change it: ask its owner for the right to write, or"
         " name another with --db"
     )
 

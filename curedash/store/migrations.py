@@ -331,7 +331,7 @@ def store_windows(db: Database) -> None:
 
 @curedash()
 def questions_kept(db: Database) -> None:
-    """Keep the open questions of a lot, and the use-by day of the meat.
+    """Keep the open questions of a lot, and the use-by date of the meat.
 
     A question is a line: its name, a tab, its sentence. Those of before stand among what was said
     of the dose, each behind "Asked: "; thickness and temperature can be answered.

@@ -50,7 +50,7 @@ RETIRED = {
 }
 MOST_WORDS = 20
 #: sentences of parts that a list fills in, or of several short ones joined by signs
-LONG = ("lethal at 22 mg/kg", "% were right", "can only be read by this login")
+LONG = ("lethal at 22 mg/kg", "% were right", "may read x but not change it")
 
 
 def words() -> ModuleType:

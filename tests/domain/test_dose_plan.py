@@ -89,7 +89,7 @@ def test_a_short_immersion_makes_its_brine_of_the_water():
     assert said(replace(BRINE, water_g=880)) == []
     ((level, field, text, fix),) = said(BRINE)  # nobody said how much: half the meat
     assert (level, field, fix) == ("note", "water_g", ())
-    assert text.startswith("Water not given: 500 g assumed.")
+    assert text.startswith("No water given: 500 g assumed.")
     assert grams(BRINE)[0] == ("water", "water", 500)
     assert grams(BRINE)[1][2] == pytest.approx(500 * 10 / 88, abs=1e-3)
 
@@ -650,8 +650,13 @@ def test_a_salt_box_says_what_it_could_bring_at_most():
     [
         ((2.0, 2.0, 0.1), 2.5, None, ""),
         ((1.0, 1.0, 0.05), 2.5, None, ""),
-        ((1.9, 1.9, 0.1), 2.6, "caution", "1.9 g on a scale of 0.1 g is under 20 steps:"),
-        ((5.0, 5.0, 1.0), 10.0, "caution", "5 g on a scale of 1 g is under 20 steps:"),
+        (
+            (1.9, 1.9, 0.1),
+            2.6,
+            "caution",
+            "1.9 g on a scale of 0.1 g is fewer than 20 of its steps:",
+        ),
+        ((5.0, 5.0, 1.0), 10.0, "caution", "5 g on a scale of 1 g is fewer than 20 of its steps:"),
         (
             (4.9, 5.0, 1.0),
             10.2,

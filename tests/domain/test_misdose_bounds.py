@@ -162,7 +162,7 @@ def test_notes_and_what_is_said_of_the_meat_are_not_told_again():
 
 def test_what_lies_in_the_cure_since_nobody_knows_when():
     said = misdose(PLANNED, {"curing-salt": 1.0}, stage="in-cure", hours=None).messages
-    assert "Nothing can be added any more: it lies in the cure." in said
+    assert "Nothing can be added any more: it is in the cure." in said
     said = misdose(PLANNED, {"curing-salt": 1.0}, stage="drying", hours=None).messages
     assert "Nothing can be added any more: it is out of the cure." in said
 

@@ -468,7 +468,7 @@ FULL = {
             "today",
             "levelling",
             "stalled: 0.04 %/d over 5 d, 100 g short",
-            "the bag's contact is lost: press it on, or bag it again",
+            "the bag no longer clings all round (lost): press it on, or bag it again",
         ),
     ),
     "an alarm nobody decided on": (
@@ -720,7 +720,10 @@ def test_a_rate_that_fell_away_is_said_in_percent() -> None:
     points = ((24, 1000), (21, 940), (14, 850), (7, 830), (0, 815))
     ((level, cause, message, action),) = told(weighed(*points))
     assert (level, cause) == ("today", "rim-suspected")
-    assert action == "if the air was no drier then, feel the rim; equalise it if it is hard"
+    assert action == (
+        "unless the air was drier in those first days, feel the rim; if it is hard, equalise the"
+        " piece"
+    )
     assert message == "the rate fell by 83 % since the first days"
     assert causes(weighed(*points, start_from="days")) == []
 

@@ -56,7 +56,7 @@ def test_warmer_than_minus_15_or_thicker_than_27_in_gives_no_credit():
     assert freezing_row(-30, 28 * 25.4) is None
     warm = freezing_count(100, -14, 80, species="pork", chilled_c=2)
     assert (warm.row, warm.counted_days, warm.to_go_days) == (None, 0, None)
-    assert "no credit" in warm.messages[0]
+    assert "no day counts" in warm.messages[0]
 
 
 CDC_FREEZING = (  # CDC, Trichinellosis: Prevention & Control (2019), read
@@ -192,7 +192,7 @@ def test_what_is_said_of_a_freezing_step_sentence_by_sentence():
         " colder; give that time and temperature."
     )
     assert freezing_count(3, -12, 80, species="pork", chilled_c=3).messages == (
-        "-12 °C at that thickness has no row: no credit.",
+        "The table has no row for -12 °C at that thickness: no day counts.",
     )
     assert no_credit_reason("Wild boar") == (
         "The table covers domestic pork only: wild game gets no credit, because some worms in it"

@@ -468,7 +468,7 @@ def test_a_place_and_its_band_are_read_in_every_form(typed: str, name: str) -> N
 
 @pytest.mark.parametrize("typed", ["Chamber 55F", "Chamber 70%", "Chamber 12 °C", "Keller 8 C"])
 def test_half_a_band_never_becomes_part_of_a_name(typed: str) -> None:
-    with pytest.raises(Refused, match="one end of a band"):
+    with pytest.raises(Refused, match="one end of a range"):
         typed_place(typed)
 
 

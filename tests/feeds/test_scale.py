@@ -196,7 +196,7 @@ def test_a_pulled_cable_is_said_once_and_a_plugged_one_goes_on(port: Port) -> No
     until(lambda: port.weights == [784.0])
     port.pull()
     until(lambda: len(port.said) == 1)
-    assert "type what it shows" in port.said[0]
+    assert "type the weights by hand" in port.said[0]
     time.sleep(1.5)
     assert len(port.said) == 1
     port.plug()

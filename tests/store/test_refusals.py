@@ -135,7 +135,7 @@ def test_a_file_one_may_only_read_is_read_and_not_written(hanging: str) -> None:
 
     said = as_somebody_else(read_then_write)
     os.chmod(os.path.dirname(hanging), 0o755)
-    assert said.startswith("['A1'] The file can only be read")
+    assert said.startswith("['A1'] This login may read the file but not change it")
     assert said.endswith("nothing was saved.")
 
 

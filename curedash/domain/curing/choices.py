@@ -55,7 +55,7 @@ EATING = (SLICE, EQUALISE, KEEP_DRYING, MORE_MEAT, GO_ON, GO_ON_ASKED, ADD, RINS
 
 ABSORBED_AFTER_H = 6.0  # from then on salt counts as taken up: no rinsing, no meat added
 EARLY_H = 48.0  # in the first two days of a weighed cure what is missing may be added
-UNTIL_SOURCE = "design values after common practice (memory): nothing printed gives the hours"
+UNTIL_SOURCE = "this program's own hours, from common practice; no printed source gives any"
 
 # From this share of the plan on, too much or too little is far off [times]; a slip, not a scale.
 FAR_FACTOR = 1.5

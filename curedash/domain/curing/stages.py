@@ -286,7 +286,7 @@ def notes_needed(
     place_band_c : the band that place is meant to keep [°C], which speaks where nothing was read
     skips_ferment : whether its style ferments and it did not
     ground : whether it is ground meat, which is stuffed and not put in the cure
-    of_salting : what else is against salting it, such as a use-by day that is past
+    of_salting : what else is against salting it, such as a use-by date that is past
 
     Returns
     -------

@@ -217,7 +217,8 @@ def freezing_count(
         return FreezingCount(None, 0.0, None, (reason,))
     if row is None:
         text = phrase(
-            "{warmest} at that thickness has no row: no credit.", warmest=celsius(warmest_c)
+            "The table has no row for {warmest} at that thickness: no day counts.",
+            warmest=celsius(warmest_c),
         )
         return FreezingCount(None, 0.0, None, (text,))
     begun = chilled_c is not None and chilled_c <= CHILL_FIRST_C

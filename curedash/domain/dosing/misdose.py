@@ -187,7 +187,7 @@ def _short_g(line: BenchLine) -> float:
 
 
 def _too_late(stage: str | None, hours: float | None) -> str:
-    where = "it is out of the cure" if stage not in ("raw", "in-cure") else "it lies in the cure"
+    where = "it is out of the cure" if stage not in ("raw", "in-cure") else "it is in the cure"
     why = where if hours is None else f"it was salted {_ago(hours)} ago"
     return f"Nothing can be added any more: {why}."
 
@@ -241,5 +241,6 @@ _SENTENCES = {
     table.NEW_BAG: "Put it into a new bag.",
     table.TOP_UP_LEAK: "Top up at most what leaked, never beyond the plan.",
     table.GO_ON: "Leave it as it is; what went in stays on the record.",
-    table.GO_ON_ASKED: "Ask somebody who knows before going on; what went in is on record.",
+    table.GO_ON_ASKED: "Ask somebody who cures under a licence before going on; what went in is on"
+    " record.",
 }

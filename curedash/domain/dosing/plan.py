@@ -169,8 +169,8 @@ def _brine_weight(
         ]
     water_g = request.green_g * IMMERSION_WATER_SHARE
     said = (
-        f"Water not given: {plain(water_g)} g assumed. For one pick-up, more brine changes nothing;"
-        " meat left in takes up more."
+        f"No water given: {plain(water_g)} g assumed. More brine makes no difference if the meat"
+        " comes out at its pick-up weight; left in, it takes up more."
     )
     return water_g * 100 / water_pct, [Finding(NOTE, "water_g", said)]
 

@@ -267,8 +267,8 @@ def scale_findings(request: DoseRequest, item: Ingredient, error_pct: float) -> 
         return [Finding(CAUTION, "scale_division_g", text)]
     if item.weigh_g / item.division_g < FEW_DIVISIONS - 1e-9:
         text = (
-            f"{start} is under {FEW_DIVISIONS} steps: kitchen scales are often two or more off"
-            " and may miss a slow pour."
+            f"{start} is fewer than {FEW_DIVISIONS} of its steps: kitchen scales are often two or"
+            " more steps out, and may not register salt that trickles in."
         )
         return [Finding(CAUTION, "scale_division_g", text)]
     return []

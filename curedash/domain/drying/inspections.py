@@ -123,7 +123,7 @@ def chosen(text: str, options: Sequence[str], what: str) -> str:
     fits = [option for option in options if typed and option.startswith(typed)]
     shortest = min(fits, key=len, default="")
     if not fits or not all(option.startswith(shortest) for option in fits):
-        raise Refused(f"The {what} is {listed(options, 'or')}.")
+        raise Refused(f"For the {what} type {listed(options, 'or')}.")
     return shortest
 
 

@@ -1,6 +1,6 @@
 """Numbers about air: limits for places, humid air, sensors. Household limits are design values."""
 
-_DESIGN = "design value of this program, no standard; the household may change it"
+_DESIGN = "this program's own figure, not from any standard; you may change it"
 
 # stage: (24 h mean above [°C], 6 h mean above [°C], 24 h mean below [°C]); ferment has degree-hours
 AIR_LIMITS: dict[str, tuple[float | None, float | None, float | None]] = {

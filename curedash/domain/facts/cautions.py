@@ -28,7 +28,7 @@ CAUTIONS = (
     Caution(
         "no-rescue",
         "new-batch",
-        "Curing does not rescue spoiled meat: salt it before its use-by day, cold since it was "
+        "Curing does not rescue spoiled meat: salt it before its use-by date, cold since it was "
         "bought.",
     ),
     Caution(
@@ -48,8 +48,8 @@ CAUTIONS = (
     Caution(
         "raw-pork",
         "raw-pork",
-        "Pork eaten uncooked: neither cure nor drying counts against trichina. Freeze it first"
-        " and log that on the lot.",
+        "Pork eaten uncooked: neither curing nor drying can be relied on to kill trichina."
+        " Freeze it first and log that on the lot.",
         "CDC, Trichinellosis: Prevention & Control (2019)",
         "read",
     ),
@@ -77,8 +77,8 @@ CAUTIONS = (
     Caution(
         "where-ph",
         "ph",
-        "Measure in the middle of the thickest piece, or in meat of it blended with 9 parts of "
-        "water; not on the rind.",
+        "Measure in the middle of the thickest piece, or in a sample of it blended "
+        "with 9 parts of water; not on the rind.",
         "Michigan State University Extension, Processed Meat Quick Guide (10 g in 90 ml); the "
         "middle: common practice",
         "read",

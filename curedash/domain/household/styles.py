@@ -238,7 +238,9 @@ def style_from(values: Mapping[str, object]) -> Style:
 def _check_numbers(made: Style) -> None:
     """Its days, its salts and the air it wants."""
     if not made.weigh_every_days > 0 or made.min_age_days < 0:
-        raise Refused("A style is weighed every 1 day or more and its minimum age is 0 or more.")
+        raise Refused(
+            "Give more than 0 days between weigh-ins, and a minimum age of 0 days or more."
+        )
     if not 0 <= made.salt_lo_pct <= made.salt_pct <= made.salt_hi_pct <= 30:
         raise Refused(
             "Give the salt of a style as low, usual, high from 0 to 30 %: 2.25, 2.75, 3.5."
@@ -246,9 +248,15 @@ def _check_numbers(made: Style) -> None:
     if not 0 <= made.cure_pct <= 30:
         raise Refused("The curing salt of a style is 0 to 30 % of the meat, for example 0.25.")
     if not -10 <= made.temp_lo_c <= made.temp_hi_c <= 45:
-        raise Refused("The place of a style is from cold to warm between -10 and 45 °C: 10 to 15.")
+        raise Refused(
+            "Give the temperatures of the style's place as coldest and warmest, between -10 and"
+            " 45 °C: 10 to 15."
+        )
     if not 0 <= made.rh_lo_pct <= made.rh_hi_pct <= 100:
-        raise Refused("The air of a style is from dry to humid between 0 and 100 %: 70 to 80.")
+        raise Refused(
+            "Give the humidity of the style's place as driest and most humid, between 0 and 100 %:"
+            " 70 to 80."
+        )
 
 
 def check_style(made: Style) -> None:

@@ -16,7 +16,7 @@ from curedash.domain.needs.place_needs import DEFAULT_AIR_RULES, AirRules
 from curedash.domain.record import field_names, record, replace
 from curedash.domain.wording import no_such
 
-_DESIGN = "design value of this program, no standard; the household may change it"
+_DESIGN = "this program's own figure, not from any standard; you may change it"
 
 
 @record

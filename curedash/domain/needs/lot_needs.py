@@ -482,7 +482,7 @@ def _levelling_asks(lot: LotState) -> tuple[str, str]:
         return "does the bag cling all round?", BAG
     if contact == "good":
         return usual
-    return f"the bag's contact is {contact}: press it on, or bag it again", BAG
+    return f"the bag no longer clings all round ({contact}): press it on, or bag it again", BAG
 
 
 # ── what was seen on it ───────────────────────────────────────────────────────────────────
@@ -576,7 +576,8 @@ def rim_suspected(view: LotView) -> Need | None:
         "today",
         "rim-suspected",
         f"the rate fell by {100 * fall:.0f} % since the first days",
-        "if the air was no drier then, feel the rim; equalise it if it is hard",
+        "unless the air was drier in those first days, feel the rim; if it is hard, equalise the"
+        " piece",
     )
 
 

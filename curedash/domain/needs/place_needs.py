@@ -61,7 +61,7 @@ WORDS = {
     "silent": ("no reading for {hours} h", "look at the place and at its sensor"),
 }
 TEMPERATURE = ("too-warm", "warm", "cold")
-READ_AGAIN = "correct the place and read it again"
+READ_AGAIN = "adjust the fridge, heater or humidifier there, and take a new reading"
 READ_IT = "read its thermometer and hygrometer and log it"
 #: mark of a bad reading → what it means
 BAD_WORDS = {
@@ -185,7 +185,7 @@ def _dries_warm(view: PlaceView) -> list[Need]:
                 band=_band_c(low_c, high_c),
                 most=celsius(DRIES_MOST_C),
             ),
-            "move to a cooler place; add one",
+            "move what hangs there to a cooler place, or add such a place",
             place=view.place.name,
             place_id=view.place.id,
         )

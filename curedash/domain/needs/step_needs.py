@@ -11,7 +11,7 @@ from curedash.domain.records import DoseLine
 from curedash.domain.times import calendar_days, moment
 from curedash.domain.wording import listed
 
-USE_BY_SOON_DAYS = 1  # design value: so many days before the use-by day raw meat is a need
+USE_BY_SOON_DAYS = 1  # design value: so many days before the use-by date raw meat is a need
 
 
 CURING_SALT = "curing-salt"
@@ -85,7 +85,7 @@ def turn_due(last_at: str | None) -> Check:
 
 
 def use_by_near(use_by: str) -> Check:
-    """Raw meat whose use-by day comes before it is salted.
+    """Raw meat whose use-by date comes before it is salted.
 
     Parameters
     ----------
@@ -102,13 +102,16 @@ def use_by_near(use_by: str) -> Check:
             return view.need(
                 "act",
                 "use-by",
-                f"use-by day {use_by} is past: {-left} d ago, not salted",
+                f"use-by date {use_by} is past: {-left} d ago, not salted",
                 "do not salt it: curing does not rescue it",
                 DISCARD,
             )
         when = "today" if left == 0 else "tomorrow"
         return view.need(
-            "today", "use-by", f"use-by day is {when}, not salted yet", "salt it or freeze it today"
+            "today",
+            "use-by",
+            f"use-by date is {when}, not salted yet",
+            "salt it or freeze it today",
         )
 
     return check

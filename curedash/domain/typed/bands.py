@@ -49,7 +49,7 @@ def typed_place(text: str, *, default_unit: str = "C") -> tuple[str, Band, Band]
     if half is not None:
         how = "70..80%" if "%" in half[0] else _example(default_unit)
         typed = quoted(half[0].strip())
-        raise Refused(f"{typed} is one end of a band; type both behind the name, as in {how}.")
+        raise Refused(f"{typed} is one end of a range; type both after the name, as in {how}.")
     return name, temp_c, rh_pct
 
 

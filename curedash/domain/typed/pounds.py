@@ -174,7 +174,7 @@ def _alike(numbers: list[Quantity], total_g: float | None, end: str = "") -> str
             raise Refused("Which belong together? Put a comma between two pieces: 2 8.5, 2 6.")
         readings = (values[0] * OZ_PER_LB * G_PER_OZ, values[0] * G_PER_OZ)
         raise Ambiguous(
-            f"{shown} lb or {shown} oz? Type the unit behind it.", readings, with_unit("lb")
+            f"{shown} lb or {shown} oz? Type the unit after it.", readings, with_unit("lb")
         )
     try:
         return with_unit(
@@ -229,7 +229,7 @@ def _meant(value: float, last_g: float | None, shown: str) -> str:
         return "g"
     first, second = ("oz", "g") if value < LIKELY_OZ_UNDER else ("g", "oz")
     raise Ambiguous(
-        f"{shown} {first} or {shown} {second}? Type the unit behind it.",
+        f"{shown} {first} or {shown} {second}? Type the unit after it.",
         (grams[first], grams[second]),
         "" if "+" in shown else f"{shown} {first}",
     )

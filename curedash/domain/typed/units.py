@@ -110,8 +110,7 @@ def parse_length_mm(text: str, *, default_unit: str = "mm") -> float:
     if not unit and default_unit == "mm" and length_mm < _THINNEST_BARE_MM:
         readings = (length_mm * MM_PER_CM, length_mm * MM_PER_IN, length_mm)
         raise Ambiguous(
-            f"Is that {value:g} cm, {value:g} in or {value:g} mm? Type the unit behind it.",
-            readings,
+            f"Is that {value:g} cm, {value:g} in or {value:g} mm? Type the unit after it.", readings
         )
     return length_mm
 

@@ -44,7 +44,7 @@ class _Piece:
         if not quantity.unit:
             self.bare = True
             if quantity.split:
-                raise Refused("A fraction needs its unit behind it, as in 2½ lb.")
+                raise Refused("A fraction needs its unit after it, as in 2½ lb.")
         self.units.append(size)
         self.literal_g += literal
         self.likely_g += likely
@@ -114,7 +114,7 @@ def _odd_item(item: str, before: bool) -> Refused:
     if item in MINUS and not before:
         return Refused("A weight cannot be negative; type what the scale shows.")
     if item in MINUS:
-        return Refused(f"A {quoted(item)} behind a number has no meaning here: {_HOW_WEIGHT}.")
+        return Refused(f"A {quoted(item)} after a number has no meaning here: {_HOW_WEIGHT}.")
     return Refused(f"{quoted(item)} does not belong in a weight: {_HOW_WEIGHT}.")
 
 
@@ -152,7 +152,7 @@ def _mixed_bare(pieces: list[_Piece], how: str) -> None:
     """Refuse a list or sum where only some parts carry a unit other than grams."""
     bare = any(piece.bare for piece in pieces)
     if bare and any(size != 1.0 for piece in pieces for size in piece.units):
-        raise Refused(f"Some of these have no unit: write it behind each, as in {how}.")
+        raise Refused(f"Some of these have no unit: write it after each, as in {how}.")
 
 
 _SUM, _LIST = "2 lb + 3 lb", "2 lb 8 oz, 2 lb 6 oz"

@@ -425,9 +425,9 @@ def _unlike(entry: WeighInEntry, context: WeighInContext) -> Doubt | None:
     if reference is None or _within(band, entry.net_g, reference):
         return None
     question = phrase(
-        "{net} net is far from the {before} before. Right?",
+        "{net} net is far from {known}. Is it right?",
         net=_grams(entry.net_g),
-        before=_grams(reference),
+        known=_known(context, 0.0),
     )
     return Doubt("slip", question)
 

@@ -37,7 +37,10 @@ def checked(points: Sequence[tuple[float, float]]) -> list[tuple[float, float]]:
 def spread_of(scale_division_g: float, base_g: float) -> float:
     """Spread of one weigh-in as a share of the base, from the scale's division."""
     if not 0.0 < scale_division_g <= 0.2 * base_g:
-        raise Refused(f"Steps of {scale_division_g:g} g do not suit {base_g:g} g.")
+        raise Refused(
+            f"A scale with steps of {scale_division_g:g} g is too coarse for a piece of"
+            f" {base_g:g} g."
+        )
     return math.hypot(prior.HAND_G, prior.DIVISION_SHARE * scale_division_g) / base_g
 
 
