@@ -34,8 +34,8 @@ LEFT_TO_THE_LOT = ("keep-until", "away", "cure-earliest")
 WEIGHED = ("weigh", "pull", "cure-out", "rest-over", "equalising-over", "salt-box-out")
 NOBODY = "Nothing hangs or cures here now, so you need no stand-in."
 ONLY_LOOK = (
-    "Thank you. Nothing is weighed or pulled on these days: look, smell, do what a day names, and "
-    "write it down."
+    "Thank you. Nothing is weighed or pulled on these days: look, smell, do what is listed for the "
+    "day, and write it down."
 )
 PULLED = (
     "Pulled: take it off, bag it and put it into the fridge at {cold} or colder. Write the weight "
@@ -205,7 +205,7 @@ def _lots(diary: Diary, lots: Sequence[LotState], *, weighs: bool) -> list[Block
         "stage",
         "on the scale with it",
         "last on the scale",
-        "pull at or less",
+        "take down at this weight or less",
     )
     if not weighs:
         return [Heading("What is where"), Table(heads[:4], tuple(row[:4] for row in rows))]
@@ -273,8 +273,8 @@ def _places(conn: sqlite3.Connection, lots: Sequence[LotState]) -> list[Block]:
     if not texts:
         return []
     note = (
-        "One high number after opening the door means little; hours do matter. Open a warm fridge"
-        " only if you must, and ask before throwing anything away."
+        "One high reading after the door was opened means little; hours of it do matter. Open a"
+        " warm fridge only if you must, and ask before throwing anything away."
     )
     return [Heading("If a fridge is warm"), Items(tuple(texts)), Para(note)]
 
@@ -294,7 +294,7 @@ def _off() -> list[Block]:
         Items(
             (
                 "Thin white bloom on the outside is usual. Slime, black or red growth, a rotten "
-                "smell, a bag blown up: leave it shut, take a picture, ask. Do not taste.",
+                "smell, a swollen bag: leave it shut, take a picture, ask. Do not taste.",
                 "Do not wash, scrape or open anything that this page does not name.",
                 *minded("slicing"),
             )

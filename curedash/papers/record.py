@@ -140,7 +140,7 @@ def _dose(conn: sqlite3.Connection, facts: LotFacts) -> list[Block]:
 def _weights(facts: LotFacts, curve: LotCurve, told: Sequence[PastWindow]) -> list[Block]:
     rows = tuple(_weight_row(facts, row) for row in facts.weigh_ins)
     if not rows:
-        return [Heading("Weights"), Para("It was not weighed yet.")]
+        return [Heading("Weights"), Para("It has not been weighed yet.")]
     base, _ = base_of(facts.lot, facts.lot.target_base)
     unit = "" if units.in_pounds() else " g"
     heads = (

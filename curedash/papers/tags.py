@@ -109,11 +109,11 @@ def hang_tag(facts: LotFacts) -> Tag:
 
     Raises
     ------
-    Refused: it was not hung yet
+    Refused: it has not been hung yet
     """
     lot = facts.lot
     if lot.hang_at is None:
-        raise Refused(f"{lot.code} was not hung yet; --kind cure makes its bag tag.")
+        raise Refused(f"{lot.code} has not been hung yet; --kind cure makes its bag tag.")
     rows = [Row(_name(facts), 1.25, bold=True, worth=NEVER_LEFT_OUT), Row(_style(facts), worth=1)]
     rows.append(Row(_hung_words(facts), worth=2))
     rows += _pull_rows(facts)
@@ -210,7 +210,7 @@ def out_words(facts: LotFacts) -> list[str]:
     earliest, usual = (moment.astimezone(facts.zone) for moment in found)
     rule = f" ({plain(lot.cure_rule)})" if lot.cure_rule else ""
     if lot.has_stop:
-        return [f"OUT {on_scale.dated(usual.date())}, {usual:%H:%M}: no longer{rule}"]
+        return [f"take OUT on {on_scale.dated(usual.date())}, {usual:%H:%M}, not later{rule}"]
     if earliest.date() == usual.date():
         return [f"out from {on_scale.dated(usual.date())}, then it can wait{rule}"]
     return [

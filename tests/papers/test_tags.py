@@ -54,7 +54,7 @@ def test_cure_tag_ticks_what_went_in_and_lists_turns(facts: Facts) -> None:
 
 def test_a_salt_box_says_when_it_must_come_out_and_a_weighed_dose_can_wait(facts: Facts) -> None:
     box, bag = (" ".join(tag_lines(tags_of(facts(code))[0])) for code in ("H1", "G1"))
-    assert "no longer" in box
+    assert "not later" in box
     assert "can wait" not in box
     assert "then it can wait" in bag
 
@@ -131,7 +131,7 @@ def test_a_curing_salt_of_unknown_strength_is_said_to_be_unknown(facts: Facts) -
 
 
 def test_a_lot_that_never_hung_has_no_hang_tag(facts: Facts) -> None:
-    with pytest.raises(Refused, match="not hung yet"):
+    with pytest.raises(Refused, match="not been hung yet"):
         tags_of(facts("G1"), "hang")
 
 
