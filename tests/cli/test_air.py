@@ -397,7 +397,7 @@ def test_after_a_warm_reading_by_hand_something_needs_you(shell):
     (need,) = needs()
     assert need["level"] == "today"
     assert need["message"] == "19 °C is over 7 °C, the limit for A1 (in cure), read by hand"
-    assert need["action"] == "correct the place and read it again"
+    assert need["action"] == "adjust the fridge, heater or humidifier there, and take a new reading"
     shell("air", "add", "Cellar", "4C", "80%", "--at", "2026-11-25T17:00Z")
     assert needs() == []
 

@@ -139,7 +139,7 @@ def test_meat_past_its_use_by_day_is_asked_about(shell: Shell) -> None:
     late = (*EYE, "--thickness", "50mm", "--temp", "4C", "--use-by")
     asked = shell(*late, "24 Nov")
     assert asked.code == 65
-    assert "use-by day, 2026-11-24, is past" in asked.err
+    assert "use-by date, 2026-11-24, is past" in asked.err
     assert shell(*late, "25 Nov").code == 0  # the day itself is not past
     assert "use by 25 Nov 2026" in shell("record", "A1").out
     told = shell(*late, "24 Nov", "--because", "use-by=frozen at home on the 20th")

@@ -1,4 +1,4 @@
-"""The roast as it was bought: shop, price, pack date and use-by day, from the shell."""
+"""The roast as it was bought: shop, price, pack date and use-by date, from the shell."""
 
 import pytest
 
@@ -36,13 +36,13 @@ def test_what_was_bought_is_kept_and_its_cost_follows(shell, tmp_path) -> None:
 def test_meat_past_its_use_by_day_is_asked_about_before_it_is_salted(shell) -> None:
     done = shell(*TWO, "--use-by", "20 Nov")
     assert done.code == 65
-    assert "use-by day, 2026-11-20, is past" in done.err
+    assert "use-by date, 2026-11-20, is past" in done.err
     assert shell("lots", "--json").json == []
 
 
 def test_meat_near_its_use_by_day_is_a_need_until_it_is_salted(shell) -> None:
     assert shell(*TWO, "--use-by", "26 Nov").code == 0
-    assert "use-by day is tomorrow, not salted yet" in shell("check").out
+    assert "use-by date is tomorrow, not salted yet" in shell("check").out
 
 
 @pytest.mark.parametrize(

@@ -136,7 +136,7 @@ def test_meat_past_its_use_by_day_is_not_stuffed_without_a_reason(places, monkey
     assert places("tick", "A1", "--all").code == 0
     asked = places("stage", "A1", "ferment", "--weight", "2060 g", "--tare", "45g")
     assert asked.code == 65
-    assert "use-by day, 2026-11-26, is past; curing does not rescue it" in asked.err
+    assert "use-by date, 2026-11-26, is past; curing does not rescue it" in asked.err
 
 
 def test_a_whole_muscle_past_its_use_by_day_is_asked_about_as_well(places, monkeypatch) -> None:
@@ -148,7 +148,7 @@ def test_a_whole_muscle_past_its_use_by_day_is_asked_about_as_well(places, monke
     monkeypatch.setenv("CUREDASH_NOW", "2026-11-27T18:00:00Z")
     asked = places("stage", "A1", "in-cure")
     assert asked.code == 65
-    assert "A1: The meat's use-by day, 2026-11-26, is past" in asked.err
+    assert "A1: The meat's use-by date, 2026-11-26, is past" in asked.err
     done = places("stage", "A1", "in-cure", "--note", "frozen since, label of the shop")
     assert done.code == 0, done.err
 
@@ -170,7 +170,7 @@ def test_out_of_the_ferment_a_cooler_place_is_asked_for_where_none_is_known(shel
     assert "Warm box is too warm to dry in: use or add a cooler place" in hung.err
     (need,) = [n for n in shell("check", "--json").json if n["cause"] == "place-dries-warm"]
     assert need["message"] == "A1 drying at 20–24 °C, over 18 °C"
-    assert need["action"] == "move to a cooler place; add one"
+    assert need["action"] == "move what hangs there to a cooler place, or add such a place"
     shell("place", "add", "Cellar", "--temp", "10..14C")
     assert shell("move", "A1", "Cellar").code == 0
     assert "place-dries-warm" not in causes(shell)

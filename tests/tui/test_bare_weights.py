@@ -26,7 +26,7 @@ async def test_hung_with_a_hook(household, sit):
         await seat.type("3 6\r")
         assert "e.g. 1 oz hook and net" in seat.text()
         await seat.type("28 hook\r")
-        assert "28 oz or 28 g? Type the unit behind it." in seat.text()
+        assert "28 oz or 28 g? Type the unit after it." in seat.text()
         await seat.press("ctrl+u")
         await seat.type("1 oz hook\r2\r")
         kept = seat.ask("SELECT stage, hang_g, tare_g FROM lot WHERE code = 'D2'")

@@ -139,7 +139,7 @@ async def test_what_is_refused_of_a_place_can_be_typed_on(tmp_path, sit):
         await seat.type("Fridge\r")
         await seat.press("enter")
         await seat.type("Fridge 55F\r")
-        assert "“55F” is one end of a band" in seat.text()
+        assert "“55F” is one end of a range" in seat.text()
         for _ in "55F":
             await seat.press("backspace")
         await seat.type("36-41F\r")

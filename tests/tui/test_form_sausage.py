@@ -142,7 +142,7 @@ async def test_a_warm_ferment_in_a_cold_place_asks_why(tmp_path, sit, by_shell):
         ("stuffed", "2060 1000", "one weight for each string"),
         ("ph", "5.6", "what it weighs now"),
         ("ph", "54", "pH"),
-        ("ferment_in", "Warm box 20C", "one end of a band"),
+        ("ferment_in", "Warm box 20C", "one end of a range"),
         ("starter", "much", "How much"),
         ("casing", "x", "x"),
     ],
@@ -223,7 +223,7 @@ async def test_a_starter_without_its_percent_is_asked_for_it_by_its_own_name(tmp
     async with sit(tmp_path / "new.db") as seat:
         await at_the_starter(seat, "culture B")
         said = " ".join(seat.text().split())
-        assert "How much culture B? Type the percent behind it: culture B 0.02." in said
+        assert "How much culture B? Type the percent after it: culture B 0.02." in said
         assert "black pepper" not in said
 
 

@@ -96,7 +96,7 @@ async def test_a_setting_that_is_cut_on_its_line_is_whole_at_the_foot(demo, sit)
         await seat.press("S")
         await seat.press(*["down"] * 4)
         foot = " ".join(" ".join(seat.lines()[-3:-1]).split())
-        assert foot.startswith("look: dark, light letters on a dark ground")
+        assert foot.startswith("theme: dark, light letters on a dark ground")
         await seat.press("end")
         foot = " ".join(" ".join(seat.lines()[-4:-1]).split())
         said = (
@@ -147,7 +147,7 @@ async def test_the_bench_of_a_dose_gone_wrong_is_read_on_a_phone(demo, sit):
         seat.app.screen.list.move_to(lot_id)
         await seat.press("D")
         text = seat.text()
-        assert "other cure salt" in text
+        assert "other curing salt" in text
         assert "liquid leaked" in text
         assert "not ticked" in text
         assert "…" not in text

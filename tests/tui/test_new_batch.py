@@ -72,7 +72,7 @@ async def test_four_pieces_dosed_ticked_cured_and_hung(tmp_path, sit):
         assert "[ Save F10 ]" in seat.text()
         await seat.press("f10")
         assert "DOSE SHEET A  Beef eye" in seat.text()
-        assert "Space ticks what was planned" in seat.text()
+        assert "Space ticks it as planned" in seat.text()
         assert seat.ask("SELECT code, green_g, stage, thickness_mm FROM lot ORDER BY code") == [
             ("A1", 1134.0, "raw", 80.0),
             ("A2", 1088.0, "raw", 80.0),
@@ -528,7 +528,7 @@ async def test_how_cold_a_place_is_is_typed_behind_it_and_counts_for_the_next_ba
         await seat.press("n")
         await fill(seat, *EYE, *SALTED, ("place", "Fridge"))
         await seat.press("down")
-        assert "Type it behind the name: Fridge 4C." in " ".join(seat.text().split())
+        assert "Type it after the name: Fridge 4C." in " ".join(seat.text().split())
         await fill_back(seat, "place")
         await seat.type("Fridge 2C")
         await seat.press("down")
@@ -734,7 +734,7 @@ async def test_cautions_and_what_is_in_it_stand_whole_on_a_narrow_dose_sheet(tmp
         shown = " ".join(seat.text().split())
         assert "5 g of 6.25 % curing salt can kill a small child: keep it locked" in shown
         assert "salt 2.74 % · nitrite 154.3 · nitrate 98.8 mg/kg" in shown
-        assert "a digit starts what the scale showed." in shown
+        assert "or type the weight the scale showed." in shown
         assert "…" not in shown
         await seat.pilot.resize_terminal(100, 24)
         await seat.settle()
@@ -952,7 +952,7 @@ async def test_the_caution_of_a_first_batch_is_whole(tmp_path, sit, size):
     async with sit(tmp_path / "new.db", size=size) as seat:
         await seat.press("n")
         shown = " ".join(seat.text().split())
-        assert "Curing does not rescue spoiled meat: salt it before its use-by day," in shown
+        assert "Curing does not rescue spoiled meat: salt it before its use-by date," in shown
         assert "cold since it was bought" in shown
         assert "Local rules and licensed advice come first." in shown
 

@@ -198,7 +198,7 @@ async def test_an_opened_style_has_its_fields_in_sight(household, sit, size):
     async with sit(household(), size=size) as seat:
         await go_to(seat, "styles", "bresaola")
         await seat.press("enter")
-        for words in ("animal", "salted by", "pulled at", "weighed every"):
+        for words in ("animal", "salting method", "pulled at", "weighed every"):
             assert line_of(seat, words)
         assert "›" in seat.drawn()[1]
         await seat.press("enter")

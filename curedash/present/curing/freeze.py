@@ -17,7 +17,7 @@ def freezing_lines(step: FreezingStep, zone: tzinfo) -> list[str]:
     lines = [f"{step.lot.code}: {retold(event_text(step.event))}"]
     lines += [f"  {retold(text)}" for text in step.count.messages]
     if step.due is not None and not step.ended:
-        lines.append(f"  full on {step.due.astimezone(zone).date().isoformat()}")
+        lines.append(f"  complete on {step.due.astimezone(zone).date().isoformat()}")
     return [*lines, "the table:", *(f"  {line}" for line in table_lines())]
 
 

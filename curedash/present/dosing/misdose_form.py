@@ -35,7 +35,7 @@ _LABELS = {
     LOST: "liquid that leaked out",
     NOTE: "what happened",
 }
-_BRIEF = {REALLY: "other cure salt", LOST: "liquid leaked"}  # on a phone
+_BRIEF = {REALLY: "other curing salt", LOST: "liquid leaked"}  # on a phone
 _HELP = {
     REALLY: "a type by ←→, an own jar, or the strength on its label; empty: the planned one",
     LOST: "grams of liquid lost from the bag, e.g. 80",

@@ -461,8 +461,9 @@ def _explained(view: LotView) -> list[str]:
     found = view.water
     if found.estimate is not None:
         texts.append(
-            "Water and aw are an estimate, not a measurement: an average, the middle is wetter;"
-            f" from {found.meat} ({found.source}), the salt that went in and today's weight."
+            "Water and aw (water activity) are estimated, not measured, from"
+            f" {found.meat} ({found.source}), the salt that went in and today's weight. They are"
+            " averages: the middle is wetter."
         )
         if found.meat in FAT:
             texts.append("Fat holds little water, so a leaner cut is wetter than this.")

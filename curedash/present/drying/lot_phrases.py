@@ -242,7 +242,7 @@ def book_document(row: FinishedLot) -> dict[str, Any]:
 def before_lines(found: Before) -> list[str]:
     """What comparable lots did."""
     if not found.n:
-        return ["nothing similar was finished yet"]
+        return ["nothing similar has been finished yet"]
     lines = [count(found.n, "finished lot")]
     for name, spread, unit in (
         ("drying days", found.drying_days, "d"),

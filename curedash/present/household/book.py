@@ -188,7 +188,7 @@ def before_line(name: str, found: Before, score: Score | None, width: int) -> Li
     Where that is too long the spread of the days goes before what the windows did.
     """
     if not found.n:
-        return ((cut(f"{name}: nothing similar was finished yet", width), "quiet"),)
+        return ((cut(f"{name}: nothing similar has been finished yet", width), "quiet"),)
     whose = f"{plain(name)}, {count(found.n, 'lot')}"
     dried = _spread(found.drying_days, "d drying", 0)
     parts = [f"{whose}: {dried}" if dried else whose]

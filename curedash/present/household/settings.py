@@ -125,7 +125,7 @@ def _person_rows(
             dict(units.PAPERS)[view.paper_shown()],
             "unless another is named; it follows the weights until it is chosen",
         ),
-        Row("theme", "", "look", _look_words(theme, plain_ink=plain_ink), "how the screens look"),
+        Row("theme", "", "theme", _look_words(theme, plain_ink=plain_ink), "how the screens look"),
         Row("signs", "", "signs", _signs_words(view), "of curves, trends and marks"),
         Row("mouse", "", "mouse", dict(MOUSES)[view.mouse], MOUSE_HELP),
         Row(

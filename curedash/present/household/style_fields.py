@@ -150,7 +150,7 @@ STYLE_FIELDS: tuple[StyleField, ...] = (
     _text("name", "name"),
     _text("species", "animal"),
     _text("cut", "usual cut"),
-    _choice("method", "salted by", METHODS),
+    _choice("method", "salting method", METHODS),
     StyleField(
         "salt",
         "salt",
@@ -177,7 +177,7 @@ STYLE_FIELDS: tuple[StyleField, ...] = (
         "% lost",
         "a range of loss, e.g. 33..38%",
     ),
-    _choice("base", "loss is of", tuple((each, f"{each} weight") for each in BASES)),
+    _choice("base", "loss counted from", tuple((each, f"{each} weight") for each in BASES)),
     _days("min_age_days", "not before day", "from salting, e.g. 60; 0 for no least age"),
     _days("planned_days", "salting to slicing", "about how many days; empty: not known"),
     _days("weigh_every_days", "weighed every", "days between two weigh-ins, e.g. 7", whole=False),
@@ -193,7 +193,7 @@ STYLE_FIELDS: tuple[StyleField, ...] = (
                 strict=True,
             )
         ),
-        "a band of temperature, e.g. 10..15C",
+        "a range of temperature, e.g. 10..15C",
     ),
     _range(
         "rh",
@@ -201,7 +201,7 @@ STYLE_FIELDS: tuple[StyleField, ...] = (
         ("rh_lo_pct", "rh_hi_pct"),
         parse_rh_range_pct,
         "% RH",
-        "a band of humidity, e.g. 70..80%",
+        "a range of humidity, e.g. 70..80%",
     ),
     _choice("shape", "shape", tuple((each, each) for each in SHAPES)),
     _way("has_rest", "rests after the cure"),

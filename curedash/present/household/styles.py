@@ -13,7 +13,7 @@ from curedash.services.household.styles import KnownStyle
 
 _HOW = {
     "read": "read",
-    "quoted": "read in a quotation",
+    "quoted": "known only as quoted by others",
     "derived": "derived",
     "memory": "from memory, not checked against a text",
     "own": "your own",

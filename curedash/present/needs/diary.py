@@ -255,7 +255,7 @@ def plan_lines(planned: PlannedBack) -> list[str]:
     from_ = (
         f"your {count(planned.own_lots, 'finished lot')} of it"
         if planned.own_lots
-        else "a rule of thumb by thickness; no lot of this style was finished here yet"
+        else "a rule of thumb by thickness; no lot of this style has been finished here yet"
     )
     lines = [
         f"{planned.style.name}, wanted {dated(plan.ready_by)}: {_STANDING[plan.standing]}",

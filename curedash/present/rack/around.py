@@ -260,8 +260,8 @@ def legend_lines(layout: Layout, width: int, lines: int) -> list[Line]:
     takes more.
     """
     parts = [f"{SIGNS['act']} now: must not wait", f"{SIGNS['today']} due today"]
-    parts.append("31 of 35 %: lost, of the loss where its target range begins")
-    parts.append("5 d, 1 over: days planned in the cure, and days too many")
+    parts.append("31 of 35 %: it has lost 31 %; its target begins at 35 %")
+    parts.append("5 d, 1 over: 5 days planned in the cure, now 1 day over")
     if layout.trend:
         bars = STEPS[1] + STEPS[4] + REACHED + TARGET
         parts.append(f"{bars} loss so far, a cell a week; the line {TARGET} is its target")

@@ -130,7 +130,7 @@ def _out_choices(row: RackRow, zone: tzinfo) -> list[str]:
     out = day(ends.date() if lot.has_stop else whole)
     state = _days_to_go(row)
     if state == OVERDUE:
-        return [f"out since {out}, not later", f"since {out}"]
+        return [f"should have come out on {out}", f"since {out}"]
     if lot.has_stop:
         return [f"out by {out}, not later", f"out by {out}", f"by {out}"]
     if state == CURED:

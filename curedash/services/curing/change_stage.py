@@ -185,7 +185,7 @@ def reasons_against(conn: sqlite3.Connection, lot: LotState, move: Move) -> list
 
 
 def _of_salting(conn: sqlite3.Connection, lot: LotState, move: Move) -> list[str]:
-    """What is against salting raw meat: a dose outside its rules, a use-by day that is past."""
+    """What is against salting raw meat: a dose outside its rules, a use-by date that is past."""
     if lot.stage != RAW or lot.salted_at is not None:
         return []
     found = []
@@ -195,7 +195,7 @@ def _of_salting(conn: sqlite3.Connection, lot: LotState, move: Move) -> list[str
         found.append(f"Its dose is outside every rule it is checked against{held}")
     use_by = batches.use_by_of(conn, lot.id)
     if use_by is not None and use_by < (mixed_at(lot) or utc_text(move.at))[:10]:
-        found.append(f"The meat's use-by day, {use_by}, is past; curing does not rescue it")
+        found.append(f"The meat's use-by date, {use_by}, is past; curing does not rescue it")
     return found
 
 

@@ -76,7 +76,7 @@ def _raw(conn: sqlite3.Connection, lot: LotState) -> list[Check]:
 
 
 def _label(conn: sqlite3.Connection, lot: LotState) -> list[Check]:
-    """The use-by day of fresh meat; what was frozen since does not wait for it."""
+    """The use-by date of fresh meat; what was frozen since does not wait for it."""
     use_by = use_by_of(conn, lot.id)
     if use_by is None or rows.last_event(conn, lot.id, "freezing") is not None:
         return []

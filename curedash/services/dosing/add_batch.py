@@ -153,7 +153,7 @@ def _asks(lot: PlannedLot) -> list[tuple[str, str]]:
 
 
 def _of_the_label(spec: BatchSpec, lot: PlannedLot, now: str) -> list[tuple[str, str]]:
-    """Meat that is salted after the use-by day on its label."""
+    """Meat that is salted after the use-by date on its label."""
     salted = now if spec.salted_at is None else spec.salted_at.date().isoformat()
     source = next((s for s in spec.sources if s.name == lot.piece.source), None)
     if source is None or source.use_by is None or source.condition == "frozen":
@@ -164,8 +164,8 @@ def _of_the_label(spec: BatchSpec, lot: PlannedLot, now: str) -> list[tuple[str,
 
 
 def past_use_by(day: str) -> str:
-    """That the use-by day of the meat is past; curing does not rescue it."""
-    return f"The meat's use-by day, {day}, is past. Curing does not rescue it. Why is it salted?"
+    """That the use-by date of the meat is past; curing does not rescue it."""
+    return f"The meat's use-by date, {day}, is past. Curing does not rescue it. Why is it salted?"
 
 
 @at_once

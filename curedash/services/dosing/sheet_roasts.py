@@ -22,6 +22,7 @@ ROAST_COLUMNS = {
     "use-by": "use-by",
     "use by": "use-by",
     "use-by day": "use-by",
+    "use-by date": "use-by",
 }
 #: what one roast has once, and what it is called
 _ONCE = {
@@ -29,7 +30,7 @@ _ONCE = {
     "price": "price",
     "bought_g": "weight as bought",
     "pack_date": "pack date",
-    "use_by": "use-by day",
+    "use_by": "use-by date",
 }
 
 

@@ -234,7 +234,7 @@ def _require_place_and_day(spec: UnderWay) -> None:
             " it ferments or dries."
         )
     if utc_text(spec.since) > utc_text(spec.at):
-        raise Refused(f"It is {in_stage(spec.stage)} since a day in the past; give that day.")
+        raise Refused(f"It has been {in_stage(spec.stage)} since some earlier day; give that day.")
     if spec.salted_at is not None and utc_text(spec.salted_at) > utc_text(spec.since):
         raise Refused("It was salted before it reached that stage; give an earlier day.")
 

@@ -120,7 +120,7 @@ def equalise_on(conn: sqlite3.Connection, by: By, lot_id: int, until: datetime) 
     lot = lot_with_id(conn, lot_id)
     if lot.stage != EQUALISING:
         raise Refused(f"{lot.code} is {in_stage(lot.stage)}; it does not equalise.")
-    with change(conn, by, "equalise on", subject=lot.code) as work:
+    with change(conn, by, "keep equalising", subject=lot.code) as work:
         lots.update(work, lot_id, stage_until=utc_text(until))
     return lot_with_id(conn, lot_id)
 

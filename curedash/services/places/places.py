@@ -413,7 +413,7 @@ def _insert(
 
 def _known_watch(watch: str) -> str:
     if watch not in WATCHES:
-        raise Refused(f"A place is {listed(WATCHES, 'or')}.")
+        raise Refused(f"Say how the place is watched: {listed(WATCHES, 'or')}.")
     return watch
 
 

@@ -192,7 +192,7 @@ _WRITTEN: tuple[Command, ...] = (
         "places.outage", ("O",), "off", "Record that it was off or warm: from, to, highest.", True
     ),
     Command("places.undo", ("u",), "undo", "Undo the last reading, failure or band.", True),
-    Command("places.by-name", ("space",), "more", "What is rare, by its name: off, sensor, band."),
+    Command("places.by-name", ("space",), "more", "Less common actions: off, sensor, band."),
     Command("places.decide", ("J",), "decide", "Record what you decided after it was off or warm."),
     Command("places.sensor", ("G",), "sensor", "Correct the readings of a sensor there."),
     Command("places.redo", ("y",), "redo", "Redo what was undone last here."),
@@ -262,9 +262,7 @@ _WRITTEN: tuple[Command, ...] = (
     Command("lot.stage", ("s",), "stage", "Change its stage, b: the batch; closed: reopen.", True),
     Command("lot.feel", ("f",), "feel", "Record rim, firmness, smell; then what next.", True),
     Command("lot.finish", ("E",), "end", "Final weight, liking, packs; again: correct them.", True),
-    Command(
-        "lot.by-name", ("space",), "more", "What is rare, by its name: divide, bag, mould, discard."
-    ),
+    Command("lot.by-name", ("space",), "more", "Less common actions: divide, bag, mould, discard."),
     Command("lot.turned", ("t", "U"), "turned", "Record a turn: this lot, or all in its place."),
     Command("lot.note", ("l",), "note", "A note in your own words."),
     Command("lot.undo", ("u",), "undo", "Undo the last change of this lot."),
@@ -294,7 +292,7 @@ _WRITTEN: tuple[Command, ...] = (
     Command("lot.what-if", ("W",), "what if", "What if: another target, place or hold."),
     Command("lot.smoked", ("K",), "smoked", "Record that it was smoked: how long, how warm."),
     Command("lot.mould", ("M",), "mould", "Mould: colour, texture, spread, what was done."),
-    Command("lot.decide", ("J",), "decide", "Record what you decided after an alarm."),
+    Command("lot.decide", ("J",), "decide", "Record what you decided after an alert."),
     Command("lot.contact", ("Q",), "bag", "Record how the bag lies on the meat."),
     Command("lot.answer", ("A",), "answer", "Answer its open question: a value, or why unknown."),
     Command("lot.right", ("enter",), "correct", "Correct the marked line of the log."),
@@ -317,7 +315,7 @@ _WRITTEN: tuple[Command, ...] = (
     Command(
         "diary.save", ("ctrl+s",), "save", "Save the days away, or the page for your stand-in."
     ),
-    Command("diary.remove", ("X",), "not away", "Delete days away."),
+    Command("diary.remove", ("X",), "cancel days away", "Delete days away."),
     Command("diary.open", ("enter",), "open", "Open the lot of this line."),
     *_moves("diary", "line", end="line"),
     # ── Book ──

@@ -126,7 +126,7 @@ def freezing(page: Page, lot: LotState) -> Steps:
     step = yield save(freeze, lot.id, told)
     parts = [plain(retold(text)).rstrip(".") for text in step.count.messages]
     if step.due is not None and not step.ended:
-        parts.append(f"full on {day(local_day(utc_text(step.due), page.house.zone))}")
+        parts.append(f"complete on {day(local_day(utc_text(step.due), page.house.zone))}")
     parts.append(f"{page.undo_key} undoes it.")
     page.show_message(f"{lot.code}: freezing recorded. " + ". ".join(parts), "good")
 

@@ -84,7 +84,7 @@ def rebasing(page: Page, lot: LotState) -> Steps:
         worn = yield Text(
             "what hangs with the meat now",
             typed.words_or_none,
-            "Enter: no change; the End key, then add words",
+            "Enter: no change; to add words press End first",
             text=plain(lot.tare_what or ""),
         )
         what = replace(what, tare_what=worn)
@@ -191,7 +191,9 @@ def _eaten_and_named(lot: LotState, cut: Cut, grams: Sequence[float]) -> Steps:
     """Which part is eaten now, and what the parts are called."""
     if len(grams) < MOST_CHOICES:
         parts = [(n, f"the {mass(g)} part") for n, g in enumerate(grams)]
-        eaten = yield Choice("do you eat a part now", ((None, "no, all go on"), *parts), usual=0)
+        eaten = yield Choice(
+            "are you eating one of the parts now?", ((None, "no, all go on"), *parts), usual=0
+        )
         cut = _with(cut, [{"eaten": n == eaten} for n in range(len(grams))])
     names = yield Text(
         "names, with commas", _names(len(grams)), f"Enter: as the whole; {_kept(lot, cut)}"

@@ -342,7 +342,12 @@ class SettingPage(UndoesLast):
 
             self._write(keep, self._kept_place)
 
-        self._ask(row, f"{plain(place.name)} should keep", change, setting_rows.place_text(place))
+        self._ask(
+            row,
+            f"temperature and humidity for {plain(place.name)}",
+            change,
+            setting_rows.place_text(place),
+        )
 
     def _free_name(self, name: str, own: Place | None = None) -> None:
         """Refuse a name another place has while the line is still open."""

@@ -149,7 +149,7 @@ class DoseSheetLines(ListPage):
             return ((_all_in(self._sheet.raw[0].lot), "good"),), second
         if not self._sheet.open_lines:
             return (("Nothing left to weigh.", "quiet"),), second
-        words = "Space ticks what was planned; a digit starts what the scale showed."
+        words = "Space ticks it as planned; or type the weight the scale showed."
         if sheet is not None and sheet.bag is not None:
             words = cut(sheet_lines.together_words(sheet.bag, sheet_lines.scales_of(sheet)), width)
         first, *more = wrapped(words, width)

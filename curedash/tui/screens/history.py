@@ -73,7 +73,9 @@ class History(ListPage):
     def idle_lines(self, width: int) -> tuple[Line, Line]:
         """What the marked change set."""
         if not self.list.keys:
-            return (("Nothing was changed yet; each change will be listed here.", "quiet"),), ()
+            return (
+                ("Nothing has been changed yet; each change will be listed here.", "quiet"),
+            ), ()
         line = self.here()
         found = self.house.read(details, line.id)
         first = f"{words_of(line)} · happened {moment_words(line.at, self.house.zone)}"
@@ -87,7 +89,7 @@ class History(ListPage):
         """The marked change."""
         key = self.list.cursor_key
         if key is None:
-            raise Refused("Nothing was changed yet.")
+            raise Refused("Nothing has been changed yet.")
         return self._lines[cast(int, key)]
 
     def do_down(self) -> None:

@@ -255,7 +255,10 @@ class Places(ListPage):
     def do_edit(self) -> None:
         """Another band."""
         place = self._here()
-        question, help_ = f"{plain(place.name)} should keep", f"e.g. {band_example()}"
+        question, help_ = (
+            f"temperature and humidity for {plain(place.name)}",
+            f"e.g. {band_example()}",
+        )
         self.talk(Ask(self, question, lambda text: self._band(place, text), help=help_))
 
     def _band(self, place: Place, text: str) -> None:

@@ -78,7 +78,7 @@ def _meant(cell: str, touched: Mapping[str, str]) -> set[str]:
 
 def _way_out(cell: str) -> str:
     if cell in _PLACES:
-        return "For its degrees type a name before them, and both ends: Box 20-24C."
+        return "To give a temperature range, type the place's name first: Box 20-24C."
     if cell in ("piece", "from"):
         return "A weight or a thickness goes into the columns before it."
     if cell == "shop":

@@ -116,7 +116,7 @@ def _usual_scale(start: Start) -> str:
 _MEAT = (
     entry(
         "style",
-        "letters, then → takes one; another name makes one",
+        "type some letters, then → takes the match; a new name makes a new style",
         kind="combo",
         options=_styles,
         read_in=lambda text, context: find_style(text, context.start.defaults, asks=False),
@@ -252,7 +252,7 @@ _SALT = (
         "salt_means",
         "whether the curing salt counts as part of the salt",
         (("includes", "with the curing salt"), ("besides", "without the curing salt")),
-        label="salt % means",
+        label="salt % is",
         visible=_method_is(*WHOLE, *PARTIAL),
         usual="includes",
     ),
@@ -333,7 +333,7 @@ _LATER = (
     entry(
         "use_by",
         "on the meat's label, e.g. 2 Dec; empty: it has none",
-        label="use-by day",
+        label="use-by date",
         read_in=in_time(lambda *typed: parse_near_day(*typed).isoformat()),
         when=ALWAYS,
     ),

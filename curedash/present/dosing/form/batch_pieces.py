@@ -173,7 +173,7 @@ def to_cells(form: Reader) -> None:
 def labelled(
     form: Reader, name: str, pieces: tuple[PieceSpec, ...], sources: tuple[SourceSpec, ...]
 ) -> tuple[tuple[PieceSpec, ...], tuple[SourceSpec, ...]]:
-    """Pieces and roasts with the use-by day; meat without a roast has the batch's name."""
+    """Pieces and roasts with the use-by date; meat without a roast has the batch's name."""
     use_by = form.read("use_by")
     if use_by is None:
         return pieces, sources

@@ -48,7 +48,7 @@ def cold_asked(place: str | None) -> str:
     """What is asked of a place without a temperature, with the way to answer it."""
     example = f"{plain(place or 'Fridge')} {by_temperature('4C', '39F')}"
     usual = temp_tidy(FRIDGE_C)
-    return f"No temperature known: the days are for {usual}. Type it behind the name: {example}."
+    return f"No temperature known: the days are for {usual}. Type it after the name: {example}."
 
 
 def answered_before(values: Values, start: Start) -> dict[str, str]:

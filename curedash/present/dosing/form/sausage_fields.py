@@ -46,7 +46,7 @@ def starter(text: str) -> tuple[str, float]:
     if text[:1].isdecimal():
         return STARTER, parse_pct(text)
     if not any(char.isdecimal() for char in text):
-        raise Refused(f"How much {text[:30]}? Type the percent behind it: {text[:30]} 0.02.")
+        raise Refused(f"How much {text[:30]}? Type the percent after it: {text[:30]} 0.02.")
     name, pct = texts.spices(text)[-1]
     return name if is_starter(name) else f"{STARTER} {name}", pct
 
@@ -81,7 +81,7 @@ MIXED = (
 
 STARTED = entry(
     "starter",
-    "percent of meat and fat: 0.02, or behind its name: culture 0.02; empty: none",
+    "percent of meat and fat: 0.02, or after its name: culture 0.02; empty: none",
     visible=_ground,
     read=starter,
     unit="% of meat",
@@ -126,7 +126,7 @@ STUFFING = (
         visible=_ferments,
         read=parse_ph,
     ),
-    entry("smoke", "how it will be smoked, e.g. 4 h beech; empty: not", visible=_ground),
+    entry("smoke", "how it will be smoked, e.g. 4 h beech; empty: not smoked", visible=_ground),
     entry(
         "hang_in",
         "where; → takes one, or a new one: {cool}",
