@@ -148,7 +148,7 @@ async def test_salted_already_counts_as_weighed_as_planned(tmp_path, sit):
         )
         assert lots == [("in-cure", "2026-11-20T12:00:00Z", "Fridge 2")]
         said = " ".join(seat.text().split())
-        assert "Next: turn them from Wed 25 Nov; out of the cure about" in said
+        assert "Next: turn them today; out of the cure about" in said
         assert seat.ask("SELECT count(*) FROM dose_line WHERE weighed_g IS planned_g") == [(8,)]
 
 

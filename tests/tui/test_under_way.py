@@ -3,7 +3,17 @@
 Four eye halves came into their bags four days ago. Nothing was weighed.
 """
 
+from contextlib import closing
 from datetime import UTC, datetime, timedelta
+
+from curedash.present.dosing.taken_in import next_words
+from curedash.present.words import weekday
+from curedash.services.file.demo import build_demo
+from curedash.services.household.household import zone
+from curedash.services.lot_view import read_lot
+from curedash.store import rack
+from curedash.store.open import open_db
+from tests.build import NOW
 
 LIMIT = 25  # keys to take in four pieces under way
 
@@ -50,7 +60,7 @@ async def test_four_pieces_under_way_are_taken_in_with_few_keys(tmp_path, sit):
         assert {row[1:] for row in kept} == {("bresaola", "in-cure", None, None)}
         text = " ".join(seat.text().split())
         assert "in cure, day 4, since 21 Nov." in text
-        assert "Next: turn them from Wed 25 Nov; measure how thick each is" in text
+        assert "Next: turn them today; measure how thick each is" in text
 
 
 async def test_the_cursor_is_on_the_first_piece_that_was_taken_in(tmp_path, sit):
@@ -89,6 +99,38 @@ async def test_a_first_start_takes_them_in_too_and_says_what_comes_next(tmp_path
         assert "≈" in seat.text()
         await seat.press("u")
         assert seat.ask("SELECT count(*) FROM lot WHERE voided_at IS NULL") == [(0,)]
+
+
+def test_the_next_weigh_in_is_on_the_day_the_page_of_the_lot_names(tmp_path):
+    """Near its window a lot is weighed sooner than its rhythm says."""
+    path = str(tmp_path / "demo.db")
+    build_demo(path, NOW)
+    with closing(open_db(path)) as conn:
+        where, sooner = zone(conn), 0
+        for lot in rack.open_lots(conn):
+            seen = read_lot(conn, lot.id, NOW)
+            if not seen.weigh_in_days or seen.weigh_in_days < 0:
+                continue
+            on = NOW.date() + timedelta(days=seen.weigh_in_days)
+            said = next_words([lot], NOW.date(), where)
+            assert said == f"Next: weigh it again on {weekday(on)}."
+            sooner += seen.weigh_in_days < round(lot.weigh_every_days)
+    assert sooner
+
+
+async def test_what_is_past_its_days_in_the_cure_is_to_come_out_now(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.settle()
+        await seat.press("N")
+        await seat.type("bre 2\r")
+        await seat.press("enter")
+        await seat.type("-40d\r")
+        await seat.press("enter", "enter")  # not weighed, no pack
+        await seat.type("60mm\r")
+        await seat.press("enter", "enter")
+        said = " ".join(seat.text().split())
+        assert "Next: take them out of the cure now; their time was up about" in said
+        assert "turn them" not in said
 
 
 async def test_the_day_on_a_sticker_is_kept_and_compared(tmp_path, sit):

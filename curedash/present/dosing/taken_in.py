@@ -1,11 +1,12 @@
 """What comes next for pieces that were just taken in or salted, in one line, and when."""
 
 from collections.abc import Sequence
-from datetime import date, timedelta, tzinfo
+from datetime import date, datetime, time, timedelta, tzinfo
 
 from curedash.domain.curing.stages import DRYING, FERMENT, IN_CURE, RAW
 from curedash.domain.curing.turning import BAG_DAYS, turn_every_days
 from curedash.domain.facts.degree_hours import TARGET_PH
+from curedash.domain.needs.lot_needs import days_to_weigh_in
 from curedash.domain.records import LotState
 from curedash.domain.times import local_day
 from curedash.domain.wording import by_number, count, facts
@@ -60,17 +61,44 @@ def next_words(lots: Sequence[LotState], today: date, zone: tzinfo, method: str 
             "Next: weigh out the dose and tick it off; then they go into the cure.",
         )
     if lot.stage == IN_CURE:
-        turn = _turn_words(lot, it, today, zone, method)
-        return f"Next: {facts(turn, _out_words(lots, zone))}."
+        return _of_the_cure(lots, today, zone, method)
     if lot.stage == FERMENT:
         low = number(TARGET_PH, 1)
         return f"Next: measure its pH, until it is {low} or less; then hang {it} to dry."
     if lot.stage == DRYING and lot.hang_g is None:
         return f"Next: weigh {it} when you can; that starts the curve."
     if lot.stage == DRYING:
-        weigh_on = today + timedelta(days=max(1, round(lot.weigh_every_days)))
-        return f"Next: weigh {it} again on {weekday(weigh_on)}."
+        return _weigh_words(lots, it, today, zone)
     return f"Next: see {it} on the Rack."
+
+
+def _weigh_words(lots: Sequence[LotState], it: str, today: date, zone: tzinfo) -> str:
+    """The day the page of the lot names too: the soonest of theirs, sooner near the window."""
+    noon = datetime.combine(today, time(12), zone)
+    found = [days_to_weigh_in(lot, noon, zone) for lot in lots]
+    ahead = min((left for left in found if left is not None), default=0)
+    if ahead <= 0:
+        return f"Next: weigh {it} today."
+    return f"Next: weigh {it} again on {weekday(today + timedelta(days=ahead))}."
+
+
+def _of_the_cure(lots: Sequence[LotState], today: date, zone: tzinfo, method: str) -> str:
+    """When they are turned and come out; what is late is due now, and nothing is turned then."""
+    ends = [
+        local_day(lot.stage_at, zone) + timedelta(days=whole_days(lot.cure_usual_days))
+        for lot in lots
+        if lot.cure_usual_days is not None
+    ]
+    if len(ends) == len(lots) and max(ends) <= today:
+        late = days(min(ends), max(ends))
+        return by_number(
+            len(lots),
+            f"Next: take it out of the cure now; its time was up about {late}.",
+            f"Next: take them out of the cure now; their time was up about {late}.",
+        )
+    it = by_number(len(lots), "it", "them")
+    turn = _turn_words(lots[0], it, today, zone, method)
+    return f"Next: {facts(turn, _out_words(lots, ends, today))}."
 
 
 def _turn_words(lot: LotState, it: str, today: date, zone: tzinfo, method: str) -> str:
@@ -78,20 +106,18 @@ def _turn_words(lot: LotState, it: str, today: date, zone: tzinfo, method: str) 
     if every is None:
         return ""
     first = local_day(lot.stage_at, zone) + timedelta(days=round(every))
-    return f"turn {it} from {weekday(max(first, today))}"
+    return f"turn {it} today" if first <= today else f"turn {it} from {weekday(first)}"
 
 
-def _out_words(lots: Sequence[LotState], zone: tzinfo) -> str:
+def _out_words(lots: Sequence[LotState], ends: Sequence[date], today: date) -> str:
     """When they come out of the cure, thin pieces before thick ones; or what it takes to know."""
-    ends = [
-        local_day(lot.stage_at, zone) + timedelta(days=whole_days(lot.cure_usual_days))
-        for lot in lots
-        if lot.cure_usual_days is not None
-    ]
     if not ends:
         on = lots[0].planned_on
         if on is not None:
             return f"the sticker says {day(date.fromisoformat(on))}"
         return "measure how thick each is, to know when it comes out"
     others = "measure how thick the others are" if len(ends) < len(lots) else ""
-    return facts(f"out of the cure about {days(min(ends), max(ends))}", others)
+    late = "some are due now" if min(ends) <= today < max(ends) else ""
+    if max(ends) <= today:
+        return facts("those measured are due out of the cure now", others)
+    return facts(f"out of the cure about {days(min(ends), max(ends))}", late, others)
