@@ -52,6 +52,27 @@ async def test_the_wrong_jar(tmp_path, sit):
         assert nitrite == pytest.approx(2.8 * 0.006 / 1134 * 1e6)
 
 
+async def test_a_dose_that_is_left_as_it_is_is_decided_here(tmp_path, sit):
+    """15 g of a 6.25 % salt on 1134 g are 827 mg/kg, above every limit."""
+    async with sit(tmp_path / "new.db") as seat:
+        await at_the_bench(seat)
+        await seat.press("down")
+        await seat.type("15")
+        await seat.press("f10")
+        await seat.press("D", "down", "down", "down", "down")
+        assert "what happened, or what you decide" in seat.text()
+        await seat.type("leave it as it is")
+        await seat.press("f10")
+        assert "DOSE SHEET A" in seat.text()
+        kept = "SELECT text FROM event WHERE kind = 'decision' AND lot_id = 1"
+        assert seat.ask(kept) == [("leave it as it is",)]
+        assert seat.ask(
+            "SELECT weighed_g FROM dose_line WHERE lot_id = 1 AND kind = 'curing-salt'"
+        ) == [(15.0,)]
+        await seat.press("u")
+        assert seat.ask(f"{kept} AND voided_at IS NULL") == []
+
+
 async def test_nothing_said_is_nothing_kept(tmp_path, sit):
     async with sit(tmp_path / "new.db") as seat:
         await at_the_bench(seat)

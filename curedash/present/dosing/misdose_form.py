@@ -33,13 +33,17 @@ REALLY, LOST, NOTE = "really", "lost", "note"
 _LABELS = {
     REALLY: "it was another curing salt",
     LOST: "liquid that leaked out",
-    NOTE: "what happened",
+    NOTE: "what happened, or what you decide",
 }
-_BRIEF = {REALLY: "other curing salt", LOST: "liquid leaked"}  # on a phone
+_BRIEF = {  # on a phone
+    REALLY: "other curing salt",
+    LOST: "liquid leaked",
+    NOTE: "note, decision",
+}
 _HELP = {
     REALLY: "a type by ←→, an own jar, or the strength on its label; empty: the planned one",
     LOST: "grams of liquid lost from the bag, e.g. 80",
-    NOTE: "in your own words, for the log",
+    NOTE: "in your own words; alone it is what you decide: leave it as it is",
 }
 
 
@@ -56,6 +60,11 @@ class BenchRead:
         """Nothing differs from the sheet."""
         went_in = self.went_in
         return not went_in.given and went_in.really is None and not went_in.lost_liquid_g
+
+    @property
+    def decides(self) -> bool:
+        """Nothing differs, and the words say what is done with it: it is left as it is."""
+        return self.says_nothing and bool(self.note)
 
 
 def rows(lines: tuple[DoseLine, ...]) -> list[list[str]]:

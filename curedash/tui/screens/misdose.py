@@ -7,6 +7,7 @@ from textual.widget import Widget
 
 from curedash.domain.dosing import MisDose
 from curedash.domain.errors import CuredashError, Refused
+from curedash.domain.records import LotState
 from curedash.present.dosing import misdose_form as bench
 from curedash.present.dosing.misdose_form import BenchRead
 from curedash.present.weighing.green import green_phrase
@@ -14,6 +15,7 @@ from curedash.present.words import Line, cut, plain, wrapped
 from curedash.services.dosing.batch_sheet import sheet_of_lot
 from curedash.services.dosing.jars import shelf
 from curedash.services.dosing.misdose import KeptMisDose, bench_of, keep_misdose
+from curedash.services.drying.observe import decide
 from curedash.tui.chassis.foot_prompt import Hint
 from curedash.tui.chassis.form import Form
 from curedash.tui.chassis.form_page import FormPage
@@ -138,9 +140,17 @@ class MisDoseBench(FormPage):
         read = cast(BenchRead, self._read)
         if read.troubles:
             raise Refused(next(iter(read.troubles.values())))
-        if read.says_nothing:
-            raise Refused("Say first what went in: grams of an ingredient, another salt, a leak.")
         lot_id, now = self._sheet.lot.id, self.house.now()
+        if read.decides:
+            write_as_shown(
+                self, lambda conn, by: decide(conn, by, lot_id, read.note, now), self._kept
+            )
+            return
+        if read.says_nothing:
+            raise Refused(
+                "Say first what went in: grams of an ingredient, another salt, a leak; or what you"
+                " decide."
+            )
         write_as_shown(
             self,
             lambda conn, by: keep_misdose(
@@ -149,5 +159,5 @@ class MisDoseBench(FormPage):
             self._kept,
         )
 
-    def _kept(self, _kept: KeptMisDose) -> None:
+    def _kept(self, _kept: KeptMisDose | LotState) -> None:
         self.leave()
