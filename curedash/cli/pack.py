@@ -26,7 +26,7 @@ def run(chosen: Chosen, context: Context) -> None:
     for line in pack_lines(shown, every, codes, context.zone):
         context.out(line)
     if not shown:
-        context.err("No pack yet; for example: curedash pack B1 180 180.")
+        context.err("No packs yet; for example: curedash pack B1 180 180.")
 
 
 def _pack(chosen: Chosen, context: Context) -> Sequence[Pack]:

@@ -22,7 +22,7 @@ def run(chosen: Chosen, context: Context) -> None:
     zone = zone_of(household.machine_zone()) if conn is None else context.zone
     style, new = find_style(chosen.style, None if conn is None else dosing_defaults(conn))
     if new:
-        context.err(f"“{chosen.style[:40]}” is not a style known here; taken as a new one.")
+        context.err(f"“{chosen.style[:40]}” is not a known style; it is treated as a new one.")
     planned = plan_ready(
         conn,
         style,

@@ -57,8 +57,8 @@ def _question(line: DoseLine, weighed_g: float) -> str | None:
 
     if line.ticked_at is not None:
         return (
-            f"{line.name} is in already ({line.weighed_g:g} g, {line.ticked_at}); give the whole"
-            " amount that is in, or untick it with --untick."
+            f"{line.name} was ticked already ({line.weighed_g:g} g, {line.ticked_at}); give the"
+            " whole amount that is in, or untick it with --untick."
         )
     return tick_doubt(line.name, line.planned_g, weighed_g)
 

@@ -36,7 +36,7 @@ def sheet(tmp_path):
 def test_one_line_a_piece_becomes_lots_in_their_stage(shell, sheet, db_path) -> None:
     done = shell("batch", "add", "--from", sheet(GOOD))
     assert done.code == 0, done.err
-    assert "3 pieces taken in" in done.err
+    assert "3 pieces added" in done.err
     assert "line 2  A1  front  air-dried beef  in cure since 21 Nov" in done.out
     known = lots(shell)
     # one style and one day are one batch; the loin is another

@@ -15,7 +15,7 @@ def test_the_library_is_shown_without_a_file(shell: Shell, db_path: str) -> None
     found = shell("style", "list", "--json").json
     assert [one["id"] for one in found] == [style.id for style in styles()]
     shown = shell("style", "show", "coppa")
-    assert "others: The page prints 30 %" in shown.out
+    assert "others: The recipe says 30 %" in shown.out
     assert "from: practitioners' page" in shown.out
     assert "from memory, not checked against a text" in shell("style", "show", "bresaola").out
     assert not Path(db_path).exists()
