@@ -116,7 +116,7 @@ def _usual_scale(start: Start) -> str:
 _MEAT = (
     entry(
         "style",
-        "type some letters, then → takes the match; a new name makes a new style",
+        "letters, then → takes one; a new name: a new style",
         kind="combo",
         options=_styles,
         read_in=lambda text, context: find_style(text, context.start.defaults, asks=False),

@@ -126,7 +126,7 @@ STUFFING = (
         visible=_ferments,
         read=parse_ph,
     ),
-    entry("smoke", "how it will be smoked, e.g. 4 h beech; empty: not smoked", visible=_ground),
+    entry("smoke", "how it is smoked, e.g. 4 h beech; empty: not smoked", visible=_ground),
     entry(
         "hang_in",
         "where; → takes one, or a new one: {cool}",
