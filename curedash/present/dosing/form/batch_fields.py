@@ -250,7 +250,7 @@ _SALT = (
     choice("method", "how it is salted", METHODS, usual="equilibrium"),
     choice(
         "salt_means",
-        "whether the curing salt counts as part of the salt",
+        "whether the curing salt is part of this percent",
         (("includes", "with the curing salt"), ("besides", "without the curing salt")),
         label="salt % is",
         visible=_method_is(*WHOLE, *PARTIAL),
