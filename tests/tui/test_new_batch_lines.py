@@ -33,8 +33,7 @@ def settled(tmp_path):
 #: what is typed, Enter as the line break, Tab and → as their signs: two roasts, two pieces of
 #: each, at one price a pound
 TWO_ROASTS = """\
-nbre⇥Beef eye
-→2 8
+nbre⇥→2 8
 3.2
 thick end
 1
@@ -72,7 +71,7 @@ async def typed_as(seat, keys):
 
 async def test_one_piece_is_salted_in_few_keys(settled, sit):
     async with sit(settled) as seat:
-        keys = await typed_as(seat, "nbre⇥\n1134\n80\n2")
+        keys = await typed_as(seat, "nbre⇥1134\n80\n2")
         assert keys + 1 <= 30
         await seat.press("f10")
         assert seat.ask("SELECT green_g, thickness_mm, style FROM lot") == [
@@ -356,7 +355,7 @@ async def test_somebody_new_salts_one_piece_in_few_keys(tmp_path, sit):
     """From the first screen of an empty file to the stored batch: nothing was set before."""
     async with sit(tmp_path / "new.db") as seat:
         await seat.settle()
-        keys = await typed_as(seat, "nbre⇥\n1134\n80\nno2")
+        keys = await typed_as(seat, "nbre⇥1134\n80\nno2")
         await seat.press("f10")
         assert keys + 1 <= 30
         assert "DOSE SHEET A" in seat.text()
@@ -368,7 +367,7 @@ async def test_somebody_new_salts_one_piece_in_few_keys(tmp_path, sit):
 
 async def test_somebody_new_salts_four_pieces_of_two_roasts_in_few_keys(tmp_path, sit):
     """From the first screen of an empty file; each piece with its weight, thickness and roast."""
-    typed = "nbre⇥\n→1134\n80\n\n1\n1088\n\n\n\n990\n75\n\n2\n1041\n\n\n\n\n\n\n\n\n\n\nno2"
+    typed = "nbre⇥→1134\n80\n\n1\n1088\n\n\n\n990\n75\n\n2\n1041\n\n\n\n\n\n\n\n\n\n\nno2"
     async with sit(tmp_path / "new.db") as seat:
         await seat.settle()
         keys = await typed_as(seat, typed)
