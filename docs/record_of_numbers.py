@@ -68,6 +68,7 @@ RECORD: dict[str, tuple[tuple[str, str, str, str], ...]] = {
         ("LONGEST_GAP_H", "h", "a longer gap makes degree-hours unknown: " + _OWN, DESIGN),
         ("READ_TO_C", "°C", "half of the last digit that a sensor shows", DESIGN),
         ("CLOSE_H", "h", "readings within it count as one hour: " + _OWN, DESIGN),
+        ("LONGEST_H", "h", "the longest time of the printed table", "derived"),
     ),
     "needs.diary": (("NEAR_EACH_OTHER_DAYS", "d", "weigh-ins closer than this are one", DESIGN),),
     "dosing.asked": (
@@ -320,6 +321,7 @@ RECORD: dict[str, tuple[tuple[str, str, str, str], ...]] = {
         ("FIRST_DAYS", "d", "how long the first week is spoken of", DESIGN),
         ("DEFAULT_RULES", "–", "the defaults of the alert rules below", DESIGN),
     ),
+    "needs.step_needs": (("NAMED", "1", "ingredients named in one line: " + _OWN, DESIGN),),
     "needs.place_needs": (
         ("LOOK_BACK_H AFTER_FAILURE_H ACUTE_H", "h", "what an alert looks at", DESIGN),
         ("DEFAULT_AIR_RULES", "–", "the defaults of the alert rules below", DESIGN),
@@ -339,6 +341,7 @@ RECORD: dict[str, tuple[tuple[str, str, str, str], ...]] = {
         ("_UNITS", "h", _DEFINED, FIXED),
         ("_FIRST_YEAR _LAST_YEAR _MOST _LEAP", "years, 1, years", _BOUND, DESIGN),
     ),
+    "typed.names": (("_KEPT", "names", "taken apart before: design value", DESIGN),),
     "typed.numbers": (
         ("_FRACTIONS", "1", _DEFINED, FIXED),
         ("MAX_TEXT MOST_DIGITS", "letters", _BOUND, DESIGN),

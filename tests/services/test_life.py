@@ -531,7 +531,7 @@ def test_mould_is_looked_at_again_and_black_growth_asks_for_a_decision(house: Ho
     house.now += timedelta(hours=1)
     observe.decide(house.conn, house.by(), lot_id, "cut it away, goes on", house.now)
     assert causes(house, "C1") == set()
-    with pytest.raises(Refused, match="colour is white"):
+    with pytest.raises(Refused, match="For the colour type white"):
         observe.mould_from("pink", "powdery", "spots", "brushed")
 
 
