@@ -36,7 +36,7 @@ def test_pounds_in_lines_and_grams_in_json(hanging: Shell) -> None:
     lot = next(x for x in hanging("lots", "--json").json if x["code"] == "A1")
     # NIST SP 811 (2008), appendix B.8
     assert lot["last_net_g"] == pytest.approx(2 * 453.59237 + 4.8 * 28.349523125 - 28)
-    assert " oz" in hanging("forecast", "A1").out
+    assert " oz" in hanging("handover").out
 
 
 def test_fahrenheit_in_lines_and_celsius_in_json(hanging: Shell) -> None:
