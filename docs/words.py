@@ -90,9 +90,11 @@ def _silent(tree: ast.Module) -> set[int]:
             if isinstance(first, ast.Expr) and isinstance(first.value, ast.Constant):
                 found.add(id(first.value))
         elif isinstance(node, ast.JoinedStr):
-            # what is filled in is named, not said
+            # its own words are found with it; a sentence inside what is filled in is one for itself
             for part in node.values:
-                found |= {id(below) for below in ast.walk(part)}
+                silent = part.format_spec if isinstance(part, ast.FormattedValue) else part
+                if silent is not None:
+                    found |= {id(below) for below in ast.walk(silent)}
         elif isinstance(node, ast.Call):
             name = getattr(node.func, "attr", getattr(node.func, "id", ""))
             if name in _SILENT_CALLS:

@@ -1,5 +1,6 @@
 """Every sentence a person can meet: plain words, none too long; each command in a help group."""
 
+import ast
 import importlib.util
 import re
 import sys
@@ -77,6 +78,14 @@ def test_the_page_finds_a_sentence_of_every_front() -> None:
     files = {where.split("/")[0] for where, _ in said()}
     assert {"cli", "tui", "present", "services", "papers", "domain", "feeds"} <= files
     assert len(said()) > 2500
+
+
+def test_a_sentence_inside_what_is_filled_in_is_found() -> None:
+    tree = ast.parse("""f"hung with {tare or 'what hangs beside it'} ({mass:>6.1f} g)\"""")
+    assert [text for _, text in words()._texts(tree)] == [
+        "hung with {it} ({mass} g)",
+        "what hangs beside it",
+    ]
 
 
 @pytest.mark.parametrize("retired", RETIRED)

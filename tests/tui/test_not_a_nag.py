@@ -66,7 +66,7 @@ async def test_from_the_form_to_the_hung_piece_nothing_is_asked(tmp_path, sit):
         clock[0] = NOW + timedelta(days=24)  # the usual day out
         await seat.press("q", "s", "enter")
         assert "A1 → drying: weight as it hangs, on the scale" in seat.text()
-        await seat.type("1080\r28 hook\r")  # the weight and what is not meat: no reason is wanted
+        await seat.type("1080\r28 hook\r")  # the weight and its tare: no reason is wanted
         assert "A1 is drying now. u undoes it." in seat.text()
         questions += asked(seat)
         cautions += cautioned(seat)

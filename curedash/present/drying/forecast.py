@@ -140,7 +140,7 @@ def what_if_words(found: LotAhead) -> str:
     present = found.present or found
     where = f" in {plain(found.place)}" if found.place else ""
     if found.air is not None:
-        where += f" ({'' if found.air.read else 'by its band '}{_air_words(found.air)})"
+        where += f" ({'' if found.air.read else 'by its range '}{_air_words(found.air)})"
     would = f"would be {_window_words(found)} at {found.target_pct:.0f} %{where}"
     return f"{found.lot.code} is {_window_words(present)}; {would}. Nothing saved."
 

@@ -17,7 +17,7 @@ def tare_words(lot: LotState) -> str:
     """
     if not lot.tare_g:
         return ""
-    return f"with {plain(lot.tare_what or '') or 'what is not meat'} ({mass(lot.tare_g)})"
+    return f"with {plain(lot.tare_what or '') or 'its tare'} ({mass(lot.tare_g)})"
 
 
 def pull_range_g(lot: LotState) -> tuple[float, float] | None:
