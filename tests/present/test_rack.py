@@ -21,7 +21,7 @@ from curedash.present.rack.around import (
     needs_strip,
     title_line,
 )
-from curedash.present.rack.columns import state_of
+from curedash.present.rack.columns import far_words, state_of
 from curedash.present.rack.layout import (
     BESIDE,
     BESIDE_WIDE,
@@ -166,6 +166,12 @@ def test_the_marked_lot_is_named_whole_with_its_next_action_and_its_key():
 
 HEIGHT = {char: n for n, char in enumerate(STEPS + REACHED)}
 WAYS = st.lists(st.tuples(st.floats(0.5, 400), st.floats(0, 1.5)), min_size=1, max_size=16)
+
+
+@pytest.mark.parametrize(("left_g", "words"), [(634, "37/35%"), (648, "35/35%"), (654, "34/35%")])
+def test_a_share_without_room_for_its_decimals_is_rounded_and_never_up_to_its_target(left_g, words):
+    """36.6 % is 37 %, 35.2 % is 35 %; 34.6 % has not reached 35 %."""
+    assert far_words(row(weighed((31, 1000), (0, left_g))), 6) == words
 
 
 def test_two_lots_as_far_after_other_times_have_the_same_height_and_other_slopes():

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from datetime import date, timedelta, tzinfo
-from math import ceil, floor
+from math import ceil
 
 from curedash.domain.drying.lot_figures import DECIDE_FIRST, STALLED, chance_short
 from curedash.domain.facts.degree_hours import TARGET_PH
@@ -191,7 +191,7 @@ def _loss_choices(row: RackRow) -> list[str]:
     near = round(target)
     wanted = number(target, 0 if abs(target - near) < WHOLE else 1)
     below = ceil(target) - 1  # not there yet: it is never rounded up to its target
-    whole = about + number(min(round(loss), below) if loss < target else floor(loss))
+    whole = about + number(min(round(loss), below) if loss < target else round(loss))
     return [
         f"{shown} of {wanted} %",
         f"{shown} of {near} %",
