@@ -35,7 +35,7 @@ def test_a_hanging_one_has(hanging: Shell) -> None:
 def test_what_was_kept_all_the_same_is_stated_not_asked(shell: Shell, batch: Done) -> None:
     asked = shell("stage", "A1", "drying", "--at", "2026-11-20", "--weight", "300 g", "--note", "x")
     assert asked.code == 65
-    assert asked.err.endswith("Right? Nothing was saved. To save it anyway, give --yes.\n")
+    assert asked.err.endswith("Is it right? Nothing was saved. To save it anyway, give --yes.\n")
     kept = shell("stage", "A1", "drying", "--at", "2026-11-20", "--weight", "300 g", "--yes")
     assert kept.code == 0, kept.err
     assert "A1: 300 g on the scale, saved: far from the last weight" in kept.err

@@ -92,7 +92,7 @@ def test_black_red_and_slimy_growth_asks_for_a_decision(
 
 def test_words_are_taken_by_their_beginning_only_if_it_fits_one() -> None:
     assert chosen(" Spring ", FIRMNESSES, "firmness") == "springy"
-    with pytest.raises(Refused, match="firmness is soft, springy or firm"):
+    with pytest.raises(Refused, match="For the firmness type soft, springy or firm"):
         chosen("s", FIRMNESSES, "firmness")
     with pytest.raises(Refused):
         chosen("", RIMS, "rim")

@@ -251,7 +251,7 @@ def test_under_twenty_divisions_is_said():
         rule_set="us",
         product_class="dry-cured",
     )
-    assert any("20 steps" in text for text in dose.messages)
+    assert any("fewer than 20 of its steps" in text for text in dose.messages)
 
 
 # -- salt -----------------------------------------------------------------------------------

@@ -290,7 +290,7 @@ def cut_doubt(
     >>> cut_doubt(700, 690, 2, 1.0, trimmed=False) is None
     True
     >>> cut_doubt(700, 600, 2, 1.0, trimmed=False).question
-    '100 g of 700 g are not in the parts. Was that trimmed off?'
+    '100 g of 700 g are missing from the parts. Was that trimmed off?'
     """
     gone_g = whole_g - parts_g
     if -gone_g > max(_STEPS * division_g * parts, _HEAVIER_SHARE * whole_g):
@@ -335,7 +335,7 @@ def green_doubt(green_g: float, known_g: float | None, hung_g: float | None) -> 
     Example
     -------
     >>> green_doubt(100, 1520, 1460).question
-    'It hung with 1460 g. Is 100 g green right?'
+    'It was hung at 1460 g. Is a green weight of 100 g right?'
     >>> green_doubt(1420, 1520, 1360) is None
     True
     """
