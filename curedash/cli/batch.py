@@ -87,7 +87,7 @@ _UNDER_WAY_TAKES = (
 
 
 def _read(argv: list[str]) -> Chosen:
-    """The flags, or those a TOML file stands for before them; as typed they are in ``words``."""
+    """The flags, or those a TOML file gives before them; as typed they are in ``words``."""
     words = argv if not argv or argv[0].startswith("-") else _words_from_toml(argv[0]) + argv[1:]
     chosen: Chosen = _ADD.parser().parse_args(words)
     chosen.words = words

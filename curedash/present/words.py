@@ -190,7 +190,7 @@ def packed(parts: Iterable[str], width: int, between: str = "  ") -> list[str]:
 def wrapped(text: str, width: int, most: int = 2) -> list[str]:
     """The text broken between words into at most ``most`` lines of this many cells.
 
-    A dot between two parts stands between them on one line only.
+    A dot is between two parts on one line only.
 
     Example
     -------

@@ -84,7 +84,7 @@ def read_diary(
 
 @dataclass(frozen=True, slots=True)
 class StandIn:
-    """The days of somebody who stands in, what is due before, what waits until the household is
+    """The days of a stand-in, what is due before, what waits until the household is
     back.
     """
 

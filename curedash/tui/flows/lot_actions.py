@@ -72,7 +72,7 @@ LOT_ACTIONS: dict[str, LotAction] = {
 
 
 def _by_name(page: Page, lot: LotState) -> Steps:
-    """What is rarely done with a lot, by its name; its letter stands behind it."""
+    """What is rarely done with a lot, by its name; its letter comes after it."""
     verbs = BY_NAME.get(lot.stage, HANGS)
     verb = yield Choice(
         f"{lot.code}: what else", tuple((verb, named(f"lot.{verb}")) for verb in verbs)
