@@ -179,8 +179,8 @@ def questions(page: Page, ask: MoveQuestions, move: Move) -> Generator[Step, Any
         move = yield from _with_tare(ask, move)
     if ask.places or ask.stays:
         move = yield from _placed(page, ask, move)
-    stands = page.house.read(stage_change.reasons_against, lot, move)
-    more = [reason for reason in stands if reason not in before]
+    reasons = page.house.read(stage_change.reasons_against, lot, move)
+    more = [reason for reason in reasons if reason not in before]
     if more and not noted:
         also = yield _why(lot, more[0])
         move = replace(move, note=facts(move.note or "", also))

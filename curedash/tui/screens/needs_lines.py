@@ -29,7 +29,7 @@ from curedash.tui.flows.undo import UndoesLast
 Key = tuple[str, int, int]
 CLEARED_SHOWN = 12
 STORED, MORE = "stored", "+"  # key of a remembered need; in the key of a further line of any
-ONE_LINE_FROM = 100  # columns from which what is done stands behind what happened
+ONE_LINE_FROM = 100  # columns from which what to do follows what happened
 MOST_LINES = 6  # of one need or reason
 
 
