@@ -13,6 +13,7 @@ import sys
 import termios
 import threading
 import time
+from collections.abc import Callable
 from fcntl import ioctl
 
 import pyte
@@ -47,9 +48,9 @@ class Terminal:
         os.close(slave)
         self.sent = bytearray()
 
-    def read(self, seconds: float) -> None:
-        """Take what the program sends for a while."""
-        end = time.monotonic() + seconds
+    def read(self, seconds: float) -> bool:
+        """Take what the program sends for a while; whether anything came."""
+        end, before = time.monotonic() + seconds, len(self.sent)
         while (left := end - time.monotonic()) > 0:
             ready, _, _ = select.select([self.master], [], [], left)
             if not ready:
@@ -58,19 +59,26 @@ class Terminal:
                 data = os.read(self.master, 65536)
             except OSError as gone:
                 if gone.errno == errno.EIO:
-                    return
+                    break
                 raise
             if not data:
-                return
+                break
             self.sent += data
             self._stream.feed(data)
+        return len(self.sent) > before
 
     def until(self, words: str, seconds: float = 20.0) -> None:
-        """Wait until these words stand on the screen."""
+        """Wait until these words are on the screen and nothing more of it comes."""
+        self._wait(lambda: words in self.text(), words, seconds)
+
+    def rack(self) -> None:
+        """Wait until the Rack is drawn down to its foot, where the keys are drawn last."""
+        self._wait(lambda: self.screen.display[-1].startswith("? keys"), "the Rack", 20.0)
+
+    def _wait(self, shown: Callable[[], bool], what: str, seconds: float) -> None:
         end = time.monotonic() + seconds
-        while words not in self.text():
-            assert time.monotonic() < end, f"{words!r} never came:\n{self.text()}"
-            self.read(0.05)
+        while self.read(0.1) or not shown():
+            assert time.monotonic() < end, f"{what!r} never came:\n{self.text()}"
 
     def text(self) -> str:
         return "\n".join(self.screen.display)
@@ -128,7 +136,7 @@ def newest(path) -> tuple:
 
 def test_esc_and_a_letter_typed_fast_leave_the_prompt_and_do_what_the_letter_does(terminal):
     seat = terminal()
-    seat.until("w weigh")
+    seat.rack()
     seat.type("/")
     seat.until("find ›")
     seat.type("\x1br")
@@ -144,7 +152,7 @@ def test_esc_and_a_letter_typed_fast_leave_the_prompt_and_do_what_the_letter_doe
 
 def test_weigh_undo_and_leave(terminal):
     seat = terminal()
-    seat.until("w weigh")
+    seat.rack()
     assert re.search(r"C1 +Pork thick end +drying +21\.9 of 30 %", seat.text())
     seat.type("1181\r")
     seat.until("Saved C1: 1153 g net")
@@ -158,7 +166,7 @@ def test_weigh_undo_and_leave(terminal):
 
 def test_without_colour_no_colour_is_sent(terminal):
     seat = terminal(NO_COLOR="1")
-    seat.until("w weigh")
+    seat.rack()
     seat.type("j1181")
     seat.until("C2 thin end › 1181")
     assert b"38;2;" not in seat.sent
@@ -169,13 +177,13 @@ def test_without_colour_no_colour_is_sent(terminal):
 @pytest.mark.parametrize("term", ["linux", "screen"])
 def test_few_colours_get_the_terminals_own(terminal, term):
     seat = terminal(TERM=term)
-    seat.until("w weigh")
+    seat.rack()
     assert b"38;2;" not in seat.sent
 
 
 def test_a_terminal_that_goes_away_ends_the_program(terminal):
     seat = terminal()
-    seat.until("w weigh")
+    seat.rack()
     os.close(seat.master)
     seat.master = -1
     end = time.monotonic() + 5
@@ -187,7 +195,7 @@ def test_a_terminal_that_goes_away_ends_the_program(terminal):
 
 def test_asked_to_end_it_gives_the_terminal_back(terminal):
     seat = terminal()
-    seat.until("w weigh")
+    seat.rack()
     seat.process.send_signal(signal.SIGTERM)
     assert seat.ended(5) == 143
     assert b"\x1b[?1049l" in seat.sent
@@ -199,7 +207,7 @@ MOUSE = [b"\x1b[?%d" % mode for mode in (9, 1000, 1001, 1002, 1003, 1005, 1006, 
 def test_the_mouse_is_left_to_the_terminal(terminal):
     """Nothing is asked of it, and what it sends all the same does nothing."""
     seat = terminal()
-    seat.until("w weigh")
+    seat.rack()
     before = seat.text()
     seat.click(3, 5)
     seat.read(0.5)
@@ -220,7 +228,7 @@ def with_mouse(tmp_path):
 
 def test_a_mouse_that_was_chosen_marks_opens_and_presses_keys(terminal, with_mouse):
     seat = terminal(**with_mouse)
-    seat.until("w weigh")
+    seat.rack()
     assert b"\x1b[?1000h" in seat.sent
     assert b"\x1b[?1006h" in seat.sent
     assert not [mode for mode in (b"?1002h", b"?1003h", b"?1016h") if mode in seat.sent]
@@ -240,7 +248,7 @@ def test_a_mouse_that_was_chosen_marks_opens_and_presses_keys(terminal, with_mou
     seat.read(0.4)
     assert "C3 middle ›" in seat.text(), "a click on a row never leaves what is typed"
     seat.click(seat.screen.display[-1].index("Esc"), ROWS - 1)
-    seat.until("w weigh")
+    seat.rack()
     seat.type("q")
     assert seat.ended(5) == 0
     assert b"\x1b[?1000l" in seat.sent
@@ -250,7 +258,7 @@ def test_a_mouse_that_was_chosen_marks_opens_and_presses_keys(terminal, with_mou
 def test_the_wheel_scrolls_and_the_cursor_stays_in_sight(household, with_mouse):
     seat = Terminal(household(drying=60), **with_mouse)
     try:
-        seat.until("w weigh")
+        seat.rack()
         first = seat.screen.display[2]
         seat.wheel(40, 8, down=True)
         seat.read(0.5)
@@ -268,7 +276,7 @@ def test_the_wheel_scrolls_and_the_cursor_stays_in_sight(household, with_mouse):
 
 def test_the_mouse_is_taken_and_left_at_once_when_it_is_chosen(terminal, tmp_path):
     seat = terminal(XDG_CONFIG_HOME=str(tmp_path))
-    seat.until("w weigh")
+    seat.rack()
     seat.type("S")
     seat.until("SETTINGS")
     for _ in range(6):
@@ -289,7 +297,7 @@ def test_the_mouse_is_taken_and_left_at_once_when_it_is_chosen(terminal, tmp_pat
 def test_opening_a_lot_sends_at_most_six_thousand_bytes(terminal, size, most):
     """A lot with window, fan and log, one in the cure, one at its target; more on a wall screen."""
     seat = terminal(size=size)
-    seat.until("w weigh")
+    seat.rack()
     seat.read(4.0)  # windows of an earlier day are computed meanwhile
     opened = []
     for _ in range(5):
@@ -309,7 +317,7 @@ def test_opening_a_lot_sends_at_most_six_thousand_bytes(terminal, size, most):
 @pytest.mark.parametrize(("term", "erases"), [("xterm-256color", True), ("screen-256color", False)])
 def test_blanks_are_erased_only_where_the_terminal_does_so_in_colour(terminal, term, erases):
     seat = terminal(TERM=term)
-    seat.until("w weigh")
+    seat.rack()
     assert (re.search(rb"\x1b\[\d+X", seat.sent) is not None) == erases
     assert "RACK" in seat.screen.display[0]
 
@@ -317,7 +325,7 @@ def test_blanks_are_erased_only_where_the_terminal_does_so_in_colour(terminal, t
 def test_what_changes_on_a_page_below_paints_nothing_on_the_page_on_top(terminal):
     """Five windows are computed while a lot is open: its own facts and curve change, once."""
     seat = terminal()
-    seat.until("w weigh")
+    seat.rack()
     seat.type("\r")
     seat.until(" LOG ")
     seat.read(0.3)
@@ -334,7 +342,7 @@ def test_what_changes_on_a_page_below_paints_nothing_on_the_page_on_top(terminal
 def test_the_pane_follows_the_cursor_in_three_thousand_bytes(terminal):
     """160 × 45: curve and figures of the marked lot beside the list; down all rows and up again."""
     seat = terminal(size=(160, 45))
-    seat.until("w weigh")
+    seat.rack()
     seat.read(3.0)
     moved = []
     for key in "j" * 8 + "k" * 8:
@@ -348,7 +356,7 @@ def test_the_pane_follows_the_cursor_in_three_thousand_bytes(terminal):
 
 def test_bytes_that_are_no_text_are_said_and_never_end_it(terminal):
     seat = terminal()
-    seat.until("w weigh")
+    seat.rack()
     os.write(seat.master, b"\xe9")
     seat.until("not UTF-8 text")
     seat.type("1181\r")
@@ -359,7 +367,7 @@ def test_bytes_that_are_no_text_are_said_and_never_end_it(terminal):
 
 def test_a_long_sequence_and_a_pasted_megabyte_do_not_hold_the_keys_up(terminal):
     seat = terminal()
-    seat.until("w weigh")
+    seat.rack()
     writing = threading.Thread(
         target=lambda: [
             os.write(seat.master, b"\x1b[" + b"1;" * 50_000 + b"m"),
@@ -426,7 +434,7 @@ ENDINGS = {"SIGTERM": (signal.SIGTERM, 143), "SIGINT": (signal.SIGINT, 130), "Ct
 @pytest.mark.parametrize("end", ENDINGS)
 def test_ended_while_a_save_waits_for_another_program_the_weight_is_set_aside(terminal, end):
     seat = terminal()
-    seat.until("w weigh")
+    seat.rack()
     number, code = ENDINGS[end]
     other = sqlite3.connect(seat.path, isolation_level=None)
     other.execute("BEGIN IMMEDIATE")
@@ -449,7 +457,7 @@ def test_ended_while_a_save_waits_for_another_program_the_weight_is_set_aside(te
 @pytest.mark.parametrize("end", ENDINGS)
 def test_ended_while_half_typed_it_is_offered_at_the_next_start(terminal, end):
     seat = terminal()
-    seat.until("w weigh")
+    seat.rack()
     seat.type("118")
     seat.until("118▏")
     number, code = ENDINGS[end]
@@ -466,7 +474,7 @@ def test_ended_while_half_typed_it_is_offered_at_the_next_start(terminal, end):
 
 def test_ended_while_a_note_waits_for_another_program_it_is_set_aside(terminal):
     seat = terminal()
-    seat.until("w weigh")
+    seat.rack()
     seat.type("\r")
     seat.until("q back")
     seat.type("l")
@@ -510,7 +518,7 @@ async def test_the_answers_before_the_line_being_typed_are_set_aside_too(househo
 def test_a_stop_from_the_terminal_stops_nothing(terminal):
     """Ctrl-Z typed while the program leaves, when the terminal is no longer raw, is SIGTSTP."""
     seat = terminal()
-    seat.until("w weigh")
+    seat.rack()
     seat.process.send_signal(signal.SIGTSTP)
     seat.type("1181\r")
     seat.until("Saved C1: 1153 g net")
