@@ -10,7 +10,7 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
 from curedash.papers import whole_csv, whole_json
@@ -63,6 +63,7 @@ def a_recipe(folder: Path) -> str:
     max_examples=12, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
 )
 @given(seed=st.integers(0, 2**32))
+@example(seed=178)  # larded before it is divided, with another tare than it was hung with
 def test_a_household_that_lived_comes_back(template: Path, seed: int, tmp_path: Path) -> None:  # noqa: F811
     entered(template, make_life(random.Random(seed)), 28.0)
     with closing(sqlite3.connect(template.with_name("life.db"))) as life, life:

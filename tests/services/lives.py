@@ -133,7 +133,7 @@ def make_life(rng: random.Random) -> list[Event]:
             events.append(Event(name, taring(tare_g), set(tare_changes)))
     if rng.random() < 0.3:
         others = {event.name for event in events}
-        events.append(Event("divide", dividing(day + 1, net_g + tare_g, net_g), others))
+        events.append(Event("divide", dividing(day + 1, net_g + tare_g), others))
     return events
 
 
@@ -224,8 +224,11 @@ def starting(gross_g: float) -> Step:
     return do
 
 
-def dividing(day: float, gross_g: float, net_g: float) -> Step:
+def dividing(day: float, gross_g: float) -> Step:
+    """Parts of what the whole weighs less the tare it has then, so they are never heavier."""
+
     def do(house: House, _ids: dict[str, int]) -> None:
+        net_g = gross_g - house.lot(1).tare_g
         parts = (Part(net_g * 0.5), Part(net_g * 0.45))
         divide(house.conn, house.by(), 1, Cut(parts, at_day(day), gross_g, keep_doubtful=True))
 
