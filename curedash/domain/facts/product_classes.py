@@ -40,10 +40,11 @@ _CFIA = "CFIA Meat Hygiene Manual ch. 4 s. 4.13.1 (archived)"
 _COOKED = ("cooked-soon", "fried")
 
 
+# fmt: off
 def _us(
     methods: tuple[str, ...], cut: str, eaten: tuple[str, ...], skin: bool | None,
     product_class: str, why: str, source: str, how: str = "quoted",
-) -> ClassRow:  # fmt: skip
+) -> ClassRow:
     return ClassRow("us", methods, cut, eaten, skin, product_class, (), why, source, how)
 
 
@@ -85,7 +86,7 @@ CLASS_ROWS = (
              "belly to be fried is side bacon", "CFIA, seen in quotations", "quoted"),
     ClassRow("codex", _WHOLE, "", _COOKED, None, "heat-treated-whole", (),
              "a whole cut that is heated", "Codex GSFA INS 249, food category 08.2.2", "memory"),
-)  # fmt: skip
+)
 
 # Limits of a rule set that count what is left in the product: no dose tells them.
 NOT_COMPUTED = (
@@ -96,4 +97,5 @@ NOT_COMPUTED = (
     ("eu-before-2025", "residual limits of traditional products (UK SI 2007/1778 Schedule 1)"),
     ("gb", "residual limits of traditional products (current status not seen)"),
     ("codex", "nitrite left in the product (Codex GSFA INS 249, residual)"),
-)  # fmt: skip
+)
+# fmt: on

@@ -5,48 +5,55 @@ cuts); everything marked `memory` is common practice that was not read anywhere 
 `disagree` says how sources differ. Percentages of salt are total salt on green meat.
 """
 
-from typing import NamedTuple
+from __future__ import annotations
+
+from dataclasses import dataclass
 
 _LOSS_TABLE = "practitioners' page of average losses (of green weight); the rest common practice"
 _PRACTICE = "common practice"
 
+# A style nobody has written down yet: the usual range for lean whole muscle.
+NEW_STYLE_LOSS_PCT = (30.0, 40.0)
+
+# fmt: off
 _WHOLE = (("us", "dry-cured"), ("eu", "non-heat-treated"), ("eu-before-2025", "non-heat-treated"),
-          ("ca", "cured-meat"), ("gb", "non-heat-treated"))  # fmt: skip
+          ("ca", "cured-meat"), ("gb", "non-heat-treated"))
 _GROUND = (("us", "comminuted"), ("eu", "non-heat-treated"), ("eu-before-2025", "non-heat-treated"),
-           ("ca", "cured-meat"), ("gb", "non-heat-treated"))  # fmt: skip
+           ("ca", "cured-meat"), ("gb", "non-heat-treated"))
 _TO_FRY = (("us", "bacon-dry-cured"), ("eu", "non-heat-treated"),
            ("eu-before-2025", "non-heat-treated"), ("ca", "side-bacon"),
-           ("gb", "non-heat-treated"))  # fmt: skip
+           ("gb", "non-heat-treated"))
 
 
-class StyleRow(NamedTuple):
+@dataclass(frozen=True, slots=True)
+class StyleRow:
     """One style as written down."""
 
     id: str
     name: str
-    species: str
-    cut: str
-    method: str
-    salt_pct: float
-    salt_lo_pct: float
-    salt_hi_pct: float
-    curing_salt: str
-    cure_pct: float
-    product_classes: tuple[tuple[str, str], ...]
-    loss_lo_pct: float
-    loss_hi_pct: float
-    base: str
-    min_age_days: int
-    planned_days: int
-    weigh_every_days: float
-    temp_lo_c: float
-    temp_hi_c: float
-    rh_lo_pct: float
-    rh_hi_pct: float
-    shape: str
-    source: str
-    how: str
-    disagree: str
+    species: str = ""
+    cut: str = ""
+    method: str = "equilibrium"
+    salt_pct: float = 2.75
+    salt_lo_pct: float = 2.25
+    salt_hi_pct: float = 3.5
+    curing_salt: str = "no2"
+    cure_pct: float = 0.25
+    product_classes: tuple[tuple[str, str], ...] = ()
+    loss_lo_pct: float = NEW_STYLE_LOSS_PCT[0]
+    loss_hi_pct: float = NEW_STYLE_LOSS_PCT[1]
+    base: str = "hang"
+    min_age_days: int = 0
+    planned_days: int | None = None
+    weigh_every_days: float = 7.0
+    temp_lo_c: float = 10.0
+    temp_hi_c: float = 15.0
+    rh_lo_pct: float = 70.0
+    rh_hi_pct: float = 80.0
+    shape: str = "slab"
+    source: str = "made here"
+    how: str = "memory"
+    disagree: str = ""
     by_date_only: bool = False
     two_stage: bool = False
     fermented: bool = False
@@ -180,7 +187,5 @@ STYLES = (
         8, 15, 70, 82, "round", _PRACTICE, "memory",
         "From 10 % (moist, kept cold) to 35 %.",
     ),
-)  # fmt: skip
-
-# A style nobody has written down yet: the usual range for lean whole muscle.
-NEW_STYLE_LOSS_PCT = (30.0, 40.0)
+)
+# fmt: on

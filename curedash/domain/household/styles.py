@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, fields, replace
+from dataclasses import asdict, dataclass, fields, replace
 from math import isfinite
 
 from curedash.domain.dosing.formulas import ingoing_mg_per_kg
@@ -16,7 +16,7 @@ from curedash.domain.dosing.limits import (
 from curedash.domain.dosing.request import METHODS
 from curedash.domain.dosing.salts import resolve_curing_salt
 from curedash.domain.errors import NotFound, Refused
-from curedash.domain.facts.styles import NEW_STYLE_LOSS_PCT, STYLES
+from curedash.domain.facts.styles import STYLES, StyleRow
 from curedash.domain.wording import listed, no_such
 
 BASES = ("hang", "green")
@@ -25,41 +25,8 @@ _MAX_ID = 60
 
 
 @dataclass(frozen=True, slots=True)
-class Style:
+class Style(StyleRow):
     """One style: how it is salted, where it dries, the loss it is pulled at, and its ways."""
-
-    id: str
-    name: str
-    species: str = ""
-    cut: str = ""
-    method: str = "equilibrium"
-    salt_pct: float = 2.75
-    salt_lo_pct: float = 2.25
-    salt_hi_pct: float = 3.5
-    curing_salt: str = "no2"
-    cure_pct: float = 0.25
-    product_classes: tuple[tuple[str, str], ...] = ()
-    loss_lo_pct: float = NEW_STYLE_LOSS_PCT[0]
-    loss_hi_pct: float = NEW_STYLE_LOSS_PCT[1]
-    base: str = "hang"
-    min_age_days: int = 0
-    planned_days: int | None = None
-    weigh_every_days: float = 7.0
-    temp_lo_c: float = 10.0
-    temp_hi_c: float = 15.0
-    rh_lo_pct: float = 70.0
-    rh_hi_pct: float = 80.0
-    shape: str = "slab"
-    source: str = "made here"
-    how: str = "memory"
-    disagree: str = ""
-    by_date_only: bool = False
-    two_stage: bool = False
-    fermented: bool = False
-    cook_before_eating: bool = False
-    no_nitrite: bool = False
-    weighed_as_group: bool = False
-    has_rest: bool = False
 
     @property
     def flags(self) -> tuple[str, ...]:
@@ -142,7 +109,7 @@ def styles() -> tuple[Style, ...]:
     >>> len(styles())
     19
     """
-    return tuple(Style(**row._asdict()) for row in STYLES)
+    return tuple(Style(**asdict(row)) for row in STYLES)
 
 
 def style(style_id: str) -> Style:
@@ -168,7 +135,7 @@ def style(style_id: str) -> Style:
     wanted = style_id.strip().casefold()
     for row in STYLES:
         if wanted in (row.id, row.name.casefold()):
-            return Style(**row._asdict())
+            return Style(**asdict(row))
     raise NotFound(no_such("style", style_id[:40], (row.id for row in STYLES)))
 
 
