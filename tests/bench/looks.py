@@ -220,8 +220,9 @@ async def press(app: Dashboard, pilot: Pilot[Any], key: str) -> None:
         form = page.form
         if not any(key[1:] in row for row in form.rows):
             await pilot.press("f6")  # the rest of the fields, folded until then
-        every = [each for row in form.rows for each in row]
-        await pilot.press(*["tab"] * (every.index(key[1:]) - every.index(form.at)))
+        every = form.order
+        by = every.index(key[1:]) - every.index(form.at)
+        await pilot.press(*["tab" if by > 0 else "shift+tab"] * abs(by))
     elif key.startswith("#"):
         with closing(sqlite3.connect(app.house.db_path)) as conn:
             (lot_id,) = conn.execute("SELECT id FROM lot WHERE code = ?", (key[1:],)).fetchone()
