@@ -176,6 +176,11 @@ class LotState:
         return self.salt_box or self.method == "immersion"
 
     @property
+    def can_wait(self) -> bool:
+        """Whether it may lie in its cure past its day: its whole dose is in, and no more comes."""
+        return not self.has_stop and not self.dose_open
+
+    @property
     def hanging(self) -> bool:
         """True once there is a hang weight."""
         return self.hang_g is not None

@@ -27,6 +27,7 @@ from curedash.present.weighing.on_scale import dated, is_guessed, pull_at, tare_
 from curedash.present.words import ABOUT, day, plain, stage, weekday
 from curedash.services.needs.alert_rules import rules_of
 from curedash.services.needs.diary import Diary, StandIn, read_stand_in
+from curedash.services.needs.open_work import open_work
 from curedash.store import places, rack, settings
 
 ASK, HOUSEHOLD = "ask", "household"  # settings
@@ -37,6 +38,7 @@ ONLY_LOOK = (
     "Thank you. Nothing is weighed or pulled on these days: look, smell, do what is listed for the "
     "day, and write it down."
 )
+HOUSEHOLD_DOES = "The household does this before it leaves. If it is still open, leave it and ask."
 PULLED = (
     "Pulled: take it off, bag it and put it into the fridge at {cold} or colder. Write the weight "
     "and the time on this page. Do not slice it."
@@ -81,6 +83,7 @@ def handover(
     blocks += _how_to_weigh() if weighs else [Para(ONLY_LOOK)]
     held = {lot.place_id for lot in lots}  # nobody reads the thermometer of an empty place
     blocks += _before(around)
+    blocks += _open(conn, lots, now, around)
     blocks += _days(around, [each.name for each in places.all_places(conn) if each.id in held])
     blocks += _waiting(around)
     blocks += _lots(diary, lots, weighs=weighs)
@@ -163,8 +166,20 @@ def _before(around: StandIn) -> list[Block]:
     if not around.before:
         return []
     said = tuple(f"{weekday(item.first)}: {_task(item)}" for item in around.before)
-    note = "The household does this before it leaves. If it is not done, leave it and ask."
-    return [Heading("Due before these days"), Para(note), Items(said)]
+    return [Heading("Due before these days"), Para(HOUSEHOLD_DOES), Items(said)]
+
+
+def _open(
+    conn: sqlite3.Connection, lots: Sequence[LotState], now: datetime, around: StandIn
+) -> list[Block]:
+    """What is unfinished now and has no day on this page: a dose, raw meat, a stage without end."""
+    found = open_work(conn, lots, now, around.diary.stretch.last)
+    said = tuple(
+        f"{lot.code}{_where(lot)}: {plain(need.message)}"
+        for lot in lots
+        for need in found.get(lot.id, ())
+    )
+    return [Heading("Not finished yet"), Para(HOUSEHOLD_DOES), Items(said)] if said else []
 
 
 def _waiting(around: StandIn) -> list[Block]:
@@ -178,7 +193,7 @@ def _waiting(around: StandIn) -> list[Block]:
 
 def _task(item: DiaryItem) -> str:
     lot, grams = item.lot, None if item.lot is None else pull_at(item.lot)
-    where = f" ({plain(lot.place)})" if lot is not None and lot.place else ""
+    where = "" if lot is None else _where(lot)
     if item.kind == "pull" and lot is not None and (soft := found_soft(lot)) is not None:
         return f"{lot.code}{where}: do not pull it at any weight ({plain(soft)}); ask"
     if lot is not None and (against := undecided(lot)) is not None:
@@ -193,6 +208,10 @@ def _task(item: DiaryItem) -> str:
     if is_guessed(lot):
         return f"{line} At {grams} or less on the scale{with_}, feel it and ask; do not pull it"
     return f"{line} Pull at {grams} or less on the scale{with_}"
+
+
+def _where(lot: LotState) -> str:
+    return f" ({plain(lot.place)})" if lot.place else ""
 
 
 def _lots(diary: Diary, lots: Sequence[LotState], *, weighs: bool) -> list[Block]:

@@ -153,7 +153,7 @@ async def test_an_empty_household_has_an_empty_diary(tmp_path, sit):
     async with sit(tmp_path / "empty.db") as seat:
         seat.app.screen.show("diary")
         await seat.settle()
-        assert "Nothing is due in these days." in seat.text()
+        assert "Nothing is planned for these days." in seat.text()
         await seat.press("v", "R", "enter", "q", "q")
 
 
@@ -191,7 +191,7 @@ async def test_an_empty_household_needs_nobody_to_stand_in(tmp_path, sit):
         seat.app.screen.show("diary")
         await seat.settle()
         said = " ".join(" ".join(seat.lines()[1:]).split())
-        assert "Nothing is due in these days. What cures or hangs will be listed here." in said
+        assert "Nothing is planned for these days. What cures or hangs will be listed here." in said
         await seat.press("R", "enter")
         assert "Nothing hangs or cures here now, so you need no stand-in." in seat.text()
         assert "thermometers" not in seat.text()

@@ -13,7 +13,7 @@ from curedash.domain.drying.inspections import undecided
 from curedash.domain.drying.lot_figures import figures
 from curedash.domain.errors import Refused
 from curedash.domain.needs.days_away import Away, is_away, next_day_at_home
-from curedash.domain.needs.lot_needs import DEFAULT_RULES, NeedRules, days_to_weigh_in
+from curedash.domain.needs.lot_needs import DEFAULT_RULES, Need, NeedRules, days_to_weigh_in
 from curedash.domain.record import record
 from curedash.domain.records import LotState, Pack
 from curedash.domain.times import local_day, moment
@@ -38,6 +38,16 @@ LEVEL_OF = {
 }
 KINDS = tuple(LEVEL_OF)
 SOURED = "ferment-over"
+#: stays open until somebody does it; a weigh-in or a turn comes again by itself
+STAYS_OPEN = (
+    "salt-box-out",
+    "ferment-over",
+    "cure-out",
+    "rest-over",
+    "equalising-over",
+    "age",
+    "look-again",
+)
 NEAR_EACH_OTHER_DAYS = 2  # weigh-ins closer than this are one
 
 
@@ -400,6 +410,7 @@ class AwayLot:
     weigh_after: date | None
     asks: str  # one of services.needs.away.ASKS
     due: date | None = None  # of what can wait or must not
+    open: tuple[Need, ...] = ()  # what is open on it now, or is planned for no day
 
 
 def passes_target(loss_pct: tuple[float, float, float] | None, target_lo_pct: float) -> str | None:

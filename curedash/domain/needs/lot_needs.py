@@ -257,12 +257,10 @@ def cure_ready(view: LotView) -> Need | None:
         )
     if late < 0:
         return None
-    return view.need(
-        "today",
-        "cure-ready",
-        f"in cure {days} d, cure time is up ({lot.cure_rule or 'rule'}); can wait",
-        "rinse, pat dry, weigh, hang",
-    )
+    said = f"in cure {days} d, cure time is up ({lot.cure_rule or 'rule'}); can wait"
+    if not lot.can_wait:
+        said = f"in cure {days} d, cure time is up ({lot.cure_rule or 'rule'})"
+    return view.need("today", "cure-ready", said, "rinse, pat dry, weigh, hang")
 
 
 def salt_box_overdue(view: LotView) -> Need | None:

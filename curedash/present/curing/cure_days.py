@@ -151,7 +151,7 @@ def _head(lot: LotState, stay: Stay) -> Line:
     elif lot.has_stop and lot.stage == "in-cure":
         rest = "out today" if not over else f"{count(over, 'day')} too long"
     else:
-        rest = "its time is up; it can wait"
+        rest = "its time is up; it can wait" if lot.can_wait else "its time is up"
     tone = "act" if over > 0 and lot.has_stop else "strong"
     return ((f"Day {stay.day} of {stay.usual}: {rest}", tone),)
 

@@ -3,6 +3,7 @@
 from collections.abc import Callable, Mapping, Sequence
 from datetime import date, timedelta, tzinfo
 
+from curedash.domain.curing.stages import in_stage
 from curedash.domain.drying import lot_figures
 from curedash.domain.drying.inspections import undecided
 from curedash.domain.drying.lot_figures import Figures
@@ -517,13 +518,13 @@ def next_words(view: LotView, today: date, zone: tzinfo) -> str:
     if undecided(lot) is not None:
         return ""
     if lot.stage_until is not None and (until := local_day(lot.stage_until, zone)) > today:
-        return f"Nothing to do until {weekday(until)}."
+        return f"{in_stage(lot.stage).capitalize()} until {weekday(until)}."
     kept = sorted(pack.keep_until for pack in view.packs if pack.keep_until)
     if lot.stage == "keeping" and kept:
         return f"The first pack is kept until {day(date.fromisoformat(kept[0]))}."
     due = view.weigh_in_days
     if lot.stage == "drying" and due is not None and due > 0:
-        return f"Nothing to do until it is weighed on {weekday(today + timedelta(days=due))}."
+        return f"It is weighed next on {weekday(today + timedelta(days=due))}."
     return ""
 
 

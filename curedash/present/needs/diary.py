@@ -6,10 +6,12 @@ from collections.abc import Callable, Sequence
 from datetime import date
 from typing import Any
 
+from curedash.domain.curing.turning import turn_words
 from curedash.domain.drying import lot_figures
 from curedash.domain.drying.inspections import undecided
 from curedash.domain.facts.degree_hours import TARGET_PH
 from curedash.domain.needs.diary import AwayLot, DiaryItem
+from curedash.domain.needs.lot_needs import Need, open_words
 from curedash.domain.needs.plan_back import ENOUGH, TIGHT, TOO_LATE, UNLIKELY
 from curedash.domain.records import LotState
 from curedash.domain.wording import facts, listed
@@ -66,7 +68,9 @@ def _what(item: DiaryItem) -> str:
         return "weigh" if at is None else f"weigh; {at}"
     return {
         "salt-box-out": "take it out of the salt, brush off, rest it cold",
-        "cure-out": "usual day out of the cure: rinse, pat dry, weigh; it can wait",
+        "cure-out": "usual day out of the cure: rinse, pat dry, weigh; it can wait"
+        if lot.can_wait
+        else f"usual day out of the cure, but {open_words(lot)}: look in the bag first",
         "cure-earliest": "earliest day out of the cure",
         "turn": _TURN.get(lot.method, "turn the bag"),
         "rest-over": "salt rest over: weigh and hang it",
@@ -119,7 +123,8 @@ def agenda_lines(diary: Diary) -> list[str]:
             lines.append(f"{weekday(on)}{' (today)' if on == diary.today else ''}")
             seen = on
         lines.append(f"  {item_words(item)}")
-    return lines or [f"Nothing until {weekday(diary.stretch.last)}."]
+    until = weekday(diary.stretch.last)
+    return lines or [f"Nothing is planned until {until}; 'curedash check' names what is open now."]
 
 
 def item_words(item: DiaryItem, *, named: bool = False) -> str:
@@ -167,10 +172,11 @@ def block_words(known: Block) -> str:
 #: what a lot that does not dry asks for → the sentence, with the day it is due
 STAGE_ASKS: dict[str, Callable[[str], str]] = {
     "out-before": "salt box, due out {}: take it out before leaving".format,
-    "stand-in": "ferments: pH and a look every day, so you need a stand-in".format,
     "due-before": "due {}, before these days: look at it and decide before leaving".format,
     "can-wait": "due {} in the meantime; it can wait".format,
+    "open": "due {}: decide before leaving".format,
 }
+STAND_IN = "ferments: pH and a look every day, so you need a stand-in"
 
 
 def away_words(row: AwayLot) -> str:
@@ -178,8 +184,13 @@ def away_words(row: AwayLot) -> str:
     lot, parts = row.lot, []
     if (against := undecided(lot)) is not None:
         return f"{plain(against)}: decide what you do with it before leaving"
-    if row.asks in STAGE_ASKS:
-        return STAGE_ASKS[row.asks](_on(row.due))
+    parts += [_open_words(need) for need in row.open]
+    if row.asks in STAGE_ASKS and row.due is not None:
+        parts.append(STAGE_ASKS[row.asks](day(row.due)))
+    elif row.asks == "stand-in":
+        parts.append(STAND_IN)
+    elif row.asks == "can-wait":
+        parts.append(f"before leaving and when you are back: {turn_words(lot.method)}")
     if row.on_return_pct is not None:
         parts.append(return_words(row))
     if row.passes == "will":
@@ -202,7 +213,13 @@ def away_words(row: AwayLot) -> str:
     if row.asks == "pull-or-hold" and (at := pull_words(lot)) is not None:
         worn = tare_words(lot)
         parts.append(at + (f" {worn}" if worn else ""))
-    return "; ".join(parts) or "nothing that cannot wait"
+    return "; ".join(parts) or "nothing is planned for it on these days"
+
+
+def _open_words(need: Need) -> str:
+    """``not salted yet: salt it or freeze it``; a question ends as one."""
+    said = plain(need.message)
+    return f"{said}{' ' if said.endswith('?') else ': '}{plain(need.action)}"
 
 
 def return_words(row: AwayLot) -> str:
@@ -232,10 +249,6 @@ def away_document(row: AwayLot) -> dict[str, Any]:
         "asks": row.asks,
         "words": away_words(row),
     }
-
-
-def _on(due: date | None) -> str:
-    return "not known" if due is None else day(due)
 
 
 # ── planning back ─────────────────────────────────────────────────────────────────────────

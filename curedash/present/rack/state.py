@@ -133,6 +133,8 @@ def _out_choices(row: RackRow, zone: tzinfo) -> list[str]:
         return [f"should have come out on {out}", f"since {out}"]
     if lot.has_stop:
         return [f"out by {out}, not later", f"out by {out}", f"by {out}"]
+    if not lot.can_wait:
+        return [f"since {out}" if state == CURED else f"until {out}"]
     if state == CURED:
         return [f"since {out}, can wait", f"since {out}"]
     return [f"until {out}, can wait", f"until {out}"]

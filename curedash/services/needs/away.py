@@ -3,24 +3,33 @@
 import sqlite3
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta, tzinfo
-from math import ceil
 
+from curedash.domain.curing.stages import FERMENT, IN_CURE
+from curedash.domain.curing.turning import turn_every_days
 from curedash.domain.drying.lot_figures import expected_net_g, figures, loss_on, target_net_g
 from curedash.domain.errors import CuredashError, NotFound, Refused
 from curedash.domain.needs.days_away import Away, window_while_away
 from curedash.domain.needs.diary import (
+    STAYS_OPEN,
     AwayLot,
     DiaryLot,
     Stretch,
+    looks_again,
+    out_of_cure,
     passes_target,
+    planned_ends,
+    pull_window,
     weigh_days,
     weighed_around,
 )
+from curedash.domain.needs.lot_needs import Need
+from curedash.domain.record import replace
 from curedash.domain.records import LotState
-from curedash.domain.times import days_between, local_day, moment, utc_text
+from curedash.domain.times import days_between, moment, utc_text
 from curedash.domain.wording import no_such
 from curedash.services.drying import forecasts
 from curedash.services.household import household
+from curedash.services.needs.open_work import open_work
 from curedash.store import away, rack
 from curedash.store.work import By, at_once, change
 
@@ -121,11 +130,24 @@ def report(conn: sqlite3.Connection, block: Away, now: datetime) -> list[AwayLot
     """What days away mean for every open lot, the ones that ask something first."""
     zone = household.zone(conn)
     gone = with_kept(conn, block, now.astimezone(zone).date())
-    found = [_lot(conn, lot, block, gone, now, zone) for lot in rack.open_lots(conn)]
+    lots = rack.open_lots(conn)
+    unfinished = open_work(conn, lots, now, block.last)
+    found = [
+        _lot(conn, lot, block, gone, now, zone, tuple(unfinished.get(lot.id, ()))) for lot in lots
+    ]
     return sorted(found, key=lambda row: ASKS.index(row.asks))
 
 
-ASKS = ("out-before", "stand-in", "pull-or-hold", "due-before", "weigh", "can-wait", "nothing")
+ASKS = (
+    "out-before",
+    "stand-in",
+    "pull-or-hold",
+    "open",
+    "due-before",
+    "weigh",
+    "can-wait",
+    "nothing",
+)
 
 
 STALE = 2  # times its rhythm without a weigh-in: its forecast alone decides nothing (design value)
@@ -138,29 +160,40 @@ def _lot(
     gone: tuple[Away, ...],
     now: datetime,
     zone: tzinfo,
+    unfinished: tuple[Need, ...],
 ) -> AwayLot:
-    if lot.stage == "drying":
-        return _drying(conn, lot, block, gone, now, zone)
-    if lot.stage == "ferment":
-        return AwayLot(lot, "no", None, None, None, None, "stand-in")
-    due = _due(lot, zone)
-    if due is None or due > block.last:
-        return AwayLot(lot, "no", None, None, None, None, "nothing")
-    asks = "out-before" if lot.has_stop and lot.stage == "in-cure" else "can-wait"
-    if asks == "can-wait" and due < block.first:
-        asks = "due-before"
-    return AwayLot(lot, "no", None, None, None, None, asks, due)
+    if lot.stage == FERMENT:
+        return AwayLot(lot, "no", None, None, None, None, "stand-in", open=unfinished)
+    row = AwayLot(lot, "no", None, None, None, None, "nothing")
+    if lot.stage == "drying" and not lot.by_date:
+        row = _drying(conn, lot, block, gone, now, zone)
+    asks, due = row.asks, _due(conn, lot, block, zone)
+    if asks == "nothing" and due is not None:
+        asks = "due-before" if due < block.first else "can-wait"
+        if lot.has_stop and lot.stage == IN_CURE:
+            asks = "out-before"
+    elif asks == "nothing" and _turns(lot, block):
+        asks = "can-wait"
+    if unfinished and asks in ("nothing", "can-wait", "due-before"):
+        asks = "open"
+    return replace(row, asks=asks, due=due, open=unfinished)
 
 
-def _due(lot: LotState, zone: tzinfo) -> date | None:
-    """The day something planned comes due for a lot that does not dry."""
-    if lot.stage == "in-cure" and lot.cure_usual_days is not None:
-        if not lot.has_stop:
-            return local_day(lot.stage_at, zone) + timedelta(days=ceil(lot.cure_usual_days))
-        return (moment(lot.stage_at) + timedelta(days=lot.cure_usual_days)).astimezone(zone).date()
-    if lot.stage in ("equalising", "salt-rest") and lot.stage_until is not None:
-        return local_day(lot.stage_until, zone)
-    return None
+def _due(conn: sqlite3.Connection, lot: LotState, block: Away, zone: tzinfo) -> date | None:
+    """The own day, up to the last one away, of what stays open until somebody does it."""
+    entered = moment(lot.stage_at)  # seen from then nothing is late, so each has its own day
+    stretch = Stretch(entered.astimezone(zone).date(), block.last)
+    seen = DiaryLot(lot, entered, zone, household.need_rules(conn), stretch)
+    items = [*out_of_cure(seen), *planned_ends(seen), *looks_again(seen)]
+    items += pull_window(seen) if lot.by_date else []
+    days = (item.first for item in items if item.kind in STAYS_OPEN)
+    return min((day for day in days if day <= block.last), default=None)
+
+
+def _turns(lot: LotState, block: Away) -> bool:
+    """Whether it would be turned on one of the days."""
+    every = turn_every_days(lot.method) if lot.stage == IN_CURE else None
+    return every is not None and (block.last - block.first).days + 1 >= every
 
 
 def _drying(
@@ -172,8 +205,6 @@ def _drying(
     zone: tzinfo,
 ) -> AwayLot:
     """Weighed around the days away as the diary will have it once they are kept."""
-    if lot.by_date:
-        return AwayLot(lot, "no", None, None, None, None, "nothing")
     today = now.astimezone(zone).date()
     stretch = Stretch(today, max(block.last, today) + timedelta(days=AFTERWARDS_DAYS), gone)
     planned = weigh_days(DiaryLot(lot, now, zone, household.need_rules(conn), stretch))

@@ -13,7 +13,7 @@ from curedash.domain.drying.lot_figures import figures
 from curedash.domain.errors import Refused
 from curedash.domain.household.styles import Style
 from curedash.domain.needs.days_away import Away
-from curedash.domain.needs.diary import DiaryItem, Stretch, diary_items
+from curedash.domain.needs.diary import STAYS_OPEN, DiaryItem, Stretch, diary_items
 from curedash.domain.needs.plan_back import PlanBack, plan_back
 from curedash.domain.records import LotState, Pack
 from curedash.services.curing.ferment import ph_log
@@ -24,16 +24,6 @@ from curedash.store import lots as lot_rows
 
 AGENDA_DAYS = 14
 HOME_WITHIN_DAYS = 31  # how far past a page what waits is looked for
-#: stays open until somebody does it; a weigh-in or a turn comes again by itself
-STAYS_OPEN = (
-    "salt-box-out",
-    "ferment-over",
-    "cure-out",
-    "rest-over",
-    "equalising-over",
-    "age",
-    "look-again",
-)
 CURE_C = 4.0  # common practice for a cure in a fridge
 
 

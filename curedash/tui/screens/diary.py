@@ -219,4 +219,4 @@ class DiaryPage(DiaryLines):
         )
 
 
-_NOTHING_BY_THEN = "Nothing that hangs is likely to be ready by then."
+_NOTHING_BY_THEN = "No pull window opens by then; a lot without a window is not counted."

@@ -176,6 +176,7 @@ class DiaryLines(ListPage):
             "out-before": "act",
             "stand-in": "act",
             "pull-or-hold": "today",
+            "open": "today",
             "due-before": "today",
             "weigh": "today",
         }.get(row.asks, "quiet")
@@ -219,7 +220,10 @@ class DiaryLines(ListPage):
             return (), ()
         if not self._diary.items:
             return (
-                ("Nothing is due in these days. What cures or hangs will be listed here.", "quiet"),
+                (
+                    "Nothing is planned for these days. What cures or hangs will be listed here.",
+                    "quiet",
+                ),
             ), ()
         item = self._here()
         if item is None or item.lot is None:
