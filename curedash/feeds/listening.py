@@ -8,11 +8,11 @@ import fcntl
 import hashlib
 import os
 import signal
-import sqlite3
 import threading
 from collections.abc import Callable, Sequence
 from contextlib import suppress
 from datetime import datetime
+from sqlite3 import Connection
 from typing import IO
 
 from curedash.domain.errors import Busy, CuredashError, FileTrouble, Refused
@@ -35,7 +35,7 @@ Tell = Callable[[str], None]
 
 
 def make_listener(
-    conn: sqlite3.Connection, by: Callable[[], By], plan: Plan, db_path: str, now: Clock, tell: Tell
+    conn: Connection, by: Callable[[], By], plan: Plan, db_path: str, now: Clock, tell: Tell
 ) -> Listener:
     """A listener that stores into this connection.
 
@@ -78,7 +78,7 @@ def make_listener(
     )
 
 
-def _require_room(conn: sqlite3.Connection, place: Place, name: str) -> None:
+def _require_room(conn: Connection, place: Place, name: str) -> None:
     there = {sensor.name for sensor in sensors.sensors_of(conn, place)}
     if name not in there and len(there) >= MOST_BY_WILDCARD:
         raise Refused(
@@ -175,7 +175,7 @@ class BackgroundFeed:
         finally:
             lock.release()
 
-    async def _listen(self, conn: sqlite3.Connection, plan: Plan) -> None:
+    async def _listen(self, conn: Connection, plan: Plan) -> None:
         self._loop = asyncio.get_running_loop()
         self._listener = make_listener(conn, self._by, plan, self._path, self._now, self._tell)
         if not self._stopped:

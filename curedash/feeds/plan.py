@@ -4,9 +4,9 @@ import hashlib
 import json
 import os
 import socket
-import sqlite3
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass
+from sqlite3 import Connection
 
 from curedash.domain.errors import Refused, UsageError
 from curedash.domain.typed.words import on_one_line
@@ -70,7 +70,7 @@ class Unconfirmed(Refused):
     """The file names a broker that nobody confirmed on this machine."""
 
 
-def saved(conn: sqlite3.Connection) -> Plan | None:
+def saved(conn: Connection) -> Plan | None:
     """The plan kept in the file, None if there is none.
 
     Raises
@@ -89,7 +89,7 @@ def saved(conn: sqlite3.Connection) -> Plan | None:
     return plan
 
 
-def confirm_saved(conn: sqlite3.Connection) -> None:
+def confirm_saved(conn: Connection) -> None:
     """Confirm the broker kept in the file for this machine.
 
     Raises
@@ -99,7 +99,7 @@ def confirm_saved(conn: sqlite3.Connection) -> None:
     confirm(conn, settings.get(conn, SETTING) or "")
 
 
-def named(conn: sqlite3.Connection) -> Plan | None:
+def named(conn: Connection) -> Plan | None:
     """The plan kept in the file, confirmed or not; nothing may be done with it but showing it."""
     text = settings.get(conn, SETTING)
     if text is None:
@@ -114,7 +114,7 @@ def named(conn: sqlite3.Connection) -> Plan | None:
         raise Refused("The broker saved in the file is unreadable; give it again.") from None
 
 
-def save(conn: sqlite3.Connection, by: By, plan: Plan) -> None:
+def save(conn: Connection, by: By, plan: Plan) -> None:
     """Keep the plan in the file, for the next time and for the dashboard of this machine."""
     household.choose(conn, by, SETTING, json.dumps(asdict(plan)))
     confirm_saved(conn)
@@ -133,7 +133,7 @@ def _require_kinds(plan: Plan) -> None:
         raise TypeError("the unit")
 
 
-def routes_of(conn: sqlite3.Connection, plan: Plan) -> list[Route]:
+def routes_of(conn: Connection, plan: Plan) -> list[Route]:
     """The topics with their places.
 
     Raises

@@ -10,9 +10,9 @@ from __future__ import annotations
 import asyncio
 import json
 import re
-import sqlite3
 from collections.abc import Mapping
 from datetime import datetime
+from sqlite3 import Connection
 from typing import Any
 
 from curedash.domain.errors import FileTrouble, Refused, UsageError
@@ -61,7 +61,7 @@ class StatePublisher:
 
     def __init__(
         self,
-        conn: sqlite3.Connection,
+        conn: Connection,
         db_path: str,
         *,
         base: str = "curedash",
@@ -82,7 +82,7 @@ class StatePublisher:
         self._swept = False
         self._held: set[str] = set()  # topics that the broker holds of this household
 
-    def publish(self, conn: sqlite3.Connection, now: datetime) -> None:
+    def publish(self, conn: Connection, now: datetime) -> None:
         """Publish everything once, and clear what is no longer open.
 
         Raises
@@ -103,7 +103,7 @@ class StatePublisher:
             )
             raise FileTrouble(f"Cannot publish to {broker.host}: {words}.") from None
 
-    def messages(self, conn: sqlite3.Connection, now: datetime) -> dict[str, str]:
+    def messages(self, conn: Connection, now: datetime) -> dict[str, str]:
         """Every topic with its document."""
         rack = read_rack(conn, now)
         lots = [row.lot for row in rack.rows]

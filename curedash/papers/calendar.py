@@ -8,9 +8,9 @@ and is no more comes as cancelled until its day is over.
 from __future__ import annotations
 
 import hashlib
-import sqlite3
 from collections import Counter
 from datetime import UTC, date, datetime, time, timedelta, tzinfo
+from sqlite3 import Connection
 from typing import TYPE_CHECKING, Any
 
 from curedash.domain.needs.diary import DiaryItem
@@ -44,9 +44,7 @@ class Entry:
     alarm: bool
 
 
-def calendar_file(
-    conn: sqlite3.Connection, now: datetime, *, days: int = DAYS, hour: int = HOUR
-) -> str:
+def calendar_file(conn: Connection, now: datetime, *, days: int = DAYS, hour: int = HOUR) -> str:
     """The days to come as a calendar file; what was told is remembered in the household's file.
 
     Parameters
@@ -88,7 +86,7 @@ def _shown(items: tuple[DiaryItem, ...]) -> list[DiaryItem]:
     return shown
 
 
-def _entry(conn: sqlite3.Connection, item: DiaryItem, zone: tzinfo, hour: int) -> Entry:
+def _entry(conn: Connection, item: DiaryItem, zone: tzinfo, hour: int) -> Entry:
     lot_id = 0 if item.lot is None else item.lot.id
     uid = f"{item.key}.{lot_id}.{calendar_memory.file_id(conn)}@curedash"
     at = item.at

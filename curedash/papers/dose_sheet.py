@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import sqlite3
 from collections.abc import Sequence
 from datetime import datetime
+from sqlite3 import Connection
 
 from curedash.domain.dosing import Dose
 from curedash.domain.dosing.request import Scale
@@ -28,7 +28,7 @@ from curedash.services.dosing.batch_sheet import is_raw_pork
 from curedash.store import record_lookups
 
 
-def dose_sheet(conn: sqlite3.Connection, lots: Sequence[LotState], now: datetime) -> list[Block]:
+def dose_sheet(conn: Connection, lots: Sequence[LotState], now: datetime) -> list[Block]:
     """The sheets of some lots, each on a page of its own."""
     blocks: list[Block] = []
     for lot in lots:
@@ -38,7 +38,7 @@ def dose_sheet(conn: sqlite3.Connection, lots: Sequence[LotState], now: datetime
     return blocks
 
 
-def _sheet(conn: sqlite3.Connection, facts: LotFacts) -> list[Block]:
+def _sheet(conn: Connection, facts: LotFacts) -> list[Block]:
     lot = facts.lot
     salted = (
         "not salted yet"
@@ -60,7 +60,7 @@ def _sheet(conn: sqlite3.Connection, facts: LotFacts) -> list[Block]:
     return [*blocks, *_mind(*(["curing-salt"] if salted_with else []), "in-cure", *more)]
 
 
-def _weighed_in(conn: sqlite3.Connection, facts: LotFacts) -> list[Block]:
+def _weighed_in(conn: Connection, facts: LotFacts) -> list[Block]:
     """What to weigh, and what it amounts to; a salt box may have nothing weighed."""
     if not facts.dose:
         return [Para("No ingredient is recorded.")]
@@ -111,7 +111,7 @@ def _row(
     return mark, plain(line.name), shown(line.planned_g), weighed, when
 
 
-def amounts(conn: sqlite3.Connection, facts: LotFacts) -> list[str]:
+def amounts(conn: Connection, facts: LotFacts) -> list[str]:
     """Total salt, nitrite and nitrate, the limits with their sources, what was said, contents."""
     lot = facts.lot
     salt = "unknown" if lot.total_salt_pct is None else percent(lot.total_salt_pct, 2)
@@ -126,7 +126,7 @@ def amounts(conn: sqlite3.Connection, facts: LotFacts) -> list[str]:
     return [*lines, f"Contains: {', '.join(contains(facts))}."]
 
 
-def _planned(conn: sqlite3.Connection, lot: LotState) -> Dose | None:
+def _planned(conn: Connection, lot: LotState) -> Dose | None:
     """The dose as it was computed, for its limits; None where it cannot be any more."""
     try:
         return planned_dose(conn, lot)

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import sqlite3
 from collections.abc import Sequence
 from datetime import date, datetime, timedelta
+from sqlite3 import Connection
 
 from curedash.domain.drying.inspections import decided, found_soft, undecided
 from curedash.domain.needs.days_away import Away
@@ -46,7 +46,7 @@ PULLED = (
 
 
 def handover(
-    conn: sqlite3.Connection,
+    conn: Connection,
     now: datetime,
     *,
     days: int = 8,
@@ -93,7 +93,7 @@ def handover(
     return blocks
 
 
-def whom_to_ask(conn: sqlite3.Connection) -> str:
+def whom_to_ask(conn: Connection) -> str:
     """The name and number the household gave last, empty before it did."""
     return settings.get(conn, ASK) or ""
 
@@ -170,7 +170,7 @@ def _before(around: StandIn) -> list[Block]:
 
 
 def _open(
-    conn: sqlite3.Connection, lots: Sequence[LotState], now: datetime, around: StandIn
+    conn: Connection, lots: Sequence[LotState], now: datetime, around: StandIn
 ) -> list[Block]:
     """What is unfinished now and has no day on this page: a dose, raw meat, a stage without end."""
     found = open_work(conn, lots, now, around.diary.stretch.last)
@@ -267,7 +267,7 @@ def _decided(lots: Sequence[LotState]) -> list[Block]:
     return [Heading("Decided before"), Items(said)] if said else []
 
 
-def _places(conn: sqlite3.Connection, lots: Sequence[LotState]) -> list[Block]:
+def _places(conn: Connection, lots: Sequence[LotState]) -> list[Block]:
     """What a warm place means, by the strictest lot inside."""
     limits = dict(rules_of(conn)[1].limits)
     texts = []

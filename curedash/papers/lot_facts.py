@@ -1,10 +1,10 @@
 """Everything the papers say of one lot, read once."""
 
-import sqlite3
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta, tzinfo
 from math import ceil
+from sqlite3 import Connection
 
 from curedash.domain.dosing import DoseRequest
 from curedash.domain.drying.lot_figures import Figures, figures
@@ -54,7 +54,7 @@ def tuple_of(since: datetime, first: float, last: float) -> tuple[datetime, date
     return since + timedelta(days=first), since + timedelta(days=last)
 
 
-def facts_of(conn: sqlite3.Connection, lot: LotState, now: datetime) -> LotFacts:
+def facts_of(conn: Connection, lot: LotState, now: datetime) -> LotFacts:
     """Read what belongs to a lot."""
     zone = household.zone(conn)
     batch = batches.one(conn, lot.batch_id)

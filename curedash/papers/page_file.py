@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import os
-import sqlite3
 from datetime import datetime, timedelta
+from sqlite3 import Connection
 
 from curedash.domain.errors import UsageError
 from curedash.papers.files import write_file
@@ -35,7 +35,7 @@ class PageFile:
         self._last = ""
         self._at: datetime | None = None  # when it was written last
 
-    def write(self, conn: sqlite3.Connection, now: datetime) -> None:
+    def write(self, conn: Connection, now: datetime) -> None:
         """Write it once.
 
         Raises
@@ -45,7 +45,7 @@ class PageFile:
         made = page(conn, now, folder=self._folder)
         write_file(self.path, made, never=self._never, keep_mode=True)
 
-    def refresh(self, conn: sqlite3.Connection, now: datetime) -> bool:
+    def refresh(self, conn: Connection, now: datetime) -> bool:
         """Write it if something in it changed, or it is five minutes old; True if it was written.
 
         Raises

@@ -9,10 +9,10 @@ from __future__ import annotations
 import base64
 import hashlib
 import re
-import sqlite3
 from collections.abc import Sequence
 from datetime import datetime, tzinfo
 from html import escape
+from sqlite3 import Connection
 
 from curedash.domain.drying.lot_figures import chance_short
 from curedash.domain.needs.lot_needs import Need, gathered
@@ -39,9 +39,7 @@ WORDY = 60  # cells: room for the longest wording of a window or place
 RELOAD_S = 300  # a page that is kept fresh is read again by the browser
 
 
-def page(
-    conn: sqlite3.Connection, now: datetime, *, reload_s: int | None = None, folder: str = "."
-) -> str:
+def page(conn: Connection, now: datetime, *, reload_s: int | None = None, folder: str = ".") -> str:
     """The whole page as one text.
 
     Parameters
@@ -118,11 +116,7 @@ def _nav(air: Sequence[PlaceAir]) -> str:
 
 
 def _needs(
-    conn: sqlite3.Connection,
-    needs: Sequence[Need],
-    rack: Rack,
-    air: Sequence[PlaceAir],
-    now: datetime,
+    conn: Connection, needs: Sequence[Need], rack: Rack, air: Sequence[PlaceAir], now: datetime
 ) -> str:
     head = '<section id="needs"><h2>Needs</h2>'
     if not needs:

@@ -6,9 +6,9 @@ passes no verdict on the meat.
 
 from __future__ import annotations
 
-import sqlite3
 from collections.abc import Callable, Sequence
 from datetime import date, datetime
+from sqlite3 import Connection
 
 from curedash.domain.curing.stages import RAW, stage_day
 from curedash.domain.drying.lot_figures import base_of
@@ -47,7 +47,7 @@ KIND_WORDS = {
 }
 
 
-def record_of(conn: sqlite3.Connection, lots: Sequence[LotState], now: datetime) -> list[Block]:
+def record_of(conn: Connection, lots: Sequence[LotState], now: datetime) -> list[Block]:
     """The record of some lots, each beginning on a page of its own."""
     blocks: list[Block] = []
     for lot in lots:
@@ -57,7 +57,7 @@ def record_of(conn: sqlite3.Connection, lots: Sequence[LotState], now: datetime)
     return blocks
 
 
-def _lot(conn: sqlite3.Connection, facts: LotFacts, now: datetime) -> list[Block]:
+def _lot(conn: Connection, facts: LotFacts, now: datetime) -> list[Block]:
     lot = facts.lot
     curve = curve_of(conn, lot.id, now, base=lot.target_base)
     stays = stays_of(conn, lot_rows.stages(conn, lot.id), now)
@@ -81,7 +81,7 @@ def _lot(conn: sqlite3.Connection, facts: LotFacts, now: datetime) -> list[Block
     return blocks
 
 
-def _head(conn: sqlite3.Connection, facts: LotFacts) -> Table:
+def _head(conn: Connection, facts: LotFacts) -> Table:
     lot, batch = facts.lot, facts.batch
     source = record_lookups.source_of(conn, lot.id)
     bought = "not written down"
@@ -121,7 +121,7 @@ def _head(conn: sqlite3.Connection, facts: LotFacts) -> Table:
     return Table(("", ""), tuple(rows))
 
 
-def _dose(conn: sqlite3.Connection, facts: LotFacts) -> list[Block]:
+def _dose(conn: Connection, facts: LotFacts) -> list[Block]:
     if not facts.dose:
         blocks: list[Block] = [Para("No ingredient was written down.")]
     else:
@@ -257,7 +257,7 @@ def _range(
     return f"{mean} ({low}–{high})"
 
 
-def _alerts(conn: sqlite3.Connection, facts: LotFacts, stays: Sequence[Stay]) -> list[Block]:
+def _alerts(conn: Connection, facts: LotFacts, stays: Sequence[Stay]) -> list[Block]:
     found = {need.id: need for need in record_lookups.alerts_of_lot(conn, facts.lot.id)}
     for stay in stays:
         if stay.place is not None and stay.stage not in ENDED:
@@ -291,7 +291,7 @@ def _alert_row(facts: LotFacts, need: StoredNeed) -> tuple[str, ...]:
 # ── what happened, corrections, the end ───────────────────────────────────────────────────
 
 
-def _photos(conn: sqlite3.Connection, facts: LotFacts) -> list[Block]:
+def _photos(conn: Connection, facts: LotFacts) -> list[Block]:
     lines = tuple(
         photo_line(event, photos.where(conn, photo), photos.state(conn, photo), facts.zone)
         for event, photo in photos.photos_of(conn, facts.lot.id)
@@ -299,7 +299,7 @@ def _photos(conn: sqlite3.Connection, facts: LotFacts) -> list[Block]:
     return [Heading("Photos"), Items(lines)] if lines else []
 
 
-def _happened(conn: sqlite3.Connection, facts: LotFacts) -> list[Block]:
+def _happened(conn: Connection, facts: LotFacts) -> list[Block]:
     lot = facts.lot
     told = [
         (e.at, f"{e.kind}: {plain(units.retold(event_text(e)))}")
@@ -333,7 +333,7 @@ def _happened(conn: sqlite3.Connection, facts: LotFacts) -> list[Block]:
     return blocks
 
 
-def _end(conn: sqlite3.Connection, facts: LotFacts) -> list[Block]:
+def _end(conn: Connection, facts: LotFacts) -> list[Block]:
     ended = finishes.of_lot(conn, facts.lot.id)
     blocks: list[Block] = []
     if ended is not None:

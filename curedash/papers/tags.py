@@ -4,10 +4,10 @@ A tag works with the board switched off: what it is, since when, and at which we
 scale* it is pulled. The weight decides, not the date.
 """
 
-import sqlite3
 from collections.abc import Iterable
 from datetime import date, datetime, timedelta
 from math import ceil
+from sqlite3 import Connection
 from typing import Literal
 
 from curedash.domain.curing.cure_time import turn_every_days
@@ -84,7 +84,7 @@ def tags_of(facts: LotFacts, kind: Kind | None = None) -> list[Tag]:
 
 
 def tags_for(
-    conn: sqlite3.Connection,
+    conn: Connection,
     lots: Iterable[LotState],
     now: datetime,
     kind: Kind | None = None,

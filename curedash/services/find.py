@@ -1,7 +1,7 @@
 """Finding a lot by what a person types."""
 
-import sqlite3
 from collections.abc import Sequence
+from sqlite3 import Connection
 
 from curedash.domain.errors import NotFound, Refused
 from curedash.domain.household.codes import parse_lot_code
@@ -12,7 +12,7 @@ from curedash.store import batches, rack
 MOST_NAMED = 8  # lots in a refusal
 
 
-def lot_with_id(conn: sqlite3.Connection, lot_id: int) -> LotState:
+def lot_with_id(conn: Connection, lot_id: int) -> LotState:
     """The lot with this id.
 
     Raises
@@ -25,7 +25,7 @@ def lot_with_id(conn: sqlite3.Connection, lot_id: int) -> LotState:
     return lot
 
 
-def require_lot(conn: sqlite3.Connection, code: str) -> LotState:
+def require_lot(conn: Connection, code: str) -> LotState:
     """The lot with this code as typed: ``C2``, ``c2``, ``C 2``.
 
     Raises
@@ -44,7 +44,7 @@ def require_lot(conn: sqlite3.Connection, code: str) -> LotState:
     raise NotFound(no_such("lot", code[:20], known))
 
 
-def lots_named(conn: sqlite3.Connection, names: Sequence[str]) -> list[LotState]:
+def lots_named(conn: Connection, names: Sequence[str]) -> list[LotState]:
     """The lots with these codes; a batch code stands for all its lots, no name for every open lot.
 
     Raises

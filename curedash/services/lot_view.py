@@ -1,7 +1,7 @@
 """Everything the page of one lot shows, read at one moment."""
 
-import sqlite3
 from datetime import datetime
+from sqlite3 import Connection
 
 from curedash.domain.curing.turning import turn_every_days
 from curedash.domain.drying.lot_figures import Figures, figures, net_now_g, pull_is_ahead
@@ -74,9 +74,7 @@ class LotView:
     turn_every_days: float | None = None  # while it is in the cure, where there is a turn
 
 
-def read_lot(
-    conn: sqlite3.Connection, lot_id: int, now: datetime, *, base: str = "hang"
-) -> LotView:
+def read_lot(conn: Connection, lot_id: int, now: datetime, *, base: str = "hang") -> LotView:
     """Read one lot.
 
     Parameters

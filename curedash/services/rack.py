@@ -1,8 +1,8 @@
 """The Rack: every open lot with its figures and needs, worst first, then the soonest ready."""
 
-import sqlite3
 from collections.abc import Callable, Iterable, Sequence
 from datetime import date, datetime, tzinfo
+from sqlite3 import Connection
 
 from curedash.domain.drying.lot_figures import Figures, figures, opens_on
 from curedash.domain.needs.lot_needs import LEVELS, Need
@@ -63,7 +63,7 @@ class Rack:
     today: date
 
 
-def read_rack(conn: sqlite3.Connection, now: datetime, *, base: str = "hang") -> Rack:
+def read_rack(conn: Connection, now: datetime, *, base: str = "hang") -> Rack:
     """Read every open lot.
 
     Parameters
@@ -80,14 +80,12 @@ def read_rack(conn: sqlite3.Connection, now: datetime, *, base: str = "hang") ->
     return Rack(tuple(in_rack_order(rows)), tuple(found), zone, now.astimezone(zone).date())
 
 
-def snoozed(conn: sqlite3.Connection, now: datetime) -> list[StoredNeed]:
+def snoozed(conn: Connection, now: datetime) -> list[StoredNeed]:
     """What is snoozed, the first to come back first; asked where nothing else needs anybody."""
     return check.asleep(check.remembered(conn)[0], now)
 
 
-def read_row(
-    conn: sqlite3.Connection, lot_id: int, now: datetime, *, base: str = "hang"
-) -> RackRow | None:
+def read_row(conn: Connection, lot_id: int, now: datetime, *, base: str = "hang") -> RackRow | None:
     """Read one lot again, e.g. after a weigh-in; None if it is closed or gone."""
     lot = rack.one_lot(conn, lot_id)
     if lot is None or lot.stage in ENDED:
@@ -96,7 +94,7 @@ def read_row(
 
 
 def row_now(
-    conn: sqlite3.Connection, lot: LotState, now: datetime, zone: tzinfo, base: str = "hang"
+    conn: Connection, lot: LotState, now: datetime, zone: tzinfo, base: str = "hang"
 ) -> RackRow:
     """The line of a lot that was just read, whatever its stage."""
     ferments = ferments_of(conn, [lot], now)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import sqlite3
+from sqlite3 import Connection
 
 from curedash.domain.fast_json import dumps
 from curedash.store.work import Work
@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from typing import Any
 
 
-def chosen(conn: sqlite3.Connection) -> dict[str, dict[str, Any]]:
+def chosen(conn: Connection) -> dict[str, dict[str, Any]]:
     """The bodies of the rules that were changed, by id."""
     rows = conn.execute("SELECT id, body FROM alert_rule").fetchall()
     if not rows:  # the usual case, in every shell command

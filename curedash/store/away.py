@@ -1,6 +1,6 @@
 """Rows of days away."""
 
-import sqlite3
+from sqlite3 import Connection
 
 from curedash.domain.record import record
 from curedash.store.rows import many
@@ -27,7 +27,7 @@ def void(work: Work, away_id: int) -> None:
     work.update("away", away_id, voided_at=work.by.now)
 
 
-def all_away(conn: sqlite3.Connection, since: str = "") -> list[StoredAway]:
+def all_away(conn: Connection, since: str = "") -> list[StoredAway]:
     """Days away that end on a day or later, in order."""
     ahead = "away WHERE voided_at IS NULL AND to_day >= ? ORDER BY from_day, id"
     return many(conn, StoredAway, ahead, (since,))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import sqlite3
+from sqlite3 import Connection
 
 from curedash.domain.records import Batch
 from curedash.store.rows import many
@@ -29,7 +29,7 @@ def add_source(work: Work, **values: Any) -> int:
     return work.insert("source", **values)
 
 
-def use_by_of(conn: sqlite3.Connection, lot_id: int) -> str | None:
+def use_by_of(conn: Connection, lot_id: int) -> str | None:
     """The use-by date of a lot's meat, where it came unfrozen and has one."""
     row = conn.execute(
         "SELECT source.use_by FROM lot JOIN source ON source.id = lot.source_id"
@@ -39,7 +39,7 @@ def use_by_of(conn: sqlite3.Connection, lot_id: int) -> str | None:
     return None if row is None else row[0]
 
 
-def condition(conn: sqlite3.Connection, lot_id: int) -> str | None:
+def condition(conn: Connection, lot_id: int) -> str | None:
     """How the meat of a lot came: fresh, frozen or wild; None where nobody said."""
     row = conn.execute(
         "SELECT source.condition FROM lot JOIN source ON source.id = lot.source_id"
@@ -49,39 +49,39 @@ def condition(conn: sqlite3.Connection, lot_id: int) -> str | None:
     return None if row is None else str(row[0])
 
 
-def codes(conn: sqlite3.Connection) -> set[str]:
+def codes(conn: Connection) -> set[str]:
     """Every batch code in use, taken-back ones from the log excluded."""
     return {row[0] for row in conn.execute("SELECT code FROM batch WHERE voided_at IS NULL")}
 
 
-def one(conn: sqlite3.Connection, batch_id: int) -> Batch | None:
+def one(conn: Connection, batch_id: int) -> Batch | None:
     """The batch with this id."""
     return first(conn, Batch, "batch WHERE id = ?", (batch_id,))
 
 
-def is_there(conn: sqlite3.Connection, batch_id: int) -> bool:
+def is_there(conn: Connection, batch_id: int) -> bool:
     """Whether a batch was saved and not undone."""
     found = "SELECT 1 FROM batch WHERE id = ? AND voided_at IS NULL"
     return conn.execute(found, (batch_id,)).fetchone() is not None
 
 
-def by_code(conn: sqlite3.Connection, code: str) -> Batch | None:
+def by_code(conn: Connection, code: str) -> Batch | None:
     """The batch with this code."""
     return first(conn, Batch, "batch WHERE code = ? AND voided_at IS NULL", (code,))
 
 
-def all_batches(conn: sqlite3.Connection) -> list[Batch]:
+def all_batches(conn: Connection) -> list[Batch]:
     """Every batch, newest first."""
     return many(conn, Batch, "batch WHERE voided_at IS NULL ORDER BY id DESC")
 
 
-def created_at(conn: sqlite3.Connection, batch_id: int) -> str:
+def created_at(conn: Connection, batch_id: int) -> str:
     """When a batch was entered [UTC text]."""
     row = conn.execute("SELECT created_at FROM batch WHERE id = ?", (batch_id,)).fetchone()
     return str(row[0])
 
 
-def next_position(conn: sqlite3.Connection) -> float:
+def next_position(conn: Connection) -> float:
     """The place in the hanging order behind every other lot."""
     return float(
         conn.execute(

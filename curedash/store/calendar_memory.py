@@ -5,7 +5,7 @@ no line in the log.
 from __future__ import annotations
 
 import json
-import sqlite3
+from sqlite3 import Connection
 
 from curedash.store.file_trouble import is_read_only
 from curedash.store.settings import get
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 FILE_ID, TOLD = "file-id", "calendar-told"
 
 
-def file_id(conn: sqlite3.Connection) -> str:
+def file_id(conn: Connection) -> str:
     """A name no other file has, made once and kept through export and import."""
     known = get(conn, FILE_ID)
     if known is not None:
@@ -33,13 +33,13 @@ def file_id(conn: sqlite3.Connection) -> str:
     return "unnamed"
 
 
-def stored_events(conn: sqlite3.Connection) -> dict[str, dict[str, Any]]:
+def stored_events(conn: Connection) -> dict[str, dict[str, Any]]:
     """The events of the last calendar file by their UID."""
     known = get(conn, TOLD)
     return {} if known is None else dict(json.loads(known))
 
 
-def store_events(conn: sqlite3.Connection, events: dict[str, dict[str, Any]]) -> None:
+def store_events(conn: Connection, events: dict[str, dict[str, Any]]) -> None:
     """Remember what was told; a file that can only be read remembers nothing."""
     body = json.dumps(events, ensure_ascii=False, sort_keys=True)
     if is_read_only(conn) or body == get(conn, TOLD):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import sqlite3
+from sqlite3 import Connection
 
 from curedash.domain.record import as_dict
 from curedash.domain.records import StoredForecast, StoredNeed, StoredWindow
@@ -14,18 +14,18 @@ if TYPE_CHECKING:
     from typing import Any
 
 
-def open_needs(conn: sqlite3.Connection) -> list[StoredNeed]:
+def open_needs(conn: Connection) -> list[StoredNeed]:
     """Needs that stand open."""
     return many(conn, StoredNeed, "need WHERE cleared_at IS NULL ORDER BY id")
 
 
-def cleared_needs(conn: sqlite3.Connection) -> list[StoredNeed]:
+def cleared_needs(conn: Connection) -> list[StoredNeed]:
     """Needs that cleared lately, newest first."""
     lately = "need WHERE cleared_at IS NOT NULL ORDER BY cleared_at DESC LIMIT 50"
     return many(conn, StoredNeed, lately)
 
 
-def causes_cleared_since(conn: sqlite3.Connection, since: str) -> list[tuple[int, str]]:
+def causes_cleared_since(conn: Connection, since: str) -> list[tuple[int, str]]:
     """Places and causes of the needs that cleared after a moment [ISO-8601 UTC]."""
     rows = conn.execute(
         "SELECT place_id, cause FROM need WHERE cleared_at > ? AND place_id IS NOT NULL", (since,)
@@ -33,7 +33,7 @@ def causes_cleared_since(conn: sqlite3.Connection, since: str) -> list[tuple[int
     return [(int(row[0]), str(row[1])) for row in rows]
 
 
-def announced_since(conn: sqlite3.Connection, since: str) -> set[tuple[str, int, int]]:
+def announced_since(conn: Connection, since: str) -> set[tuple[str, int, int]]:
     """Causes with their lot and place that were told after a moment [ISO-8601 UTC]."""
     rows = conn.execute(
         "SELECT cause, ifnull(lot_id, 0), ifnull(place_id, 0) FROM need WHERE told_at > ?", (since,)
@@ -42,7 +42,7 @@ def announced_since(conn: sqlite3.Connection, since: str) -> set[tuple[str, int,
 
 
 def write_needs(
-    conn: sqlite3.Connection,
+    conn: Connection,
     *,
     opened: list[dict[str, Any]],
     reworded: list[dict[str, Any]],
@@ -75,13 +75,13 @@ def snooze(work: Work, need_id: int, until: str | None, reason: str | None) -> N
     work.update("need", need_id, snoozed_until=until, reason=reason)
 
 
-def mark_announced(conn: sqlite3.Connection, need_ids: list[int], now: str) -> None:
+def mark_announced(conn: Connection, need_ids: list[int], now: str) -> None:
     """Remember when a need was last told by bell or command."""
     with quiet(conn):
         conn.executemany("UPDATE need SET told_at = ? WHERE id = ?", [(now, i) for i in need_ids])
 
 
-def forecast(conn: sqlite3.Connection, lot_id: int) -> tuple[StoredForecast, bytes | None] | None:
+def forecast(conn: Connection, lot_id: int) -> tuple[StoredForecast, bytes | None] | None:
     """The stored pull window of a lot and its posterior."""
     row = conn.execute(
         "SELECT lot_id, weigh_in_id, as_of, model, median_day, lo_day, hi_day, p_levels_off,"
@@ -91,30 +91,28 @@ def forecast(conn: sqlite3.Connection, lot_id: int) -> tuple[StoredForecast, byt
     return None if row is None else (StoredForecast(*row[:11]), row[11])
 
 
-def models(conn: sqlite3.Connection) -> list[str]:
+def models(conn: Connection) -> list[str]:
     """What each stored forecast was computed from."""
     return [str(row[0]) for row in conn.execute("SELECT model FROM forecast")]
 
 
-def put_forecast(
-    conn: sqlite3.Connection, forecast: StoredForecast, posterior: bytes | None
-) -> None:
+def put_forecast(conn: Connection, forecast: StoredForecast, posterior: bytes | None) -> None:
     """Store the pull window of a lot; call inside a transaction or on its own."""
     put(conn, "forecast", [as_dict(forecast) | {"posterior": posterior}])
 
 
-def store_window(conn: sqlite3.Connection, window: StoredWindow) -> None:
+def store_window(conn: Connection, window: StoredWindow) -> None:
     """Record what a window said; the last of a day counts. Call inside a transaction."""
     put(conn, "forecast_told", [as_dict(window)])
 
 
-def stored_windows(conn: sqlite3.Connection, lot_id: int | None = None) -> list[StoredWindow]:
+def stored_windows(conn: Connection, lot_id: int | None = None) -> list[StoredWindow]:
     """What windows said, of one lot or of all, oldest first."""
     where, values = ("", ()) if lot_id is None else (" WHERE lot_id = ?", (lot_id,))
     return many(conn, StoredWindow, f"forecast_told{where} ORDER BY lot_id, told_on", values)
 
 
-def lots_with_windows(conn: sqlite3.Connection, style: str | None = None) -> list[int]:
+def lots_with_windows(conn: Connection, style: str | None = None) -> list[int]:
     """Ids of the lots, of one style or of all, of which windows were told, in order of id."""
     rows = conn.execute(
         "SELECT DISTINCT told.lot_id FROM forecast_told told JOIN lot ON lot.id = told.lot_id"
@@ -124,6 +122,6 @@ def lots_with_windows(conn: sqlite3.Connection, style: str | None = None) -> lis
     return [lot_id for (lot_id,) in rows]
 
 
-def drop_forecast(conn: sqlite3.Connection, lot_id: int) -> None:
+def drop_forecast(conn: Connection, lot_id: int) -> None:
     """Forget the pull window of a lot."""
     conn.execute("DELETE FROM forecast WHERE lot_id = ?", (lot_id,))

@@ -1,6 +1,6 @@
 """Rows of finished lots and their packs, what a lot cost, and the read model of the Book."""
 
-import sqlite3
+from sqlite3 import Connection
 from typing import Any
 
 from curedash.domain.household.book import FinishedLot
@@ -17,7 +17,7 @@ def put(work: Work, finish: Finish) -> None:
     work.put("finish", lot_id, **values)
 
 
-def of_lot(conn: sqlite3.Connection, lot_id: int) -> Finish | None:
+def of_lot(conn: Connection, lot_id: int) -> Finish | None:
     """How this lot ended, None while it goes on."""
     return one(conn, Finish, "finish WHERE lot_id = ?", (lot_id,))
 
@@ -32,7 +32,7 @@ def give(work: Work, pack_id: int, **values: Any) -> None:
     work.update("pack", pack_id, **values)
 
 
-def packs(conn: sqlite3.Connection, lot_id: int | None = None) -> list[Pack]:
+def packs(conn: Connection, lot_id: int | None = None) -> list[Pack]:
     """Packs of one lot or of all, oldest first, without voided ones."""
     return many(
         conn,
@@ -57,7 +57,7 @@ WHERE line.parent_id IS NULL
 """
 
 
-def cost(conn: sqlite3.Connection, lot_id: int) -> tuple[float | None, str | None]:
+def cost(conn: Connection, lot_id: int) -> tuple[float | None, str | None]:
     """This lot's share of what its roast cost, trim loss in it, and the currency.
 
     The price is shared between the pieces of the roast by green weight, and between the parts
@@ -88,7 +88,7 @@ WHERE lot.voided_at IS NULL
 """
 
 
-def finished_lots(conn: sqlite3.Connection) -> list[FinishedLot]:
+def finished_lots(conn: Connection) -> list[FinishedLot]:
     """Every finished lot, the newest first."""
     rows = conn.execute(_BOOK + "ORDER BY finish.at DESC, lot.id DESC")
     return [_finished(row) for row in rows]

@@ -1,7 +1,7 @@
 """Reading the append-only log of changes: whose, what still stands, what it touched."""
 
-import sqlite3
 from collections.abc import Iterator
+from sqlite3 import Connection
 
 from curedash.domain.records import Change
 from curedash.store.open import FIRST_LINE
@@ -13,26 +13,26 @@ _LINE = (
 )
 
 
-def first_line(conn: sqlite3.Connection) -> str:
+def first_line(conn: Connection) -> str:
     """What a household is known by: when and by which run its log was begun; empty before that."""
     row = conn.execute(FIRST_LINE).fetchone()
     return "" if row is None else str(row[0])
 
 
-def one(conn: sqlite3.Connection, change_id: int) -> Change | None:
+def one(conn: Connection, change_id: int) -> Change | None:
     """One line of the log."""
     row = conn.execute(_LINE + "WHERE c.id = ?", (change_id,)).fetchone()
     return None if row is None else Change(*row)
 
 
-def since(conn: sqlite3.Connection, change_id: int) -> Iterator[Change]:
+def since(conn: Connection, change_id: int) -> Iterator[Change]:
     """The lines beyond an id, oldest first."""
     for row in conn.execute(_LINE + "WHERE c.id > ? ORDER BY c.id", (change_id,)):
         yield Change(*row)
 
 
 def newest(
-    conn: sqlite3.Connection,
+    conn: Connection,
     *,
     session: str | None = None,
     actor: str | None = None,
@@ -50,18 +50,18 @@ def newest(
         yield Change(*row)
 
 
-def last_change_id(conn: sqlite3.Connection) -> int:
+def last_change_id(conn: Connection) -> int:
     """Id of the newest line of the log, 0 before the first."""
     return int(conn.execute("SELECT ifnull(max(id), 0) FROM change").fetchone()[0])
 
 
-def newest_recorded_at(conn: sqlite3.Connection) -> str | None:
+def newest_recorded_at(conn: Connection) -> str | None:
     """When the newest change was written [ISO-8601 UTC], for the clock rule."""
     row = conn.execute("SELECT recorded_at FROM change ORDER BY id DESC LIMIT 1").fetchone()
     return None if row is None else str(row[0])
 
 
-def taken_back(conn: sqlite3.Connection) -> set[int]:
+def taken_back(conn: Connection) -> set[int]:
     """Ids of the changes that an undo took back which itself still stands."""
     gone: set[int] = set()
     rows = conn.execute("SELECT id, undoes FROM change WHERE undoes IS NOT NULL ORDER BY id DESC")

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-import sqlite3
 from collections.abc import Sequence
+from sqlite3 import Connection
 
 from curedash.domain.fast_json import dumps
 from curedash.domain.records import DoseLine, Event, StageEntry
@@ -34,7 +34,7 @@ def add_stage(
     )
 
 
-def stages(conn: sqlite3.Connection, lot_id: int, *, voided: bool = False) -> list[StageEntry]:
+def stages(conn: Connection, lot_id: int, *, voided: bool = False) -> list[StageEntry]:
     """The stages of one lot in order."""
     return many(
         conn,
@@ -45,7 +45,7 @@ def stages(conn: sqlite3.Connection, lot_id: int, *, voided: bool = False) -> li
 
 
 def hung_last_in(
-    conn: sqlite3.Connection, stage: str, *, lot_id: int | None = None, style: str | None = None
+    conn: Connection, stage: str, *, lot_id: int | None = None, style: str | None = None
 ) -> int | None:
     """The place a lot was in last to dry, or to ferment: this one, one of a style, or any."""
     row = conn.execute(
@@ -80,9 +80,7 @@ _OWN_CURVE = (
 )
 
 
-def dried_in(
-    conn: sqlite3.Connection, place_id: int | None, now_in: Sequence[str], most: int
-) -> list[int]:
+def dried_in(conn: Connection, place_id: int | None, now_in: Sequence[str], most: int) -> list[int]:
     """Lots that last hung in this place and dried to their end there, newest first.
 
     A lot that was divided only went on as its parts. A part with no weigh-in of its own while it
@@ -132,12 +130,12 @@ def tick(work: Work, line_id: int, weighed_g: float | None, ticked_at: str | Non
     work.update("dose_line", line_id, weighed_g=weighed_g, ticked_at=ticked_at)
 
 
-def dose_line(conn: sqlite3.Connection, line_id: int) -> DoseLine | None:
+def dose_line(conn: Connection, line_id: int) -> DoseLine | None:
     """One line of a dose sheet."""
     return one(conn, DoseLine, "dose_line WHERE id = ?", (line_id,))
 
 
-def dose_lines(conn: sqlite3.Connection, lot_id: int) -> list[DoseLine]:
+def dose_lines(conn: Connection, lot_id: int) -> list[DoseLine]:
     """The dose sheet of one lot."""
     return many(conn, DoseLine, "dose_line WHERE lot_id = ? ORDER BY seq", (lot_id,))
 
@@ -160,7 +158,7 @@ def add_event(
 
 
 def events(
-    conn: sqlite3.Connection,
+    conn: Connection,
     *,
     lot_id: int | None = None,
     place_id: int | None = None,
@@ -177,7 +175,7 @@ def events(
     )
 
 
-def outages_since(conn: sqlite3.Connection, at: str) -> list[Event]:
+def outages_since(conn: Connection, at: str) -> list[Event]:
     """Failures of every place that began since, theirs and those of the lots they touched."""
     rows = conn.execute(
         "SELECT e.id, e.lot_id, e.place_id, e.at, e.kind, e.text, e.data, e.voided_at"
@@ -188,7 +186,7 @@ def outages_since(conn: sqlite3.Connection, at: str) -> list[Event]:
     return [Event(*row) for row in rows]
 
 
-def last_event(conn: sqlite3.Connection, lot_id: int, kind: str) -> Event | None:
+def last_event(conn: Connection, lot_id: int, kind: str) -> Event | None:
     """The newest event of this kind of a lot, voided ones left out."""
     return one(
         conn,
@@ -199,7 +197,7 @@ def last_event(conn: sqlite3.Connection, lot_id: int, kind: str) -> Event | None
     )
 
 
-def event(conn: sqlite3.Connection, event_id: int) -> Event | None:
+def event(conn: Connection, event_id: int) -> Event | None:
     """One event, voided or not."""
     return one(conn, Event, "event WHERE id = ?", (event_id,))
 

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-import sqlite3
 from collections.abc import Iterable, Sequence
+from sqlite3 import Connection
 
 from curedash.domain.record import from_row
 from curedash.domain.records import Place, Reading
@@ -25,17 +25,17 @@ def update(work: Work, place_id: int, **values: Any) -> None:
     work.update("place", place_id, **values)
 
 
-def all_places(conn: sqlite3.Connection) -> list[Place]:
+def all_places(conn: Connection) -> list[Place]:
     """Every place in the order they were made."""
     return many(conn, Place, "place WHERE voided_at IS NULL ORDER BY position, id")
 
 
-def by_name(conn: sqlite3.Connection, name: str) -> Place | None:
+def by_name(conn: Connection, name: str) -> Place | None:
     """The place with this name, whatever its case."""
     return one(conn, Place, "place WHERE name = ? AND voided_at IS NULL", (name.strip(),))
 
 
-def add_readings(conn: sqlite3.Connection, place_id: int, readings: Iterable[Reading]) -> int:
+def add_readings(conn: Connection, place_id: int, readings: Iterable[Reading]) -> int:
     """Save readings durably in one transaction; one at the same second replaces the earlier."""
     kept = list(readings)
     with quiet(conn):
@@ -43,7 +43,7 @@ def add_readings(conn: sqlite3.Connection, place_id: int, readings: Iterable[Rea
     return len(kept)
 
 
-def insert_readings(conn: sqlite3.Connection, place_id: int, readings: Sequence[Reading]) -> None:
+def insert_readings(conn: Connection, place_id: int, readings: Sequence[Reading]) -> None:
     """Save readings inside a running transaction, and when each series was heard of."""
     conn.executemany(
         "INSERT OR REPLACE INTO reading VALUES (?, ?, ?, ?, ?, ?)",
@@ -64,14 +64,14 @@ def insert_readings(conn: sqlite3.Connection, place_id: int, readings: Sequence[
         )
 
 
-def reading_at(conn: sqlite3.Connection, place_id: int, at: int) -> Reading | None:
+def reading_at(conn: Connection, place_id: int, at: int) -> Reading | None:
     """The reading by hand of that second."""
     return one(
         conn, Reading, "reading WHERE place_id = ? AND at = ? AND sensor_id = 0", (place_id, at)
     )
 
 
-def take_out(conn: sqlite3.Connection, place_id: int, at: int) -> None:
+def take_out(conn: Connection, place_id: int, at: int) -> None:
     """Take the reading by hand of that second out, and what was heard of by it.
 
     Call inside a transaction.
@@ -90,7 +90,7 @@ def take_out(conn: sqlite3.Connection, place_id: int, at: int) -> None:
     )
 
 
-def heard(conn: sqlite3.Connection) -> dict[int, list[tuple[int, int | None, int | None, Any]]]:
+def heard(conn: Connection) -> dict[int, list[tuple[int, int | None, int | None, Any]]]:
     """Of each place its series: sensor, newest usable second, newest unusable one and why."""
     found: dict[int, list[tuple[int, int | None, int | None, Any]]] = {}
     for place_id, *series in conn.execute("SELECT * FROM heard ORDER BY place_id, sensor_id"):
@@ -99,7 +99,7 @@ def heard(conn: sqlite3.Connection) -> dict[int, list[tuple[int, int | None, int
 
 
 def readings(
-    conn: sqlite3.Connection, place_id: int, since: int, until: int | None = None
+    conn: Connection, place_id: int, since: int, until: int | None = None
 ) -> list[Reading]:
     """Good and bad readings of one place between two epoch seconds, oldest first."""
     return many(
@@ -121,7 +121,7 @@ def usable(reading: Reading) -> bool:
     return reading.bad is None or (reading.bad in HUMIDITY_ONLY and reading.temp_c is not None)
 
 
-def good_readings(conn: sqlite3.Connection, place_id: int, since: int, until: int) -> list[Reading]:
+def good_readings(conn: Connection, place_id: int, since: int, until: int) -> list[Reading]:
     """What may be weather between two epoch seconds, oldest first; a bad humidity left out."""
     rows = conn.execute(
         f"SELECT {_VALUES} FROM reading WHERE place_id = ? AND at >= ? AND at <= ? AND {_GOOD}"
@@ -132,7 +132,7 @@ def good_readings(conn: sqlite3.Connection, place_id: int, since: int, until: in
 
 
 def daily_air(
-    conn: sqlite3.Connection, place_id: int, bounds: Sequence[tuple[int, int, int]]
+    conn: Connection, place_id: int, bounds: Sequence[tuple[int, int, int]]
 ) -> list[tuple[int, float, float]]:
     """Mean temperature [°C] and humidity [%] of each day (its ordinal) that has both.
 
@@ -160,7 +160,7 @@ def daily_air(
     return [(day, *mean) for day, mean in sorted(days.items()) if None not in mean]
 
 
-def _has_readings(conn: sqlite3.Connection, place_id: int, start: int, end: int) -> bool:
+def _has_readings(conn: Connection, place_id: int, start: int, end: int) -> bool:
     """Most places have no sensor: asked once, not day by day."""
     return bool(
         conn.execute(
@@ -170,9 +170,7 @@ def _has_readings(conn: sqlite3.Connection, place_id: int, start: int, end: int)
     )
 
 
-def last_reading(
-    conn: sqlite3.Connection, place_id: int, until: int | None = None
-) -> Reading | None:
+def last_reading(conn: Connection, place_id: int, until: int | None = None) -> Reading | None:
     """The newest good reading of a place, None if it never had one."""
     row = conn.execute(
         f"SELECT {_VALUES} FROM reading WHERE place_id = ? AND at <= ? AND {_GOOD}"

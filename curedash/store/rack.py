@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-import sqlite3
 from collections.abc import Iterator, Sequence
+from sqlite3 import Connection
 
 from curedash.domain.record import field_names, from_row
 from curedash.domain.records import CurvePoint, Look, LotState, StoredForecast
@@ -54,7 +54,7 @@ WHERE lot.voided_at IS NULL
 """
 
 
-def open_lots(conn: sqlite3.Connection) -> list[LotState]:
+def open_lots(conn: Connection) -> list[LotState]:
     """Every lot that is neither closed nor discarded, in hanging order."""
     more = "AND lot.stage NOT IN ('closed', 'discarded')"
     # Ordered here: the driver would carry every wide row through a sorter of its own.
@@ -63,24 +63,24 @@ def open_lots(conn: sqlite3.Connection) -> list[LotState]:
     return lots
 
 
-def all_lots(conn: sqlite3.Connection) -> list[LotState]:
+def all_lots(conn: Connection) -> list[LotState]:
     """Every lot ever made, oldest first."""
     return [_lot_state(row) for row in conn.execute(_SELECT + "ORDER BY lot.id")]
 
 
-def one_lot(conn: sqlite3.Connection, lot_id: int) -> LotState | None:
+def one_lot(conn: Connection, lot_id: int) -> LotState | None:
     """The lot with this id."""
     row = conn.execute(_SELECT + "AND lot.id = ?", (lot_id,)).fetchone()
     return None if row is None else _lot_state(row)
 
 
-def lot_by_code(conn: sqlite3.Connection, code: str) -> LotState | None:
+def lot_by_code(conn: Connection, code: str) -> LotState | None:
     """The lot with this code, upper or lower case."""
     row = conn.execute(_SELECT + "AND lot.code = ?", (code.strip(),)).fetchone()
     return None if row is None else _lot_state(row)
 
 
-def lots_of_batch(conn: sqlite3.Connection, batch_id: int) -> list[LotState]:
+def lots_of_batch(conn: Connection, batch_id: int) -> list[LotState]:
     """The lots of one batch, closed ones too."""
     rows = conn.execute(_SELECT + "AND lot.batch_id = ? ORDER BY lot.id", (batch_id,))
     return [_lot_state(row) for row in rows]

@@ -1,6 +1,6 @@
 """Rows of re-bases: meat taken off, tare changed, divided, start weight corrected."""
 
-import sqlite3
+from sqlite3 import Connection
 from typing import Any
 
 from curedash.domain.records import Rebase
@@ -27,7 +27,7 @@ def update(work: Work, rebase: Rebase) -> None:
     )
 
 
-def of_lot(conn: sqlite3.Connection, lot_id: int) -> list[Rebase]:
+def of_lot(conn: Connection, lot_id: int) -> list[Rebase]:
     """Re-bases of one lot that stand, oldest first."""
     return many(
         conn, Rebase, "rebase WHERE lot_id = ? AND voided_at IS NULL ORDER BY at, id", (lot_id,)

@@ -1,6 +1,6 @@
 """What a record looks up beside the rows of a lot: its roast, and the alerts about it."""
 
-import sqlite3
+from sqlite3 import Connection
 from typing import Any
 
 from curedash.domain.record import record
@@ -20,7 +20,7 @@ class Source:
     use_by: str | None = None  # the day on its label
 
 
-def source_of(conn: sqlite3.Connection, lot_id: int) -> Source | None:
+def source_of(conn: Connection, lot_id: int) -> Source | None:
     """The roast a lot, or the piece it was cut from, came from."""
     row = conn.execute(
         "WITH RECURSIVE line (parent_id, source_id) AS ("
@@ -34,20 +34,18 @@ def source_of(conn: sqlite3.Connection, lot_id: int) -> Source | None:
     return None if row is None else Source(*row)
 
 
-def dose_notes(conn: sqlite3.Connection, lot_id: int) -> list[str]:
+def dose_notes(conn: Connection, lot_id: int) -> list[str]:
     """What was said of its dose."""
     row = conn.execute("SELECT dose_notes FROM lot WHERE id = ?", (lot_id,)).fetchone()
     return [] if row is None or not row[0] else str(row[0]).splitlines()
 
 
-def alerts_of_lot(conn: sqlite3.Connection, lot_id: int) -> list[StoredNeed]:
+def alerts_of_lot(conn: Connection, lot_id: int) -> list[StoredNeed]:
     """Every alert there was about a lot, oldest first."""
     return _needs(conn, "lot_id = ?", (lot_id,))
 
 
-def alerts_of_place(
-    conn: sqlite3.Connection, place_id: int, since: str, until: str
-) -> list[StoredNeed]:
+def alerts_of_place(conn: Connection, place_id: int, since: str, until: str) -> list[StoredNeed]:
     """Alerts about a place that stood open at some time between two moments [UTC]."""
     return _needs(
         conn,
@@ -56,5 +54,5 @@ def alerts_of_place(
     )
 
 
-def _needs(conn: sqlite3.Connection, where: str, values: tuple[Any, ...]) -> list[StoredNeed]:
+def _needs(conn: Connection, where: str, values: tuple[Any, ...]) -> list[StoredNeed]:
     return many(conn, StoredNeed, f"need WHERE {where} ORDER BY opened_at, id", values)

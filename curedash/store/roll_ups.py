@@ -1,7 +1,7 @@
 """Days of readings boiled down, curves of many readings in few points, and thinning."""
 
-import sqlite3
 from collections.abc import Iterable, Sequence
+from sqlite3 import Connection
 
 from curedash.domain.record import as_dict
 from curedash.domain.records import AirDay
@@ -16,13 +16,13 @@ Bucket = tuple[
 ]
 
 
-def first_at(conn: sqlite3.Connection, place_id: int) -> int | None:
+def first_at(conn: Connection, place_id: int) -> int | None:
     """The oldest reading of a place [epoch s]."""
     row = conn.execute("SELECT min(at) FROM reading WHERE place_id = ?", (place_id,)).fetchone()
     return None if row[0] is None else int(row[0])
 
 
-def days(conn: sqlite3.Connection, place_id: int, first: int, last: int) -> list[AirDay]:
+def days(conn: Connection, place_id: int, first: int, last: int) -> list[AirDay]:
     """The days condensed between two ordinals, oldest first."""
     return many(
         conn,
@@ -32,14 +32,14 @@ def days(conn: sqlite3.Connection, place_id: int, first: int, last: int) -> list
     )
 
 
-def known_days(conn: sqlite3.Connection, place_id: int) -> set[int]:
+def known_days(conn: Connection, place_id: int) -> set[int]:
     """Ordinals of the days that are boiled down already."""
     rows = conn.execute("SELECT DISTINCT day FROM reading_day WHERE place_id = ?", (place_id,))
     return {int(row[0]) for row in rows}
 
 
 def days_with_readings(
-    conn: sqlite3.Connection, place_id: int, bounds: Sequence[tuple[int, int, int]]
+    conn: Connection, place_id: int, bounds: Sequence[tuple[int, int, int]]
 ) -> list[tuple[int, int, int]]:
     """Those of (day, first second, end) in which the place has any reading."""
     return [
@@ -52,13 +52,13 @@ def days_with_readings(
     ]
 
 
-def put_days(conn: sqlite3.Connection, place_id: int, rolled: Iterable[AirDay]) -> None:
+def put_days(conn: Connection, place_id: int, rolled: Iterable[AirDay]) -> None:
     """Store days that were boiled down."""
     with quiet(conn):
         put(conn, "reading_day", [{"place_id": place_id} | as_dict(day) for day in rolled])
 
 
-def forget_days(conn: sqlite3.Connection, place_id: int, ordinals: Iterable[int]) -> None:
+def forget_days(conn: Connection, place_id: int, ordinals: Iterable[int]) -> None:
     """Drop the days that late readings belong to; they are boiled down anew.
 
     Call inside a transaction. Days whose readings were thinned stay as they are.
@@ -70,9 +70,7 @@ def forget_days(conn: sqlite3.Connection, place_id: int, ordinals: Iterable[int]
     )
 
 
-def curve(
-    conn: sqlite3.Connection, place_id: int, since: int, until: int, bucket_s: int
-) -> list[Bucket]:
+def curve(conn: Connection, place_id: int, since: int, until: int, bucket_s: int) -> list[Bucket]:
     """Lowest, highest and mean temperature and humidity of each sensor in each bucket.
 
     Returns
@@ -89,9 +87,7 @@ def curve(
     return list(rows)
 
 
-def thin(
-    conn: sqlite3.Connection, place_id: int, since: int, before: int, bucket_s: int = 3600
-) -> int:
+def thin(conn: Connection, place_id: int, since: int, before: int, bucket_s: int = 3600) -> int:
     """Keep of each sensor and hour only the readings that are its extremes; how many went.
 
     Call inside a transaction.

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-import sqlite3
 from collections.abc import Sequence
+from sqlite3 import Connection
 
 from curedash.domain.record import field_names
 
@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
 
 def many(
-    conn: sqlite3.Connection, kind: type[T], rest: str, values: Sequence[Any] | dict[str, Any] = ()
+    conn: Connection, kind: type[T], rest: str, values: Sequence[Any] | dict[str, Any] = ()
 ) -> list[T]:
     """What is found; ``rest`` is the statement from the name of its table on."""
     rows = conn.execute(f"SELECT {', '.join(field_names(kind))} FROM {rest}", values)
@@ -23,14 +23,14 @@ def many(
 
 
 def one(
-    conn: sqlite3.Connection, kind: type[T], rest: str, values: Sequence[Any] | dict[str, Any] = ()
+    conn: Connection, kind: type[T], rest: str, values: Sequence[Any] | dict[str, Any] = ()
 ) -> T | None:
     """The first that is found."""
     row = conn.execute(f"SELECT {', '.join(field_names(kind))} FROM {rest}", values).fetchone()
     return None if row is None else kind(*row)
 
 
-def put(conn: sqlite3.Connection, table: str, values: Sequence[dict[str, Any]]) -> None:
+def put(conn: Connection, table: str, values: Sequence[dict[str, Any]]) -> None:
     """Write rows, each by the names of its columns; one of the same key is replaced."""
     if values:
         names = tuple(values[0])

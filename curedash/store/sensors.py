@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import sqlite3
+from sqlite3 import Connection
 
 from curedash.domain.records import Reading, Sensor
 from curedash.store.places import HUMIDITY_ONLY
@@ -24,18 +24,18 @@ def update(work: Work, sensor_id: int, **values: Any) -> None:
     work.update("sensor", sensor_id, **values)
 
 
-def all_sensors(conn: sqlite3.Connection) -> list[Sensor]:
+def all_sensors(conn: Connection) -> list[Sensor]:
     """Every sensor, by place, in the order they came."""
     return many(conn, Sensor, "sensor ORDER BY place_id, id")
 
 
-def by_name(conn: sqlite3.Connection, place_id: int, name: str) -> Sensor | None:
+def by_name(conn: Connection, place_id: int, name: str) -> Sensor | None:
     """The sensor of a place with this name."""
     return one(conn, Sensor, "sensor WHERE place_id = ? AND name = ?", (place_id, name))
 
 
 def latest(
-    conn: sqlite3.Connection, place_id: int, sensor_id: int, since: int, limit: int
+    conn: Connection, place_id: int, sensor_id: int, since: int, limit: int
 ) -> list[Reading]:
     """The newest readings of one series since an epoch second, bad ones too, oldest first."""
     rows = conn.execute(
@@ -46,9 +46,7 @@ def latest(
     return [Reading(*row) for row in reversed(rows)]
 
 
-def mark(
-    conn: sqlite3.Connection, place_id: int, sensor_id: int, since: int, until: int, bad: str
-) -> int:
+def mark(conn: Connection, place_id: int, sensor_id: int, since: int, until: int, bad: str) -> int:
     """Mark readings of one series that turned out to be no weather; how many.
 
     Call inside a transaction. Unless only the humidity is at fault, the series then was last

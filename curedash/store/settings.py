@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import sqlite3
+from sqlite3 import Connection
 
 from curedash.domain.fast_json import dumps
 from curedash.store.work import Work, quiet
@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from typing import Any
 
 
-def get(conn: sqlite3.Connection, name: str) -> str | None:
+def get(conn: Connection, name: str) -> str | None:
     """One setting, None if it was never chosen."""
     row = conn.execute("SELECT value FROM setting WHERE name = ?", (name,)).fetchone()
     return None if row is None else str(row[0])
@@ -23,18 +23,18 @@ def put(work: Work, name: str, value: str) -> None:
     work.put("setting", name, value=value)
 
 
-def cautions_seen(conn: sqlite3.Connection, actor: str) -> set[str]:
+def cautions_seen(conn: Connection, actor: str) -> set[str]:
     """Ids of the cautions this person has seen; of one shown for a batch with ``@`` and its id."""
     return set((get(conn, f"told.{actor}") or "").split())
 
 
-def mark(conn: sqlite3.Connection, name: str) -> None:
+def mark(conn: Connection, name: str) -> None:
     """Remember that something was shown; nobody decided it, so it has no line in the log."""
     with quiet(conn):
         conn.execute("INSERT OR REPLACE INTO setting VALUES (?, ?)", (name, "yes"))
 
 
-def mark_cautions_seen(conn: sqlite3.Connection, actor: str, ids: set[str]) -> None:
+def mark_cautions_seen(conn: Connection, actor: str, ids: set[str]) -> None:
     """Remember what this person has been told; nobody decided it, so it has no line in the log."""
     with quiet(conn):
         conn.execute(
@@ -42,7 +42,7 @@ def mark_cautions_seen(conn: sqlite3.Connection, actor: str, ids: set[str]) -> N
         )
 
 
-def scales(conn: sqlite3.Connection) -> list[tuple[str, float, float | None]]:
+def scales(conn: Connection) -> list[tuple[str, float, float | None]]:
     """The household's scales: name, division [g], maximum [g]."""
     return list(conn.execute("SELECT name, division_g, max_g FROM scale ORDER BY division_g"))
 
@@ -52,7 +52,7 @@ def add_scale(work: Work, name: str, division_g: float, max_g: float | None) -> 
     return work.insert("scale", name=name, division_g=division_g, max_g=max_g)
 
 
-def scale_ids(conn: sqlite3.Connection) -> dict[str, int]:
+def scale_ids(conn: Connection) -> dict[str, int]:
     """Id of each scale by its name."""
     return dict(conn.execute("SELECT name, id FROM scale"))
 
@@ -67,12 +67,12 @@ def drop_scale(work: Work, scale_id: int) -> None:
     work.restore("scale", scale_id, None)
 
 
-def holds_no_lot(conn: sqlite3.Connection) -> bool:
+def holds_no_lot(conn: Connection) -> bool:
     """Whether no lot was ever kept, not even one that was taken back."""
     return conn.execute("SELECT 1 FROM lot LIMIT 1").fetchone() is None
 
 
-def styles(conn: sqlite3.Connection) -> dict[str, dict[str, Any]]:
+def styles(conn: Connection) -> dict[str, dict[str, Any]]:
     """The household's own styles by id."""
     import json
 
@@ -84,7 +84,7 @@ def put_style(work: Work, style_id: str, body: dict[str, Any]) -> None:
     work.put("style", style_id, body=dumps(body))
 
 
-def jars(conn: sqlite3.Connection) -> list[dict[str, Any]]:
+def jars(conn: Connection) -> list[dict[str, Any]]:
     """The household's jars of curing salt."""
     cursor = conn.execute("SELECT * FROM curing_salt ORDER BY id")
     names = [column[0] for column in cursor.description]

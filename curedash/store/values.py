@@ -7,7 +7,7 @@ driver holds types and ranges of the tables; this holds what it cannot.
 from __future__ import annotations
 
 import json
-import sqlite3
+from sqlite3 import Connection
 from typing import Any
 
 FIRST_YEAR, LAST_YEAR = 1970, 2399  # what is typed ends with 2200; a shelf life may reach beyond
@@ -38,7 +38,7 @@ JSON_COLUMNS = frozenset(
 NUMBERS = ("forecast", "near")  # rows of numbers as JSON, or nothing
 
 
-def wrong_values(conn: sqlite3.Connection) -> list[str]:
+def wrong_values(conn: Connection) -> list[str]:
     """The first value of each column that the program could not have written, in words.
 
     Example
@@ -56,7 +56,7 @@ def wrong_values(conn: sqlite3.Connection) -> list[str]:
     return found
 
 
-def _wrong(conn: sqlite3.Connection, table: str, column: str, kind: str) -> str | None:
+def _wrong(conn: Connection, table: str, column: str, kind: str) -> str | None:
     if (table, column) in JSON_COLUMNS:
         return _wrong_json(conn, table, column)
     if (table, column) == NUMBERS:
@@ -72,7 +72,7 @@ def _wrong(conn: sqlite3.Connection, table: str, column: str, kind: str) -> str 
     return None
 
 
-def _wrong_text(conn: sqlite3.Connection, table: str, column: str) -> str | None:
+def _wrong_text(conn: Connection, table: str, column: str) -> str | None:
     long = _first(conn, table, f"length({column})", f"length({column}) > {LONGEST_TEXT}")
     if long is not None:
         return f"a text of {long[0]:,} characters"
@@ -98,11 +98,11 @@ def _wrong_text(conn: sqlite3.Connection, table: str, column: str) -> str | None
     return None
 
 
-def _first(conn: sqlite3.Connection, table: str, what: str, where: str) -> Any:
+def _first(conn: Connection, table: str, what: str, where: str) -> Any:
     return conn.execute(f"SELECT {what} FROM {table} WHERE {where} LIMIT 1").fetchone()
 
 
-def _wrong_json(conn: sqlite3.Connection, table: str, column: str) -> str | None:
+def _wrong_json(conn: Connection, table: str, column: str) -> str | None:
     longest = INT64 if table == "change" else LONGEST_TEXT
     for (text,) in conn.execute(f"SELECT {column} FROM {table} WHERE {column} IS NOT NULL"):
         if len(text) > longest:
@@ -116,7 +116,7 @@ def _wrong_json(conn: sqlite3.Connection, table: str, column: str) -> str | None
     return None
 
 
-def _wrong_numbers(conn: sqlite3.Connection) -> str | None:
+def _wrong_numbers(conn: Connection) -> str | None:
     for (text,) in conn.execute("SELECT near FROM forecast WHERE near <> ''"):
         try:
             rows = json.loads(text, parse_int=_int64, parse_float=_finite, parse_constant=_finite)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import sqlite3
+from sqlite3 import Connection
 
 from curedash.domain.curing.stages import ON_THE_CURVE
 from curedash.domain.record import as_dict, field_names, record
@@ -65,7 +65,7 @@ def void(work: Work, weigh_in_id: int) -> None:
     work.update("weigh_in", weigh_in_id, voided_at=work.by.now)
 
 
-def at_moment(conn: sqlite3.Connection, lot_id: int, at: str) -> list[WeighIn]:
+def at_moment(conn: Connection, lot_id: int, at: str) -> list[WeighIn]:
     """Weigh-ins of one lot at one moment [UTC] that count."""
     rows = conn.execute(
         f"SELECT {_COLUMNS} FROM weigh_in WHERE lot_id = ? AND at = ? AND voided_at IS NULL",
@@ -74,7 +74,7 @@ def at_moment(conn: sqlite3.Connection, lot_id: int, at: str) -> list[WeighIn]:
     return [_record(row) for row in rows]
 
 
-def of_lot(conn: sqlite3.Connection, lot_id: int, *, voided: bool = False) -> list[WeighIn]:
+def of_lot(conn: Connection, lot_id: int, *, voided: bool = False) -> list[WeighIn]:
     """Weigh-ins of one lot, oldest first."""
     rows = conn.execute(
         f"SELECT {_COLUMNS} FROM weigh_in WHERE lot_id = ? AND (voided_at IS NULL OR ?)"
@@ -84,13 +84,13 @@ def of_lot(conn: sqlite3.Connection, lot_id: int, *, voided: bool = False) -> li
     return [_record(row) for row in rows]
 
 
-def one(conn: sqlite3.Connection, weigh_in_id: int) -> WeighIn | None:
+def one(conn: Connection, weigh_in_id: int) -> WeighIn | None:
     """The weigh-in with this id."""
     row = conn.execute(f"SELECT {_COLUMNS} FROM weigh_in WHERE id = ?", (weigh_in_id,)).fetchone()
     return None if row is None else _record(row)
 
 
-def first_entered(conn: sqlite3.Connection, lot_id: int) -> dict[int, int]:
+def first_entered(conn: Connection, lot_id: int) -> dict[int, int]:
     """Of each weigh-in of a lot, voided ones too, the one it first replaced, else itself."""
     first: dict[int, int] = {}
     rows = conn.execute("SELECT id, replaces FROM weigh_in WHERE lot_id = ? ORDER BY id", (lot_id,))
@@ -99,13 +99,13 @@ def first_entered(conn: sqlite3.Connection, lot_id: int) -> dict[int, int]:
     return first
 
 
-def replaced(conn: sqlite3.Connection, weigh_in_id: int) -> int | None:
+def replaced(conn: Connection, weigh_in_id: int) -> int | None:
     """The weigh-in that this one was entered instead of."""
     row = conn.execute("SELECT replaces FROM weigh_in WHERE id = ?", (weigh_in_id,)).fetchone()
     return None if row is None else row[0]
 
 
-def anything_after(conn: sqlite3.Connection, lot_id: int, at: str) -> bool:
+def anything_after(conn: Connection, lot_id: int, at: str) -> bool:
     """Whether a weigh-in, re-base, stage or move of a lot happened after a moment."""
     later = " OR ".join(
         f"EXISTS (SELECT 1 FROM {table} WHERE lot_id = :lot AND at > :at AND voided_at IS NULL)"

@@ -1,8 +1,8 @@
 """Moving a lot to another stage, with the weights that are asked for at that moment."""
 
-import sqlite3
 from collections.abc import Sequence
 from datetime import datetime, timedelta, tzinfo
+from sqlite3 import Connection
 
 from curedash.domain.curing.stages import (
     DRYING,
@@ -101,7 +101,7 @@ def what_is_asked(lot: LotState, stage: str) -> tuple[str, ...]:
 
 
 @at_once
-def change_stage(conn: sqlite3.Connection, by: By, lot_id: int, move: Move) -> Moved:
+def change_stage(conn: Connection, by: By, lot_id: int, move: Move) -> Moved:
     """Move a lot; everything is on disk when this returns.
 
     Raises
@@ -118,7 +118,7 @@ def change_stage(conn: sqlite3.Connection, by: By, lot_id: int, move: Move) -> M
 
 @at_once
 def change_together(
-    conn: sqlite3.Connection, by: By, lot_ids: Sequence[int], move: Move
+    conn: Connection, by: By, lot_ids: Sequence[int], move: Move
 ) -> tuple[Moved, ...]:
     """Move several lots to one stage in one change, without a weight; all or none.
 
@@ -144,12 +144,12 @@ def codes_of(lots_named: Sequence[LotState]) -> str:
     return f"{codes[0]}–{codes[-1]}" if len(codes) > 2 and codes == run else ", ".join(codes)
 
 
-def mates_of(conn: sqlite3.Connection, lot: LotState) -> list[LotState]:
+def mates_of(conn: Connection, lot: LotState) -> list[LotState]:
     """The lots of a batch that are where this one is, itself too, in the order of their codes."""
     return [mate for mate in rack.lots_of_batch(conn, lot.batch_id) if mate.stage == lot.stage]
 
 
-def reasons_before(conn: sqlite3.Connection, lot: LotState, move: Move) -> list[str]:
+def reasons_before(conn: Connection, lot: LotState, move: Move) -> list[str]:
     """Of those the ones that are known before a weight or a place is: too early, not ticked."""
     return list(
         notes_needed(
@@ -163,7 +163,7 @@ def reasons_before(conn: sqlite3.Connection, lot: LotState, move: Move) -> list[
     )
 
 
-def reasons_against(conn: sqlite3.Connection, lot: LotState, move: Move) -> list[str]:
+def reasons_against(conn: Connection, lot: LotState, move: Move) -> list[str]:
     """What a move may only be done against with a note."""
     place = None if move.place is None else places.require_place(conn, move.place)
     stays = place or next((p for p in places.all_of(conn) if p.id == lot.place_id), None)
@@ -184,7 +184,7 @@ def reasons_against(conn: sqlite3.Connection, lot: LotState, move: Move) -> list
     )
 
 
-def _of_salting(conn: sqlite3.Connection, lot: LotState, move: Move) -> list[str]:
+def _of_salting(conn: Connection, lot: LotState, move: Move) -> list[str]:
     """What is against salting raw meat: a dose outside its rules, a use-by date that is past."""
     if lot.stage != RAW or lot.salted_at is not None:
         return []
@@ -262,7 +262,7 @@ def _smoke_words(work: Work, lot: LotState, move: Move) -> tuple[str, ...]:
     return (f"smoke was planned: {planned}",)
 
 
-def _placed(conn: sqlite3.Connection, lot: LotState, move: Move) -> tuple[Move, tuple[str, ...]]:
+def _placed(conn: Connection, lot: LotState, move: Move) -> tuple[Move, tuple[str, ...]]:
     """The move with the place the lot is hung in, where none was named; which one, and why.
 
     Raises
@@ -440,9 +440,7 @@ def _tare_since(work: Work, then: LotState, move: Move, tare_g: float) -> None:
     )
 
 
-def leak_words(
-    conn: sqlite3.Connection, lot: LotState, gross_g: float, net_g: float
-) -> tuple[str, ...]:
+def leak_words(conn: Connection, lot: LotState, gross_g: float, net_g: float) -> tuple[str, ...]:
     """Lighter out of a sealed bag than in, by more than the scale may be off: it may have leaked.
 
     Parameters

@@ -1,7 +1,7 @@
 """The ferment of a lot: its pH log, and degree-hours from the readings of where it hung."""
 
-import sqlite3
 from datetime import datetime
+from sqlite3 import Connection
 
 from curedash.domain.curing.degree_hours import LONGEST_GAP_H
 from curedash.domain.curing.ferment import HOUR_S, FermentState, ferment_state
@@ -15,7 +15,7 @@ PH = "ph"
 Stay = tuple[int | None, float, float]  # place, from, until [epoch s]
 
 
-def ph_log(conn: sqlite3.Connection, lot: LotState) -> list[tuple[Event, float]]:
+def ph_log(conn: Connection, lot: LotState) -> list[tuple[Event, float]]:
     """Every pH of a lot, oldest first."""
     return [
         (event, float(loads(event.data or "{}")["ph"]))
@@ -23,7 +23,7 @@ def ph_log(conn: sqlite3.Connection, lot: LotState) -> list[tuple[Event, float]]
     ]
 
 
-def ferment_of(conn: sqlite3.Connection, lot: LotState, now: datetime) -> FermentState | None:
+def ferment_of(conn: Connection, lot: LotState, now: datetime) -> FermentState | None:
     """How far the ferment of a lot has come; None for a lot that is not fermenting."""
     if lot.stage != FERMENT:
         return None
@@ -37,7 +37,7 @@ def ferment_of(conn: sqlite3.Connection, lot: LotState, now: datetime) -> Fermen
 
 
 def _series(
-    conn: sqlite3.Connection, lot: LotState, since_s: float, now_s: float
+    conn: Connection, lot: LotState, since_s: float, now_s: float
 ) -> list[list[tuple[float, float]]]:
     """The readings of each sensor where the lot hung; after a move all sensors go on as one."""
     stays = _stays(conn, lot, since_s, now_s)
@@ -52,9 +52,7 @@ def _series(
     return [sorted(warmest.items())]
 
 
-def _of_stay(
-    conn: sqlite3.Connection, stay: Stay, *, first: bool
-) -> dict[int, list[tuple[float, float]]]:
+def _of_stay(conn: Connection, stay: Stay, *, first: bool) -> dict[int, list[tuple[float, float]]]:
     place_id, start_s, end_s = stay
     if place_id is None:
         return {}
@@ -66,7 +64,7 @@ def _of_stay(
     return found
 
 
-def _stays(conn: sqlite3.Connection, lot: LotState, since_s: float, now_s: float) -> list[Stay]:
+def _stays(conn: Connection, lot: LotState, since_s: float, now_s: float) -> list[Stay]:
     """Where the lot hung since the ferment began."""
     moved = [e for e in lots.events(conn, lot_id=lot.id, kind="moved") if e.at > lot.stage_at]
     stays: list[Stay] = []

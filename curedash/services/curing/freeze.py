@@ -1,9 +1,9 @@
 """Freezing pork against trichina, as an optional logged step counted by its table."""
 
 import json
-import sqlite3
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
+from sqlite3 import Connection
 from typing import Any
 
 from curedash.domain.curing.trichina import FreezingCount, freezing_count
@@ -50,7 +50,7 @@ class FreezingStep:
 
 
 @at_once
-def freeze(conn: sqlite3.Connection, by: By, lot_id: int, told: Freezing) -> FreezingStep:
+def freeze(conn: Connection, by: By, lot_id: int, told: Freezing) -> FreezingStep:
     """Log a freezing step, or go on with the one that runs: its end, a warmer reading.
 
     Raises
@@ -89,7 +89,7 @@ def freeze(conn: sqlite3.Connection, by: By, lot_id: int, told: Freezing) -> Fre
     return step
 
 
-def current(conn: sqlite3.Connection, lot: LotState, now: datetime) -> FreezingStep | None:
+def current(conn: Connection, lot: LotState, now: datetime) -> FreezingStep | None:
     """The newest freezing step of a lot with its count at this moment; None if there was none."""
     event = lots.last_event(conn, lot.id, FREEZING)
     if event is None:
@@ -145,7 +145,7 @@ def _times(told: Freezing, now: datetime) -> tuple[datetime, datetime | None]:
 
 
 def _warmest_c(
-    conn: sqlite3.Connection, lot: LotState, told: Freezing, since: datetime, until: datetime
+    conn: Connection, lot: LotState, told: Freezing, since: datetime, until: datetime
 ) -> float:
     """The warmest reading: as told, or read off the freezer; the warmer of both."""
     known = [] if told.warmest_c is None else [told.warmest_c]
@@ -162,9 +162,7 @@ def _warmest_c(
     return max(known)
 
 
-def _count(
-    conn: sqlite3.Connection, lot: LotState, data: dict[str, Any], now: datetime
-) -> FreezingCount:
+def _count(conn: Connection, lot: LotState, data: dict[str, Any], now: datetime) -> FreezingCount:
     until = now if data["to"] is None else min(now, moment(data["to"]))
     days = max(0.0, (until - moment(data["from"])).total_seconds() / SECONDS_PER_DAY)
     wild = "wild " if batches.condition(conn, lot.id) == "wild" else ""

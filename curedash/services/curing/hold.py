@@ -1,7 +1,7 @@
 """Stopping the clock and going on; throwing a lot away with a reason."""
 
-import sqlite3
 from datetime import datetime
+from sqlite3 import Connection
 
 from curedash.domain.curing.stages import DISCARDED, DRYING, ON_HOLD, in_stage
 from curedash.domain.errors import Refused
@@ -16,7 +16,7 @@ MAX_REASON = 500
 
 
 @at_once
-def hold(conn: sqlite3.Connection, by: By, lot_id: int, how: Move) -> Moved:
+def hold(conn: Connection, by: By, lot_id: int, how: Move) -> Moved:
     """Put a lot on hold, vacuum-packed and cold; its weight now shows a leaking bag later.
 
     Parameters
@@ -27,7 +27,7 @@ def hold(conn: sqlite3.Connection, by: By, lot_id: int, how: Move) -> Moved:
 
 
 @at_once
-def resume(conn: sqlite3.Connection, by: By, lot_id: int, how: Move) -> Moved:
+def resume(conn: Connection, by: By, lot_id: int, how: Move) -> Moved:
     """Go on where the lot was before it was put on hold.
 
     Raises
@@ -43,7 +43,7 @@ def resume(conn: sqlite3.Connection, by: By, lot_id: int, how: Move) -> Moved:
 
 @at_once
 def discard(
-    conn: sqlite3.Connection,
+    conn: Connection,
     by: By,
     lot_id: int,
     reason: str,

@@ -1,7 +1,7 @@
 """A pH of a lot, written down; what reads a ferment needs nothing of this."""
 
-import sqlite3
 from datetime import datetime
+from sqlite3 import Connection
 
 from curedash.domain.curing.degree_hours import ph_reached
 from curedash.domain.curing.ferment import FermentState
@@ -29,7 +29,7 @@ class KeptPh:
 
 @at_once
 def log_ph(
-    conn: sqlite3.Connection,
+    conn: Connection,
     by: By,
     lot_id: int,
     ph: float,

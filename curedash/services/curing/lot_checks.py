@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import sqlite3
 from collections.abc import Mapping, Sequence
 from datetime import datetime
+from sqlite3 import Connection
 
 from curedash.domain.curing.turning import turn_every_days
 from curedash.domain.fast_json import loads
@@ -24,7 +24,7 @@ Ferments = Mapping[int, "FermentState | None"]
 
 
 def more_checks(
-    conn: sqlite3.Connection, lots: Sequence[LotState], ferments: Ferments
+    conn: Connection, lots: Sequence[LotState], ferments: Ferments
 ) -> dict[int, list[Check]]:
     """Further checks by lot: ticks, turning in the cure, a freezing count, a ferment."""
     found: dict[int, list[Check]] = {}
@@ -43,7 +43,7 @@ def more_checks(
     return found
 
 
-def ferments_of(conn: sqlite3.Connection, lots: Sequence[LotState], now: datetime) -> Ferments:
+def ferments_of(conn: Connection, lots: Sequence[LotState], now: datetime) -> Ferments:
     """How far each ferment has come; nothing is loaded where nothing ferments."""
     fermenting = [lot for lot in lots if lot.stage == "ferment"]
     if not fermenting:
@@ -53,7 +53,7 @@ def ferments_of(conn: sqlite3.Connection, lots: Sequence[LotState], now: datetim
     return {lot.id: ferment_of(conn, lot, now) for lot in fermenting}
 
 
-def _ticks(conn: sqlite3.Connection, lot: LotState) -> list[Check]:
+def _ticks(conn: Connection, lot: LotState) -> list[Check]:
     """What is not ticked, by its names; of a sheet that nobody began nothing is asked."""
     if lot.stage == "raw" and lot.first_tick_at is None:
         return []
@@ -62,7 +62,7 @@ def _ticks(conn: sqlite3.Connection, lot: LotState) -> list[Check]:
     return [dose_open(rows.dose_lines(conn, lot.id))]
 
 
-def _turning(conn: sqlite3.Connection, lot: LotState) -> list[Check]:
+def _turning(conn: Connection, lot: LotState) -> list[Check]:
     if turn_every_days(lot.method) is None:
         return []
     from curedash.domain.needs.step_needs import turn_due
@@ -71,11 +71,11 @@ def _turning(conn: sqlite3.Connection, lot: LotState) -> list[Check]:
     return [turn_due(None if last is None else last.at)]
 
 
-def _raw(conn: sqlite3.Connection, lot: LotState) -> list[Check]:
+def _raw(conn: Connection, lot: LotState) -> list[Check]:
     return [*_label(conn, lot), *_freezing(conn, lot)]
 
 
-def _label(conn: sqlite3.Connection, lot: LotState) -> list[Check]:
+def _label(conn: Connection, lot: LotState) -> list[Check]:
     """The use-by date of fresh meat; what was frozen since does not wait for it."""
     use_by = use_by_of(conn, lot.id)
     if use_by is None or rows.last_event(conn, lot.id, "freezing") is not None:
@@ -85,7 +85,7 @@ def _label(conn: sqlite3.Connection, lot: LotState) -> list[Check]:
     return [use_by_near(use_by)]
 
 
-def _freezing(conn: sqlite3.Connection, lot: LotState) -> list[Check]:
+def _freezing(conn: Connection, lot: LotState) -> list[Check]:
     last = rows.last_event(conn, lot.id, "freezing")
     told = {} if last is None else loads(last.data or "{}")
     if not told or told.get("ended"):

@@ -1,8 +1,8 @@
 """Turning what lies in the cure."""
 
-import sqlite3
 from collections.abc import Sequence
 from datetime import datetime
+from sqlite3 import Connection
 
 from curedash.domain.curing.stages import IN_CURE, in_stage
 from curedash.domain.curing.turning import turn_every_days, turn_words
@@ -20,7 +20,7 @@ TURN = "turn"
 
 @at_once
 def turn(
-    conn: sqlite3.Connection,
+    conn: Connection,
     by: By,
     lot_ids: Sequence[int],
     at: datetime,
@@ -55,7 +55,7 @@ def turn(
     return found
 
 
-def lying_with(conn: sqlite3.Connection, lot: LotState) -> list[LotState]:
+def lying_with(conn: Connection, lot: LotState) -> list[LotState]:
     """This lot and all others in cure in its place that may be turned along.
 
     Raises

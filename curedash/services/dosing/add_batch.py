@@ -1,10 +1,10 @@
 """A new batch: doses and days for every piece, kept with its sheets in one change."""
 
-import sqlite3
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass, replace
 from datetime import datetime
 from math import ceil
+from sqlite3 import Connection
 from typing import Any
 
 from curedash.domain.curing.cure_time import CureWindow, cure_window
@@ -169,7 +169,7 @@ def past_use_by(day: str) -> str:
 
 
 @at_once
-def add_batch(conn: sqlite3.Connection, by: By, spec: BatchSpec) -> AddedBatch:
+def add_batch(conn: Connection, by: By, spec: BatchSpec) -> AddedBatch:
     """Keep a new batch; with its salting date the lots are in cure, else raw.
 
     Raises
@@ -192,7 +192,7 @@ class Adding:
     new_place: Place | None
 
 
-def added(conn: sqlite3.Connection, adding: Adding) -> AddedBatch:
+def added(conn: Connection, adding: Adding) -> AddedBatch:
     """The batch and its lots, read anew."""
     kept = batches.one(conn, adding.batch_id)
     assert kept is not None  # inserted by the change before
@@ -338,9 +338,7 @@ def _window(
     return replace(window, asks=(*window.asks, (TEMPERATURE, asked)))
 
 
-def _place(
-    conn: sqlite3.Connection, work: Work, by: By, spec: BatchSpec
-) -> tuple[Place | None, bool]:
+def _place(conn: Connection, work: Work, by: By, spec: BatchSpec) -> tuple[Place | None, bool]:
     """Where it goes, and whether that place was made just now."""
     if spec.place is None:
         return None, False

@@ -1,7 +1,7 @@
 """An answer to what a lot was asked, after it is saved: a value, a reason, or "unknown"."""
 
-import sqlite3
 from collections.abc import Callable, Sequence
+from sqlite3 import Connection
 
 from curedash.domain.curing.cure_time import CureWindow, cure_window
 from curedash.domain.dosing import Dose
@@ -47,9 +47,7 @@ def questions_of(lot: LotState) -> tuple[Question, ...]:
 
 
 @at_once
-def answer(
-    conn: sqlite3.Connection, by: By, lot_id: int, question: str | None, text: str
-) -> Answered:
+def answer(conn: Connection, by: By, lot_id: int, question: str | None, text: str) -> Answered:
     """Answer a question of a lot; the answer stays with it, and dose and days are computed anew.
 
     Parameters
@@ -66,7 +64,7 @@ def answer(
 
 @at_once
 def answer_all(
-    conn: sqlite3.Connection, by: By, lot_ids: Sequence[int], question: str | None, text: str
+    conn: Connection, by: By, lot_ids: Sequence[int], question: str | None, text: str
 ) -> list[Answered]:
     """Answer a question of several lots alike, in one change.
 
@@ -84,7 +82,7 @@ def answer_all(
     return [Answered(lot, one, questions_of(lot)) for lot, one in zip(now, given, strict=True)]
 
 
-def asked_alike(conn: sqlite3.Connection, lot: LotState, question: str) -> list[LotState]:
+def asked_alike(conn: Connection, lot: LotState, question: str) -> list[LotState]:
     """The open lots of a batch that are asked the same, the lot itself first."""
     others = [
         other
@@ -180,7 +178,7 @@ def _each_g(lot: LotState) -> float | None:
     return None if lot.green_g is None else lot.green_g / max(1, lot.count)
 
 
-def _window(conn: sqlite3.Connection, lot: LotState, dose: Dose) -> CureWindow | None:
+def _window(conn: Connection, lot: LotState, dose: Dose) -> CureWindow | None:
     """The days of a lot as it was answered: at the temperature said last, else its place's."""
     place = next((each for each in places.all_of(conn) if each.id == lot.place_id), None)
     said = dict(dose.request.answers).get(TEMPERATURE)

@@ -1,7 +1,7 @@
 """Pieces salted in one bag: one dose for all of them, each keeping its share by green weight."""
 
 import json
-import sqlite3
+from sqlite3 import Connection
 
 from curedash.domain.dosing import Dose, bag_doses, compute_dose
 from curedash.domain.record import record
@@ -18,7 +18,7 @@ class Bag:
     together: tuple[tuple[str, float], ...]
 
 
-def bag_of(conn: sqlite3.Connection, lot: LotState) -> Bag | None:
+def bag_of(conn: Connection, lot: LotState) -> Bag | None:
     """The bag a lot was salted in with others; None for one in a bag of its own."""
     codes = _codes(conn, lot)
     if not codes:
@@ -30,7 +30,7 @@ def bag_of(conn: sqlite3.Connection, lot: LotState) -> Bag | None:
     return Bag(codes, tuple((name, round(grams, 6)) for name, grams in sums.items()))
 
 
-def planned_dose(conn: sqlite3.Connection, lot: LotState) -> Dose | None:
+def planned_dose(conn: Connection, lot: LotState) -> Dose | None:
     """The dose of a lot as it was planned, of one in a bag as its share of the whole bag.
 
     None for a lot added without a dose. The scale weighs what goes into the bag, so that is what
@@ -48,7 +48,7 @@ def planned_dose(conn: sqlite3.Connection, lot: LotState) -> Dose | None:
     return bag_doses(alike)[at]
 
 
-def _codes(conn: sqlite3.Connection, lot: LotState) -> tuple[str, ...]:
+def _codes(conn: Connection, lot: LotState) -> tuple[str, ...]:
     """Who lies in the bag of a lot, itself too; nobody where it has a bag of its own."""
     batch = batches.one(conn, lot.batch_id)
     if batch is None or f'"{BAGS}"' not in batch.recipe:
@@ -58,7 +58,7 @@ def _codes(conn: sqlite3.Connection, lot: LotState) -> tuple[str, ...]:
     return codes if len(codes) > 1 else ()
 
 
-def _mates(conn: sqlite3.Connection, lot: LotState, codes: tuple[str, ...]) -> list[LotState]:
+def _mates(conn: Connection, lot: LotState, codes: tuple[str, ...]) -> list[LotState]:
     if not codes:
         return []
     return [mate for mate in rack.lots_of_batch(conn, lot.batch_id) if mate.code in codes]

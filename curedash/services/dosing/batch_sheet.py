@@ -1,7 +1,7 @@
 """The dose sheets of a whole batch, and the step into the cure once they are ticked."""
 
-import sqlite3
 from datetime import datetime
+from sqlite3 import Connection
 
 from curedash.domain.curing.stages import GROUND
 from curedash.domain.dosing import Dose
@@ -55,7 +55,7 @@ class BatchSheet:
         return tuple(sheet for sheet in self.lots if sheet.lot.stage == "raw")
 
 
-def read_sheet(conn: sqlite3.Connection, batch_id: int) -> BatchSheet:
+def read_sheet(conn: Connection, batch_id: int) -> BatchSheet:
     """Read the sheets of a batch; a piece cut from another has none of its own.
 
     Raises
@@ -70,7 +70,7 @@ def read_sheet(conn: sqlite3.Connection, batch_id: int) -> BatchSheet:
     return BatchSheet(batch, tuple(sheet for sheet in sheets if sheet.lines))
 
 
-def is_raw_pork(conn: sqlite3.Connection, lot: LotState) -> bool:
+def is_raw_pork(conn: Connection, lot: LotState) -> bool:
     """Whether a lot is fresh pork that is not meant to be cooked, and was not frozen as a step."""
     from curedash.services.curing.freeze import FREEZING
 
@@ -91,7 +91,7 @@ def eaten_raw_pork(species: str, product_class: str, eaten: str | None = None) -
     return names_pork(species) and not cooked
 
 
-def _is_cooked(conn: sqlite3.Connection, style: str) -> bool:
+def _is_cooked(conn: Connection, style: str) -> bool:
     """Whether the style is one that is cooked first; a style nobody knows any more is not."""
     from curedash.services.household.styles import require_style
 
@@ -101,7 +101,7 @@ def _is_cooked(conn: sqlite3.Connection, style: str) -> bool:
         return False
 
 
-def sheet_of_lot(conn: sqlite3.Connection, lot_id: int) -> LotSheet:
+def sheet_of_lot(conn: Connection, lot_id: int) -> LotSheet:
     """Read the sheet of one lot.
 
     Raises
@@ -113,7 +113,7 @@ def sheet_of_lot(conn: sqlite3.Connection, lot_id: int) -> LotSheet:
 
 @at_once
 def into_cure(
-    conn: sqlite3.Connection, by: By, batch_id: int, at: datetime, note: str | None = None
+    conn: Connection, by: By, batch_id: int, at: datetime, note: str | None = None
 ) -> tuple[Moved, ...]:
     """Move every raw lot of a batch into the cure, in one change.
 
@@ -150,7 +150,7 @@ def into_cure(
     return tuple(Moved(lot_with_id(conn, lot_id), said) for lot_id, said in moved)
 
 
-def _sheet(conn: sqlite3.Connection, lot: LotState) -> LotSheet:
+def _sheet(conn: Connection, lot: LotState) -> LotSheet:
     lines = tuple(lots.dose_lines(conn, lot.id))
     try:
         planned = planned_dose(conn, lot) if lines else None

@@ -1,7 +1,7 @@
 """Where a new batch starts from: the household's shelf and places, and how it was done last."""
 
-import sqlite3
 from datetime import datetime, timedelta
+from sqlite3 import Connection
 
 from curedash.domain.curing.stages import GROUND
 from curedash.domain.dosing import CuringSalt, DoseRequest
@@ -59,9 +59,7 @@ class Start:
         return next((s for s in self.defaults.jars if wanted in (s.id, s.name.casefold())), None)
 
 
-def start_batch(
-    conn: sqlite3.Connection, again: str | None = None, now: datetime | None = None
-) -> Start:
+def start_batch(conn: Connection, again: str | None = None, now: datetime | None = None) -> Start:
     """Read what a new batch starts from.
 
     Parameters
@@ -91,7 +89,7 @@ def start_batch(
     )
 
 
-def _before(conn: sqlite3.Connection, newest: Batch | None, now: datetime | None) -> Before | None:
+def _before(conn: Connection, newest: Batch | None, now: datetime | None) -> Before | None:
     """The newest batch, if it was entered within a day."""
     if newest is None or now is None:
         return None
@@ -105,7 +103,7 @@ def _before(conn: sqlite3.Connection, newest: Batch | None, now: datetime | None
     return Before(newest, _request(newest.recipe), place, code, by_one, in_bag)
 
 
-def _cured_last(conn: sqlite3.Connection) -> tuple[str | None, str]:
+def _cured_last(conn: Connection) -> tuple[str | None, str]:
     """Where a batch was in cure last, and which; a sausage has no such place."""
     for batch in batches.all_batches(conn)[:MOST_BATCHES]:
         found = None
@@ -116,7 +114,7 @@ def _cured_last(conn: sqlite3.Connection) -> tuple[str | None, str]:
     return None, ""
 
 
-def _answered(conn: sqlite3.Connection) -> tuple[tuple[str, str], ...]:
+def _answered(conn: Connection) -> tuple[tuple[str, str], ...]:
     """How cold a place without a band is, as answered last for a lot in it."""
     bare = {place.name: "" for place in places.all_of(conn) if places.middle_temp_c(place) is None}
     for lot in reversed(rack.open_lots(conn)):
@@ -127,7 +125,7 @@ def _answered(conn: sqlite3.Connection) -> tuple[tuple[str, str], ...]:
     return tuple((name.casefold(), said) for name, said in bare.items() if said)
 
 
-def _liked(conn: sqlite3.Connection) -> dict[str, Liked]:
+def _liked(conn: Connection) -> dict[str, Liked]:
     """The best liked lot of each style that was finished here."""
     made = {batch.style for batch in batches.all_batches(conn)}
     found = ((style, liked_before(conn, style=style)) for style in made)

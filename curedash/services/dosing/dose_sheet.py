@@ -1,8 +1,8 @@
 """The dose sheet of a lot: planned beside weighed with times, and what was said of it."""
 
-import sqlite3
 from dataclasses import dataclass
 from datetime import datetime, tzinfo
+from sqlite3 import Connection
 
 from curedash.domain.curing.cure_time import COLD_C, WARM_C, turn_every_days
 from curedash.domain.dosing import Contents, Dose
@@ -54,7 +54,7 @@ class DoseSheet:
         )
 
 
-def dose_sheet(conn: sqlite3.Connection, lot: LotState, now: datetime) -> DoseSheet:
+def dose_sheet(conn: Connection, lot: LotState, now: datetime) -> DoseSheet:
     """Read the sheet of a lot.
 
     Parameters
@@ -80,7 +80,7 @@ def dose_sheet(conn: sqlite3.Connection, lot: LotState, now: datetime) -> DoseSh
     )
 
 
-def cure_air(conn: sqlite3.Connection, lot: LotState, now: datetime) -> str | None:
+def cure_air(conn: Connection, lot: LotState, now: datetime) -> str | None:
     """Say when a lot in cure has been too cold or too warm on the mean; None when not, or unknown.
 
     Each sensor is averaged by itself; the one furthest out speaks.

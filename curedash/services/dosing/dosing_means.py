@@ -1,9 +1,9 @@
 """What a household doses with: its rule set, its scales, its own jars and styles."""
 
-import sqlite3
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cache, lru_cache
+from sqlite3 import Connection
 
 from curedash.domain.dosing import CuringSalt, Scale
 from curedash.domain.errors import NotFound, Unclear
@@ -29,7 +29,7 @@ class DosingDefaults:
     styles: tuple[Style, ...] = ()
 
 
-def dosing_defaults(conn: sqlite3.Connection) -> DosingDefaults:
+def dosing_defaults(conn: Connection) -> DosingDefaults:
     """Read the household's rule set, scales, jars and own styles."""
     return DosingDefaults(
         settings.get(conn, "rule_set"),

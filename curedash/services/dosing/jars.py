@@ -1,9 +1,9 @@
 """The shelf of curing salts: the household's own jars beside the generic types."""
 
 import re
-import sqlite3
 from dataclasses import dataclass
 from datetime import date, timedelta
+from sqlite3 import Connection
 
 from curedash.domain.dosing import CuringSalt, Premix, curing_salts, label_salt, premix
 from curedash.domain.dosing import resolve_curing_salt as resolve
@@ -35,19 +35,19 @@ class Jar:
     note: str
 
 
-def jars(conn: sqlite3.Connection | None) -> tuple[Jar, ...]:
+def jars(conn: Connection | None) -> tuple[Jar, ...]:
     """The household's own jars, by id; none without a file."""
     if conn is None:
         return ()
     return tuple(_jar(row) for row in settings.jars(conn))
 
 
-def shelf(conn: sqlite3.Connection) -> tuple[CuringSalt, ...]:
+def shelf(conn: Connection) -> tuple[CuringSalt, ...]:
     """The household's own jars as curing salts, for ``resolve_curing_salt``."""
     return tuple(jar.salt for jar in jars(conn))
 
 
-def require_jar(conn: sqlite3.Connection, name: str) -> Jar:
+def require_jar(conn: Connection, name: str) -> Jar:
     """The own jar of this name.
 
     Raises
@@ -64,7 +64,7 @@ def require_jar(conn: sqlite3.Connection, name: str) -> Jar:
 
 @at_once
 def add_jar(
-    conn: sqlite3.Connection,
+    conn: Connection,
     by: By,
     name: str,
     strength: str,
@@ -96,7 +96,7 @@ def add_jar(
 
 
 @at_once
-def change_jar(conn: sqlite3.Connection, by: By, name: str, new_name: str, strength: str) -> Jar:
+def change_jar(conn: Connection, by: By, name: str, new_name: str, strength: str) -> Jar:
     """Correct the name or the strength of a jar; batches keep what they were dosed with.
 
     Raises
@@ -158,7 +158,7 @@ def typed_premix(text: str) -> tuple[str, float, float, str]:
 
 @at_once
 def add_premix(
-    conn: sqlite3.Connection,
+    conn: Connection,
     by: By,
     of: str,
     parts_plain: float,
@@ -196,7 +196,7 @@ def add_premix(
 
 
 @at_once
-def remove_jar(conn: sqlite3.Connection, by: By, name: str) -> Jar:
+def remove_jar(conn: Connection, by: By, name: str) -> Jar:
     """Take a jar off the shelf; batches keep the strength they were dosed with.
 
     Raises
@@ -210,7 +210,7 @@ def remove_jar(conn: sqlite3.Connection, by: By, name: str) -> Jar:
 
 
 def _keep(
-    conn: sqlite3.Connection,
+    conn: Connection,
     by: By,
     verb: str,
     name: str,
@@ -256,7 +256,7 @@ def _as_label(strength: str) -> str:
     return strength
 
 
-def _require_free(conn: sqlite3.Connection, name: str) -> None:
+def _require_free(conn: Connection, name: str) -> None:
     """A jar may not hide a generic type or another jar."""
     taken = {word.casefold() for s in curing_salts() for word in (s.id, s.name)}
     if name.casefold() in taken or _id_of(name) in taken:

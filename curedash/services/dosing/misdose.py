@@ -1,9 +1,9 @@
 """A mis-dose kept on its lot: what really went in, from then on what its figures rest on."""
 
-import sqlite3
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass, replace
 from datetime import datetime
+from sqlite3 import Connection
 from typing import Any
 
 from curedash.domain.dosing import CuringSalt, Dose, MisDose, misdose
@@ -39,7 +39,7 @@ class KeptMisDose:
 
 
 def bench_of(
-    conn: sqlite3.Connection, lot: LotState, went_in: WentIn, now: datetime
+    conn: Connection, lot: LotState, went_in: WentIn, now: datetime
 ) -> tuple[MisDose, Dose]:
     """The bench of a lot and the dose as it went in at a moment, without keeping anything.
 
@@ -82,13 +82,7 @@ def salted_hours(lot: LotState, now: datetime) -> float | None:
 
 @at_once
 def keep_misdose(
-    conn: sqlite3.Connection,
-    by: By,
-    lot_id: int,
-    went_in: WentIn,
-    at: datetime,
-    *,
-    note: str | None = None,
+    conn: Connection, by: By, lot_id: int, went_in: WentIn, at: datetime, *, note: str | None = None
 ) -> KeptMisDose:
     """Keep what went in as an event of the lot; its sheet and its figures follow.
 
@@ -132,9 +126,7 @@ def event_words(bench: MisDose, went_in: WentIn) -> str:
     return "; ".join(parts) or "as planned"
 
 
-def _by_name(
-    conn: sqlite3.Connection, lot: LotState, given: Mapping[str, float]
-) -> dict[str, float]:
+def _by_name(conn: Connection, lot: LotState, given: Mapping[str, float]) -> dict[str, float]:
     return {find_line(conn, lot, name).name: grams for name, grams in given.items()}
 
 

@@ -1,9 +1,9 @@
 """The request a batch's doses were computed from, kept as JSON with the batch."""
 
 import json
-import sqlite3
 from collections.abc import Sequence
 from dataclasses import asdict, replace
+from sqlite3 import Connection
 from typing import Any
 
 from curedash.domain.dosing import CuringSalt, Dose, DoseRequest, Scale
@@ -73,7 +73,7 @@ def recipe_from(text: str) -> DoseRequest:
     return DoseRequest(**told)
 
 
-def request_of(conn: sqlite3.Connection, lot: LotState) -> DoseRequest | None:
+def request_of(conn: Connection, lot: LotState) -> DoseRequest | None:
     """The request behind a lot's dose, for its own weight; None without a dose or green weight."""
     batch = batches.one(conn, lot.batch_id)
     if batch is None or batch.recipe == "{}" or lot.green_g is None:
@@ -84,7 +84,7 @@ def request_of(conn: sqlite3.Connection, lot: LotState) -> DoseRequest | None:
     return _as_answered(conn, lot, request)
 
 
-def _as_answered(conn: sqlite3.Connection, lot: LotState, request: DoseRequest) -> DoseRequest:
+def _as_answered(conn: Connection, lot: LotState, request: DoseRequest) -> DoseRequest:
     """The request with what was answered since it was saved, the newest answer last."""
     answers = dict(request.answers)
     for event in lots.events(conn, lot_id=lot.id, kind=ANSWER):
@@ -108,7 +108,7 @@ def still_asked(dose: Dose, before: str | None = None) -> str | None:
     return "\n".join(lines) or None
 
 
-def really_used(conn: sqlite3.Connection, lot: LotState) -> CuringSalt | None:
+def really_used(conn: Connection, lot: LotState) -> CuringSalt | None:
     """The curing salt a mis-dose says was really used; None where it was the planned one."""
     for event in reversed(lots.events(conn, lot_id=lot.id, kind=MISDOSE)):
         told = json.loads(event.data or "{}").get("curing_salt")
@@ -117,7 +117,7 @@ def really_used(conn: sqlite3.Connection, lot: LotState) -> CuringSalt | None:
     return None
 
 
-def _packs(conn: sqlite3.Connection, lot: LotState, request: DoseRequest) -> float | None:
+def _packs(conn: Connection, lot: LotState, request: DoseRequest) -> float | None:
     """This lot's share of the packs, read off its own sheet."""
     line = next((x for x in lots.dose_lines(conn, lot.id) if x.kind == "pack"), None)
     if line is None or not request.pack_g:

@@ -3,7 +3,7 @@
 What is stored is what the shell stores with ``batch add``, ``stage`` and ``ph``, one after another.
 """
 
-import sqlite3
+from sqlite3 import Connection
 
 from curedash.domain.curing.stages import DRYING, FERMENT
 from curedash.domain.errors import Refused
@@ -28,7 +28,7 @@ class Stuffed:
 
 
 @at_once
-def add_stuffed(conn: sqlite3.Connection, by: By, spec: BatchSpec, stuffed: Stuffed) -> AddedBatch:
+def add_stuffed(conn: Connection, by: By, spec: BatchSpec, stuffed: Stuffed) -> AddedBatch:
     """Store a batch of sausages that is stuffed already; it ferments, or hangs, from now on.
 
     Raises

@@ -4,10 +4,10 @@ Each piece gets a lot in the stage it is in, since the day it came there. A weig
 today starts its curve; without one it goes on by its days, and by what is felt and seen.
 """
 
-import sqlite3
 from collections.abc import Sequence
 from dataclasses import asdict
 from datetime import date, datetime
+from sqlite3 import Connection
 from typing import Any
 
 from curedash.domain.curing.cure_time import CureWindow, cure_window
@@ -133,7 +133,7 @@ def from_roast(roast_g: float, pieces: int) -> tuple[float, float]:
 
 
 @at_once
-def take_in(conn: sqlite3.Connection, by: By, spec: UnderWay) -> TakenIn:
+def take_in(conn: Connection, by: By, spec: UnderWay) -> TakenIn:
     """Store pieces under way as lots in their stage; one change, all or none.
 
     Raises
@@ -188,7 +188,7 @@ def add_under_way(work: Work, spec: UnderWay) -> tuple[int, tuple[str, ...]]:
 
 
 def taken_in(
-    conn: sqlite3.Connection, spec: UnderWay, batch_id: int, new_places: tuple[str, ...]
+    conn: Connection, spec: UnderWay, batch_id: int, new_places: tuple[str, ...]
 ) -> TakenIn:
     """What was taken in, read anew, and what there is to say."""
     batch = batches.one(conn, batch_id)

@@ -4,9 +4,9 @@ Lines of one batch name are one batch. Without that column, pieces of one style 
 stage on the same day are one.
 """
 
-import sqlite3
 from collections.abc import Iterable, Sequence
 from datetime import date, datetime, tzinfo
+from sqlite3 import Connection
 
 from curedash.domain.curing.stages import parse_stage
 from curedash.domain.errors import CuredashError, Refused
@@ -109,7 +109,7 @@ def is_sheet_of_pieces(text: str) -> bool:
 
 @at_once
 def take_in_sheet(
-    conn: sqlite3.Connection,
+    conn: Connection,
     by: By,
     text: str,
     now: datetime,
@@ -158,13 +158,7 @@ def take_in_sheet(
 
 
 def _take_in(
-    conn: sqlite3.Connection,
-    by: By,
-    pieces: list[SheetPiece],
-    now: datetime,
-    zone: tzinfo,
-    *,
-    keep: bool,
+    conn: Connection, by: By, pieces: list[SheetPiece], now: datetime, zone: tzinfo, *, keep: bool
 ) -> PieceSheet:
     """Take in what was read, in one change; only looking, everything is rolled back at its end."""
     done: list[SheetPiece] = []
@@ -250,7 +244,7 @@ def two_answers(pieces: Sequence[SheetPiece]) -> list[PieceProblem]:
 
 
 def taken_in_before(
-    conn: sqlite3.Connection, pieces: Sequence[SheetPiece], zone: tzinfo
+    conn: Connection, pieces: Sequence[SheetPiece], zone: tzinfo
 ) -> tuple[tuple[int, str], ...]:
     """The lines that are lots already: of one name, style, stage, day and weight."""
     there = [(lot, lots.stages(conn, lot.id)) for lot in rack.all_lots(conn)]
@@ -270,7 +264,7 @@ def taken_in_before(
     return tuple(found)
 
 
-def _weighs(conn: sqlite3.Connection, lot: LotState, piece: PieceUnderWay) -> bool:
+def _weighs(conn: Connection, lot: LotState, piece: PieceUnderWay) -> bool:
     """Whether a lot was weighed as a line says, where it says a weight."""
     if piece.green_g is not None and piece.green_g != lot.green_g:
         return False

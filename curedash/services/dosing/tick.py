@@ -1,7 +1,7 @@
 """Ticking ingredients off the dose sheet with what was weighed."""
 
-import sqlite3
 from dataclasses import asdict, replace
+from sqlite3 import Connection
 
 from curedash.domain.dosing import CuringSalt, Dose, weighed_dose
 from curedash.domain.dosing.words import plain
@@ -20,7 +20,7 @@ OUTSIDE = "refused"
 
 @at_once
 def tick_line(
-    conn: sqlite3.Connection,
+    conn: Connection,
     by: By,
     line_id: int,
     weighed_g: float | None,
@@ -71,7 +71,7 @@ def tick_line(
 
 
 @at_once
-def tick_all(conn: sqlite3.Connection, by: By, lot_id: int, *, at: str | None = None) -> LotState:
+def tick_all(conn: Connection, by: By, lot_id: int, *, at: str | None = None) -> LotState:
     """Tick everything off that is still open, as planned.
 
     Raises
@@ -89,7 +89,7 @@ def tick_all(conn: sqlite3.Connection, by: By, lot_id: int, *, at: str | None = 
     return lot_with_id(conn, lot_id)
 
 
-def find_line(conn: sqlite3.Connection, lot: LotState, name: str) -> DoseLine:
+def find_line(conn: Connection, lot: LotState, name: str) -> DoseLine:
     """The line of a lot's sheet by its name, its kind or a beginning that fits only one.
 
     Raises

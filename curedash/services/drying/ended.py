@@ -1,6 +1,6 @@
 """Which change ended a lot, so that an end by mistake can be taken back however long ago."""
 
-import sqlite3
+from sqlite3 import Connection
 
 from curedash.domain.curing.stages import CLOSED, DISCARDED
 from curedash.domain.errors import NotFound
@@ -10,7 +10,7 @@ from curedash.services.household.history import HistoryLine, details, history
 MOST_CHANGES = 10_000  # of one lot
 
 
-def ending_of(conn: sqlite3.Connection, lot_id: int) -> HistoryLine:
+def ending_of(conn: Connection, lot_id: int) -> HistoryLine:
     """The change that closed or discarded a lot and stands; taken back, the lot goes on.
 
     Raises
@@ -25,7 +25,7 @@ def ending_of(conn: sqlite3.Connection, lot_id: int) -> HistoryLine:
     raise NotFound(f"The log has no entry that ended {lot.code}; look at its history.")
 
 
-def _set_stage(conn: sqlite3.Connection, change_id: int, lot_id: int, stage: str) -> bool:
+def _set_stage(conn: Connection, change_id: int, lot_id: int, stage: str) -> bool:
     return any(
         (detail.table, detail.key, detail.column, detail.after) == ("lot", lot_id, "stage", stage)
         for detail in details(conn, change_id)

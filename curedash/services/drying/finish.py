@@ -1,7 +1,7 @@
 """The end of a lot: final weight, what came of it, what it cost, how it was liked."""
 
-import sqlite3
 from datetime import datetime, tzinfo
+from sqlite3 import Connection
 
 from curedash.domain.curing.stages import CLOSED, DISCARDED, drying_days, in_stage
 from curedash.domain.drying.inspections import CUT_FACES, chosen, require_decided
@@ -51,7 +51,7 @@ class Finished:
 
 
 @at_once
-def finish(conn: sqlite3.Connection, by: By, lot_id: int, what: Finishing) -> Finished:
+def finish(conn: Connection, by: By, lot_id: int, what: Finishing) -> Finished:
     """Close a lot with its final weight; a lot finished already is put right instead.
 
     Raises
@@ -148,7 +148,7 @@ def _final_g(lot: LotState, what: Finishing, known: Finish | None) -> float | No
     return last_g
 
 
-def _doubts(conn: sqlite3.Connection, lot: LotState, what: Finishing) -> tuple[Doubt, ...]:
+def _doubts(conn: Connection, lot: LotState, what: Finishing) -> tuple[Doubt, ...]:
     if what.weight_g is None:
         return ()
     then = lot_at(conn, lot, what.at)
@@ -163,14 +163,14 @@ def _doubts(conn: sqlite3.Connection, lot: LotState, what: Finishing) -> tuple[D
     )
 
 
-def doubt_of(conn: sqlite3.Connection, lot: LotState, what: Finishing) -> Doubt | None:
+def doubt_of(conn: Connection, lot: LotState, what: Finishing) -> Doubt | None:
     """What is odd about the final weight of a lot that still hangs, as it will be asked."""
     doubts = () if finishes.of_lot(conn, lot.id) else _doubts(conn, lot, what)
     return doubts[0] if doubts else None
 
 
 def outcome(
-    conn: sqlite3.Connection, lot: LotState, what: Finishing
+    conn: Connection, lot: LotState, what: Finishing
 ) -> tuple[float | None, str, float | None]:
     """What an end will come to: final weight [g net; None: never weighed], base, loss of it [%].
 
@@ -190,7 +190,7 @@ def _base(lot: LotState) -> tuple[str, float | None]:
 
 
 def _summed(
-    conn: sqlite3.Connection, lot: LotState, final_g: float | None, at: str, zone: tzinfo
+    conn: Connection, lot: LotState, final_g: float | None, at: str, zone: tzinfo
 ) -> Finish:
     """Loss, days, yield and cost at the end."""
     base, base_g = _base(lot)
@@ -218,7 +218,7 @@ def _summed(
     )
 
 
-def _eaten_g(conn: sqlite3.Connection, lot_id: int) -> float:
+def _eaten_g(conn: Connection, lot_id: int) -> float:
     """What was eaten on the way; it came out too, so it carries its part of the cost."""
     return sum(
         rebase.before_g - rebase.after_g

@@ -10,10 +10,10 @@ says about its place, and how its windows did, is read once and stored beside it
 
 from __future__ import annotations
 
-import sqlite3
 from collections.abc import Iterable, Sequence
 from datetime import date, datetime, timedelta, tzinfo
 from itertools import pairwise
+from sqlite3 import Connection
 
 from curedash.domain.drying.lot_figures import SHORT_LIKELY, target_net_g
 from curedash.domain.errors import CuredashError
@@ -55,7 +55,7 @@ LATELY_DAYS = 14  # design value: readings that show how a place is now
 NEAR_DAYS = (0.0, 2.0, 4.0, 7.0, 10.0, 14.0, 21.0, 30.0)
 
 
-def refresh(conn: sqlite3.Connection, lot: LotState, now: datetime) -> list[int]:
+def refresh(conn: Connection, lot: LotState, now: datetime) -> list[int]:
     """Compute the pull window of one lot and store it; a lot without one loses it.
 
     Windows of other lots that rest on this one follow; their ids are returned. Nothing that goes
@@ -66,7 +66,7 @@ def refresh(conn: sqlite3.Connection, lot: LotState, now: datetime) -> list[int]
     return others_follow(conn, lot, now)
 
 
-def _refresh(conn: sqlite3.Connection, lot: LotState, now: datetime) -> None:
+def _refresh(conn: Connection, lot: LotState, now: datetime) -> None:
     if not has_window(lot):
         if lot.forecast is not None and lot.stage not in FINISHED_STAGES:
             with quiet(conn):
@@ -119,7 +119,7 @@ def is_stale(lot: LotState, now: datetime) -> bool:
     return stored.as_of[:10] < utc_text(now)[:10]
 
 
-def stored_before(conn: sqlite3.Connection, lot: LotState, now: datetime) -> StoredForecast | None:
+def stored_before(conn: Connection, lot: LotState, now: datetime) -> StoredForecast | None:
     """The window a lot had before its newest weigh-in, computed anew; nothing is stored.
 
     Raises
@@ -133,7 +133,7 @@ def stored_before(conn: sqlite3.Connection, lot: LotState, now: datetime) -> Sto
 
 
 def look_ahead(
-    conn: sqlite3.Connection,
+    conn: Connection,
     lot: LotState,
     now: datetime,
     *,
@@ -167,7 +167,7 @@ def look_ahead(
     return _seen(lot, of)
 
 
-def evidence_of(conn: sqlite3.Connection, lot: LotState, now: datetime) -> list[Evidence]:
+def evidence_of(conn: Connection, lot: LotState, now: datetime) -> list[Evidence]:
     """Which evidence moved the window of a hanging lot how far.
 
     Raises
@@ -180,7 +180,7 @@ def evidence_of(conn: sqlite3.Connection, lot: LotState, now: datetime) -> list[
 
 
 def _known(
-    conn: sqlite3.Connection,
+    conn: Connection,
     lot: LotState,
     now: datetime,
     *,
@@ -271,7 +271,7 @@ def model_of(lot: LotState) -> str:
 
 
 def _stored_model(
-    conn: sqlite3.Connection, lot: LotState, dried: dict[int | None, list[int]] | None = None
+    conn: Connection, lot: LotState, dried: dict[int | None, list[int]] | None = None
 ) -> str:
     """The same with the finished lots that were looked at; ``dried`` has those read before."""
     place_id = drying_place(lots.stages(conn, lot.id)) or lot.place_id
@@ -281,7 +281,7 @@ def _stored_model(
     return model_of(lot) + OF + "+".join(str(one) for one in dried[place_id] if one != lot.id)
 
 
-def others_follow(conn: sqlite3.Connection, lot: LotState, now: datetime) -> list[int]:
+def others_follow(conn: Connection, lot: LotState, now: datetime) -> list[int]:
     """Compute the windows anew that rest on a lot which finished, or no longer does; their ids."""
     place_id = drying_place(lots.stages(conn, lot.id))
     if place_id is None or (lot.stage not in FINISHED_STAGES and lot.stage not in DRIES):
@@ -303,14 +303,14 @@ def others_follow(conn: sqlite3.Connection, lot: LotState, now: datetime) -> lis
     return [other.id for other in changed]
 
 
-def _is_rested_on(conn: sqlite3.Connection, lot: LotState) -> bool:
+def _is_rested_on(conn: Connection, lot: LotState) -> bool:
     """Whether any stored window names this lot among the finished ones it rests on."""
     number = str(lot.id)
     return any(number in model.partition(OF)[2].split("+") for model in derived.models(conn))
 
 
 def _store(
-    conn: sqlite3.Connection,
+    conn: Connection,
     lot: LotState,
     now: datetime,
     found: Forecast | None,
@@ -340,7 +340,7 @@ def _store(
 
 
 def _as_stored(
-    conn: sqlite3.Connection, lot: LotState, now: datetime, found: Forecast | None, method: str
+    conn: Connection, lot: LotState, now: datetime, found: Forecast | None, method: str
 ) -> StoredForecast:
     span = None if found is None else found.window_day
     return StoredForecast(
@@ -380,12 +380,12 @@ def _near(found: Forecast) -> str | None:
     return dumps(rows) if rows else None
 
 
-def _last_of_curve(conn: sqlite3.Connection, lot_id: int) -> int | None:
+def _last_of_curve(conn: Connection, lot_id: int) -> int | None:
     rows = [row.id for row in weigh_ins.of_lot(conn, lot_id) if row.curve]
     return rows[-1] if rows else None
 
 
-def _stored_posterior(conn: sqlite3.Connection, lot: LotState) -> Posterior | None:
+def _stored_posterior(conn: Connection, lot: LotState) -> Posterior | None:
     """What was stored with the window, if it was computed from the lot as it is."""
     from curedash.domain.drying.forecast import Posterior
 
@@ -402,7 +402,7 @@ def _rests_on(posterior: Posterior, place_id: int | None, air: Sequence[AirDay])
 
 
 def _stored_air(
-    conn: sqlite3.Connection, lot: LotState, place_id: int | None, now: datetime, renews: bool
+    conn: Connection, lot: LotState, place_id: int | None, now: datetime, renews: bool
 ) -> list[AirDay] | None:
     """The air the stored window was told from, while that window counts.
 
@@ -422,7 +422,7 @@ def _stored_air(
     return [AirDay(*day) for day in days]
 
 
-def _spreads(conn: sqlite3.Connection, lot: LotState, count: int) -> list[float] | None:
+def _spreads(conn: Connection, lot: LotState, count: int) -> list[float] | None:
     """Spread of each weigh-in where the hang weight is an estimate: the first is as unsure."""
     if lot.hang_pm_g is None or lot.hang_g is None or count == 0:
         return None
@@ -430,9 +430,7 @@ def _spreads(conn: sqlite3.Connection, lot: LotState, count: int) -> list[float]
     return [max(usual, lot.hang_pm_g / lot.hang_g), *([usual] * (count - 1))]
 
 
-def _air(
-    conn: sqlite3.Connection, hang_at: str, place_id: int | None, weighed_at: str
-) -> list[AirDay]:
+def _air(conn: Connection, hang_at: str, place_id: int | None, weighed_at: str) -> list[AirDay]:
     """Daily means of the place from hanging to the day before a weigh-in.
 
     The day of the weigh-in is not over yet: its mean would move the window until midnight.
@@ -450,7 +448,7 @@ def _air(
 
 
 def _daily_air(
-    conn: sqlite3.Connection, place: Place, zone: tzinfo, first: date, end: date
+    conn: Connection, place: Place, zone: tzinfo, first: date, end: date
 ) -> list[tuple[int, float, float]]:
     """Mean temperature [°C] and humidity [%] of each day that has both, the last before ``end``."""
     from curedash.services.places.place_days import bounds_of
@@ -469,7 +467,7 @@ class AirLately:
     read: bool  # False: nothing was read, so its band speaks
 
 
-def air_lately(conn: sqlite3.Connection, place: Place, now: datetime) -> AirLately | None:
+def air_lately(conn: Connection, place: Place, now: datetime) -> AirLately | None:
     """The air of a place in the last two weeks; None where nothing was read and it has no band."""
     from curedash.services.places.place_days import zone_of_place
     from curedash.services.places.places import middle_temp_c
@@ -490,7 +488,7 @@ def air_lately(conn: sqlite3.Connection, place: Place, now: datetime) -> AirLate
 
 
 def _finished_here(
-    conn: sqlite3.Connection, lot_id: int, place_id: int | None
+    conn: Connection, lot_id: int, place_id: int | None
 ) -> list[tuple[PieceFit, LotScore | None]]:
     """What the lots that finished drying in this place say, and how their windows did."""
     found = []
@@ -502,7 +500,7 @@ def _finished_here(
     return found
 
 
-def _fit_of(conn: sqlite3.Connection, lot_id: int) -> tuple[PieceFit, LotScore | None] | None:
+def _fit_of(conn: Connection, lot_id: int) -> tuple[PieceFit, LotScore | None] | None:
     """Read a finished lot once; the next time from beside it."""
     from curedash.domain.drying.forecast import FinishedPiece, read_finished
 
@@ -534,7 +532,7 @@ def _fit_of(conn: sqlite3.Connection, lot_id: int) -> tuple[PieceFit, LotScore |
     return None if fit is None else (fit, score)
 
 
-def _score_of(conn: sqlite3.Connection, lot: LotState) -> LotScore | None:
+def _score_of(conn: Connection, lot: LotState) -> LotScore | None:
     """How the windows shown of a lot did; None where none met its day."""
     from curedash.domain.drying.forecast import score_lot
 
@@ -560,7 +558,7 @@ def once_a_weigh_in(told: Iterable[StoredWindow]) -> list[StoredWindow]:
     return list(first.values())
 
 
-def reached_day(conn: sqlite3.Connection, lot: LotState) -> float | None:
+def reached_day(conn: Connection, lot: LotState) -> float | None:
     """Days since hanging at which a lot passed its target, None if it has not.
 
     Between the two weigh-ins around it the curve is drawn straight.
@@ -588,7 +586,7 @@ def _as_read(kept: bytes) -> tuple[PieceFit, LotScore | None] | None:
 
 
 def _keep_fit(
-    conn: sqlite3.Connection, lot: LotState, fit: PieceFit | None, score: LotScore | None
+    conn: Connection, lot: LotState, fit: PieceFit | None, score: LotScore | None
 ) -> None:
     scored = None if score is None else [score.miss, score.half_widths]
     text = None if fit is None else dumps([fit.evidence, fit.pull, fit.place, fit.in_bag, scored])

@@ -1,7 +1,7 @@
 """The whole curve of one lot, for drawing: points, cuts, stages and the target as a band."""
 
-import sqlite3
 from datetime import datetime
+from sqlite3 import Connection
 
 from curedash.domain.curing.stages import StageSpan, spans
 from curedash.domain.drying.lot_figures import (
@@ -48,9 +48,7 @@ class LotCurve:
     window_days: tuple[float, float] | None
 
 
-def curve_of(
-    conn: sqlite3.Connection, lot_id: int, now: datetime, *, base: str = "hang"
-) -> LotCurve:
+def curve_of(conn: Connection, lot_id: int, now: datetime, *, base: str = "hang") -> LotCurve:
     """Read the curve of one lot.
 
     Parameters

@@ -1,7 +1,7 @@
 """What lies ahead of one hanging lot: its forecast by the calendar, and when to weigh it next."""
 
-import sqlite3
 from datetime import date, datetime, timedelta
+from sqlite3 import Connection
 
 from curedash.domain.curing.stages import DRYING
 from curedash.domain.drying.inspections import require_decided
@@ -55,7 +55,7 @@ class LotAhead:
 
 
 def what_if(
-    conn: sqlite3.Connection,
+    conn: Connection,
     code: str,
     now: datetime,
     *,
@@ -103,9 +103,7 @@ def _require_ahead(lot: LotState, target_pct: float) -> None:
     )
 
 
-def _air_there(
-    conn: sqlite3.Connection, present: LotAhead, there: Place, now: datetime
-) -> AirLately:
+def _air_there(conn: Connection, present: LotAhead, there: Place, now: datetime) -> AirLately:
     """The air of another place, where both it and the present one are known.
 
     Raises
@@ -132,7 +130,7 @@ def _air_there(
 
 
 def ahead_of(
-    conn: sqlite3.Connection, code: str, now: datetime, *, with_evidence: bool = False
+    conn: Connection, code: str, now: datetime, *, with_evidence: bool = False
 ) -> LotAhead:
     """Look ahead of one lot, and if asked say what moved its window; nothing is stored.
 
@@ -147,7 +145,7 @@ def ahead_of(
     return replace(found, evidence=tuple(evidence_of(conn, lot, now))) if with_evidence else found
 
 
-def _ahead(conn: sqlite3.Connection, lot: LotState, now: datetime, seen: "Forecast") -> LotAhead:
+def _ahead(conn: Connection, lot: LotState, now: datetime, seen: "Forecast") -> LotAhead:
     """A forecast by the calendar."""
     zone = household.zone(conn)
     target, base_g, hung = target_net_g(lot), lot.base_g, lot.hang_at

@@ -1,7 +1,7 @@
 """What was felt, smelled and seen on a lot, kept as events; the usual ways on come back."""
 
-import sqlite3
 from datetime import date, datetime, timedelta
+from sqlite3 import Connection
 from typing import Any
 
 from curedash.domain.curing.stages import DRYING, EQUALISING, FERMENT, SALT_REST, in_stage
@@ -110,7 +110,7 @@ def usual_first(felt: Felt, found: tuple[Offer, ...]) -> tuple[Offer, ...]:
 
 
 @at_once
-def equalise_on(conn: sqlite3.Connection, by: By, lot_id: int, until: datetime) -> LotState:
+def equalise_on(conn: Connection, by: By, lot_id: int, until: datetime) -> LotState:
     """A lot that equalises goes on with it until another day.
 
     Raises
@@ -127,7 +127,7 @@ def equalise_on(conn: sqlite3.Connection, by: By, lot_id: int, until: datetime) 
 
 @at_once
 def answer(
-    conn: sqlite3.Connection,
+    conn: Connection,
     by: By,
     lot_id: int,
     felt: Felt,
@@ -163,13 +163,7 @@ def answer(
 
 @at_once
 def log_mould(
-    conn: sqlite3.Connection,
-    by: By,
-    lot_id: int,
-    mould: Mould,
-    at: datetime,
-    *,
-    photo: Photo | None = None,
+    conn: Connection, by: By, lot_id: int, mould: Mould, at: datetime, *, photo: Photo | None = None
 ) -> Logged:
     """Keep a mould entry; black, red or slimy growth asks for a decision until one is kept."""
     lot = lot_with_id(conn, lot_id)
@@ -183,13 +177,7 @@ def log_mould(
 
 @at_once
 def decide(
-    conn: sqlite3.Connection,
-    by: By,
-    lot_id: int,
-    words: str,
-    at: datetime,
-    *,
-    photo: Photo | None = None,
+    conn: Connection, by: By, lot_id: int, words: str, at: datetime, *, photo: Photo | None = None
 ) -> LotState:
     """Keep what a person decided after an alarm, in their own words.
 
@@ -207,13 +195,7 @@ def decide(
 
 @at_once
 def bag_contact(
-    conn: sqlite3.Connection,
-    by: By,
-    lot_id: int,
-    contact: str,
-    at: datetime,
-    *,
-    photo: Photo | None = None,
+    conn: Connection, by: By, lot_id: int, contact: str, at: datetime, *, photo: Photo | None = None
 ) -> LotState:
     """Keep how a bag lies on its meat: good, partly or lost.
 
@@ -231,13 +213,7 @@ def bag_contact(
 
 @at_once
 def smoked(
-    conn: sqlite3.Connection,
-    by: By,
-    lot_id: int,
-    words: str,
-    at: datetime,
-    *,
-    photo: Photo | None = None,
+    conn: Connection, by: By, lot_id: int, words: str, at: datetime, *, photo: Photo | None = None
 ) -> LotState:
     """Record that a piece was smoked: how long, on what, how warm, in the person's own words.
 

@@ -1,7 +1,7 @@
 """A lot was cut open, at whatever loss: what the cut face showed, and how it goes on."""
 
-import sqlite3
 from datetime import datetime
+from sqlite3 import Connection
 
 from curedash.domain.curing.stages import DISCARDED, DRYING, EQUALISING, OPEN, in_stage, word
 from curedash.domain.drying.inspections import (
@@ -69,7 +69,7 @@ class Opened:
 
 
 @at_once
-def opened(conn: sqlite3.Connection, by: By, lot_id: int, what: Opening) -> Opened:
+def opened(conn: Connection, by: By, lot_id: int, what: Opening) -> Opened:
     """Record that a lot was cut open and take it on, in one change.
 
     Closed up again, what was eaten comes off by ratio, so its loss goes on; its siblings of the
@@ -185,18 +185,14 @@ def _weighed_only(work: Work, lot: LotState, what: Opening) -> None:
     weigh_ins.add(work, new)
 
 
-def _doubts(
-    conn: sqlite3.Connection, lot: LotState, before_g: float, at: datetime
-) -> tuple[Doubt, ...]:
+def _doubts(conn: Connection, lot: LotState, before_g: float, at: datetime) -> tuple[Doubt, ...]:
     then = lot_at(conn, lot, at)
     return doubts_of(
         then, before_g, then.tare_g, at, finest_division_g(conn, before_g), newest_at=lot.last_at
     )
 
 
-def doubt_of(
-    conn: sqlite3.Connection, lot: LotState, before_g: float | None, at: datetime
-) -> Doubt | None:
+def doubt_of(conn: Connection, lot: LotState, before_g: float | None, at: datetime) -> Doubt | None:
     """What is odd about the weight before the cut [g on the scale], as it will be asked."""
     doubts = () if before_g is None else _doubts(conn, lot, before_g, at)
     return doubts[0] if doubts else None

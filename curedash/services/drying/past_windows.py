@@ -1,8 +1,8 @@
 """Earlier pull windows, held to the day the target was reached."""
 
-import sqlite3
 from collections.abc import Collection, Sequence
 from datetime import date, timedelta
+from sqlite3 import Connection
 
 from curedash.domain.drying.lot_figures import SHORT_LIKELY
 from curedash.domain.household.book import spread
@@ -56,7 +56,7 @@ class Score:
     off_days: float  # mean miss of the middle [d]
 
 
-def past_windows_of(conn: sqlite3.Connection, lot: LotState) -> list[PastWindow]:
+def past_windows_of(conn: Connection, lot: LotState) -> list[PastWindow]:
     """How the windows of a lot did, one a weigh-in; empty until it reached its target.
 
     The day between two weigh-ins on which it passed the target is drawn straight between them.
@@ -98,7 +98,7 @@ def past_windows_of(conn: sqlite3.Connection, lot: LotState) -> list[PastWindow]
     return found
 
 
-def window_before(conn: sqlite3.Connection, lot: LotState) -> EarlierWindow | None:
+def window_before(conn: Connection, lot: LotState) -> EarlierWindow | None:
     """The window as it was first forecast after the weigh-in before the newest, if any."""
     stored = once_a_weigh_in(derived.stored_windows(conn, lot.id))
     if lot.hang_at is None or len(stored) < 2:
@@ -111,7 +111,7 @@ def window_before(conn: sqlite3.Connection, lot: LotState) -> EarlierWindow | No
 
 
 def scores(
-    conn: sqlite3.Connection, among: Collection[int] | None = None
+    conn: Connection, among: Collection[int] | None = None
 ) -> tuple[list[PastWindow], list[Score]]:
     """All windows of lots that reached their target, and their scores: all, then by kind.
 
@@ -130,7 +130,7 @@ def scores(
     return every, found
 
 
-def score_of(conn: sqlite3.Connection, style: str, place: str | None) -> Score | None:
+def score_of(conn: Connection, style: str, place: str | None) -> Score | None:
     """How the windows of a style did in a place, or everywhere; None before one met its day.
 
     Parameters
@@ -146,7 +146,7 @@ def score_of(conn: sqlite3.Connection, style: str, place: str | None) -> Score |
     return _score(found[0].lot.style_name, place, found) if found else None
 
 
-def _lots_with_windows(conn: sqlite3.Connection, style: str | None = None) -> list[LotState]:
+def _lots_with_windows(conn: Connection, style: str | None = None) -> list[LotState]:
     known = (rack.one_lot(conn, lot_id) for lot_id in derived.lots_with_windows(conn, style))
     return [lot for lot in known if lot is not None]
 

@@ -2,9 +2,9 @@
 
 import os
 import re
-import sqlite3
 from contextlib import closing
 from datetime import UTC, datetime
+from sqlite3 import Connection
 
 from curedash.domain.errors import CuredashError, FileTrouble, NotFound, Refused
 from curedash.domain.record import record
@@ -117,7 +117,7 @@ def held(copy: Copy) -> Held:
         return Held(copy, None, str(trouble))
 
 
-def back_up(conn: sqlite3.Connection, path: str, target: str | None, now: datetime) -> str:
+def back_up(conn: Connection, path: str, target: str | None, now: datetime) -> str:
     """Write a consistent copy while others may go on writing.
 
     Parameters
@@ -159,7 +159,7 @@ def free_name(name: str) -> str:
     return free
 
 
-def daily(conn: sqlite3.Connection, path: str, now: datetime) -> str | None:
+def daily(conn: Connection, path: str, now: datetime) -> str | None:
     """Make today's copy if there is none yet and let the oldest beyond the count go.
 
     Raises
@@ -175,12 +175,12 @@ def daily(conn: sqlite3.Connection, path: str, now: datetime) -> str | None:
     return target
 
 
-def is_due(conn: sqlite3.Connection, path: str, now: datetime) -> bool:
+def is_due(conn: Connection, path: str, now: datetime) -> bool:
     """Whether today's copy is still to be made."""
     return not os.path.exists(_of_today(conn, path, now))
 
 
-def _of_today(conn: sqlite3.Connection, path: str, now: datetime) -> str:
+def _of_today(conn: Connection, path: str, now: datetime) -> str:
     day = now.astimezone(household.zone(conn)).date()
     return f"{os.path.abspath(path)}.backup-{day.isoformat()}"
 
@@ -203,7 +203,7 @@ def look_after(path: str, now: datetime) -> CopyReport:
     return CopyReport(tuple(found), None)
 
 
-def kept(conn: sqlite3.Connection) -> int:
+def kept(conn: Connection) -> int:
     """How many daily copies stay."""
     chosen = settings.get(conn, KEPT)
     return int(chosen) if chosen is not None and chosen.isdecimal() else USUALLY_KEPT
@@ -216,7 +216,7 @@ def require_count(count: int) -> None:
 
 
 @at_once
-def keep(conn: sqlite3.Connection, by: By, count: int) -> None:
+def keep(conn: Connection, by: By, count: int) -> None:
     """Choose how many daily copies stay.
 
     Raises

@@ -3,10 +3,10 @@
 import math
 import os
 import random
-import sqlite3
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
+from sqlite3 import Connection
 from typing import Any
 
 import curedash
@@ -43,7 +43,7 @@ class Step:
 
     day: float
     order: int
-    do: Callable[[sqlite3.Connection, By, datetime], None]
+    do: Callable[[Connection, By, datetime], None]
     who: str
 
 
@@ -115,7 +115,7 @@ def _at(now: datetime, day: float) -> datetime:
     return now + timedelta(days=day)
 
 
-def _choose_settings(conn: sqlite3.Connection, told: dict[str, Any], by: By) -> None:
+def _choose_settings(conn: Connection, told: dict[str, Any], by: By) -> None:
     with change(conn, by, "settle") as work:
         for name, value in told["household"]["settings"].items():
             settings.put(work, name, value)
@@ -160,7 +160,7 @@ def _steps(told: dict[str, Any]) -> list[Step]:
 
 
 def _salting(batch: dict[str, Any]) -> Callable[..., None]:
-    def do(conn: sqlite3.Connection, by: By, at: datetime) -> None:
+    def do(conn: Connection, by: By, at: datetime) -> None:
         style = style_of(batch["style"])
         spec = BatchSpec(
             name=batch["name"],
@@ -216,7 +216,7 @@ def _dose(batch: dict[str, Any]) -> DoseRequest:
 
 
 def _moving(code: str, move: dict[str, Any]) -> Callable[..., None]:
-    def do(conn: sqlite3.Connection, by: By, at: datetime) -> None:
+    def do(conn: Connection, by: By, at: datetime) -> None:
         until = move.get("until_in")
         change_stage(
             conn,
@@ -240,7 +240,7 @@ def _moving(code: str, move: dict[str, Any]) -> Callable[..., None]:
 
 
 def _weighing(code: str, gross_g: float) -> Callable[..., None]:
-    def do(conn: sqlite3.Connection, by: By, at: datetime) -> None:
+    def do(conn: Connection, by: By, at: datetime) -> None:
         lot = require_lot(conn, code)
         seen = preview(lot, f"{gross_g} g", at, UTC)
         weigh(conn, by, lot.id, seen, keep_doubtful=True)
@@ -249,7 +249,7 @@ def _weighing(code: str, gross_g: float) -> Callable[..., None]:
 
 
 def _finishing(code: str, end: dict[str, Any]) -> Callable[..., None]:
-    def do(conn: sqlite3.Connection, by: By, at: datetime) -> None:
+    def do(conn: Connection, by: By, at: datetime) -> None:
         finish(
             conn,
             by,
@@ -269,14 +269,14 @@ def _finishing(code: str, end: dict[str, Any]) -> Callable[..., None]:
 
 
 def _noting(code: str, text: str) -> Callable[..., None]:
-    def do(conn: sqlite3.Connection, by: By, _at: datetime) -> None:
+    def do(conn: Connection, by: By, _at: datetime) -> None:
         add_note(conn, by, require_lot(conn, code).id, code, text)
 
     return do
 
 
 def _ticking(code: str, count: int) -> Callable[..., None]:
-    def do(conn: sqlite3.Connection, by: By, _at: datetime) -> None:
+    def do(conn: Connection, by: By, _at: datetime) -> None:
         lot = require_lot(conn, code)
         for line in lot_rows.dose_lines(conn, lot.id)[:count]:
             tick_line(conn, by, line.id, line.planned_g)
@@ -287,7 +287,7 @@ def _ticking(code: str, count: int) -> Callable[..., None]:
 # ── air ───────────────────────────────────────────────────────────────────────────────────
 
 
-def _breathe(conn: sqlite3.Connection, air: dict[str, Any], now: datetime) -> None:
+def _breathe(conn: Connection, air: dict[str, Any], now: datetime) -> None:
     """Readings of a place: a compressor's cycle, weather, and a drift where one is told."""
     rng = random.Random(air["place"])
     place = places.require_place(conn, air["place"])

@@ -2,9 +2,9 @@
 
 import os
 import shlex
-import sqlite3
 from collections.abc import Sequence
 from datetime import datetime
+from sqlite3 import Connection
 from typing import Any
 
 from curedash.domain.errors import CuredashError, FileTrouble
@@ -24,7 +24,7 @@ class Draft:
     body: dict[str, Any]
 
 
-def keep(conn: sqlite3.Connection, name: str, body: dict[str, Any], now: datetime) -> None:
+def keep(conn: Connection, name: str, body: dict[str, Any], now: datetime) -> None:
     """Keep what a form holds so far, in place of what was kept of it before.
 
     Raises
@@ -34,18 +34,18 @@ def keep(conn: sqlite3.Connection, name: str, body: dict[str, Any], now: datetim
     drafts.put(conn, name, utc_text(now), body)
 
 
-def drop(conn: sqlite3.Connection, name: str) -> None:
+def drop(conn: Connection, name: str) -> None:
     """Forget a draft: the form was saved, or the person does not want it back."""
     drafts.put(conn, name, "", None)
 
 
-def waiting(conn: sqlite3.Connection) -> list[Draft]:
+def waiting(conn: Connection) -> list[Draft]:
     """The drafts that can be taken up again, newest first."""
     return [Draft(*row) for row in drafts.every(conn)]
 
 
 def keep_or_not(
-    conn: sqlite3.Connection, name: str, body: dict[str, Any], now: datetime
+    conn: Connection, name: str, body: dict[str, Any], now: datetime
 ) -> CuredashError | None:
     """The same for the last moments of a program: what stood in the way comes back, unraised."""
     try:

@@ -7,10 +7,10 @@ another name together with its log, and the copy takes the free name.
 
 import os
 import shlex
-import sqlite3
 from collections.abc import Callable
 from contextlib import closing
 from datetime import UTC, datetime
+from sqlite3 import Connection
 
 from curedash.domain.errors import Busy, CuredashError, FileTrouble, NotFound, Refused
 from curedash.domain.record import record
@@ -33,10 +33,7 @@ class Restored:
 
 
 def restore(
-    path: str,
-    source: str,
-    now: datetime,
-    accept: Callable[[sqlite3.Connection], None] | None = None,
+    path: str, source: str, now: datetime, accept: Callable[[Connection], None] | None = None
 ) -> Restored:
     """Bring a copy back into the household file.
 
@@ -75,7 +72,7 @@ def restore(
     return Restored(inspect.contents(path), kept)
 
 
-def _require_good_copy(copy: sqlite3.Connection, source: str) -> None:
+def _require_good_copy(copy: Connection, source: str) -> None:
     damage = inspect.damage(copy)
     if damage:
         raise Refused(f"{source} is damaged itself ({damage[0]}); take another copy.")
@@ -84,7 +81,7 @@ def _require_good_copy(copy: sqlite3.Connection, source: str) -> None:
 
 
 def _require_accepted(
-    ready: sqlite3.Connection, source: str, accept: Callable[[sqlite3.Connection], None] | None
+    ready: Connection, source: str, accept: Callable[[Connection], None] | None
 ) -> None:
     try:
         if accept is not None:
@@ -120,7 +117,7 @@ def _put_in_place(path: str, ready: str, now: datetime) -> str | None:
     return kept[0]
 
 
-def _keep(before: sqlite3.Connection, wanted: str) -> str:
+def _keep(before: Connection, wanted: str) -> str:
     """A copy of what is there under a name that nothing bears yet."""
     while True:
         free = free_name(wanted)
@@ -150,7 +147,7 @@ def _in_the_free_name(path: str, ready: str, wanted: str) -> str | None:
     return kept if anything else None
 
 
-def _whole(path: str) -> sqlite3.Connection | None:
+def _whole(path: str) -> Connection | None:
     """The file, open, if it is one that can be written page by page; None if it is broken."""
     if not os.path.exists(path) or os.path.getsize(path) == 0:
         return None

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import hashlib
 import os
-import sqlite3
+from sqlite3 import Connection
 
 from curedash.domain.errors import FileTrouble
 from curedash.store import paths
@@ -19,12 +19,12 @@ CONFIRMED = "confirmed"
 MOST_BYTES = 1_000_000  # a file longer than that is none of ours
 
 
-def is_confirmed(conn: sqlite3.Connection, setting: str) -> bool:
+def is_confirmed(conn: Connection, setting: str) -> bool:
     """Whether this setting of this household was confirmed on this machine."""
     return fingerprint(conn, setting) in _known()
 
 
-def confirm(conn: sqlite3.Connection, setting: str) -> None:
+def confirm(conn: Connection, setting: str) -> None:
     """Remember that a person of this machine wants it.
 
     Raises
@@ -50,7 +50,7 @@ def confirm(conn: sqlite3.Connection, setting: str) -> None:
         ) from None
 
 
-def fingerprint(conn: sqlite3.Connection, setting: str) -> str:
+def fingerprint(conn: Connection, setting: str) -> str:
     """The setting of this household as 64 hex digits (SHA-256)."""
     return hashlib.sha256(f"{first_line(conn)}\n{setting}".encode()).hexdigest()
 

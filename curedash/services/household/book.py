@@ -1,9 +1,9 @@
 """The Book: finished lots, what was learned from them, and starting from one again."""
 
 import json
-import sqlite3
 from collections.abc import Sequence
 from datetime import datetime
+from sqlite3 import Connection
 from typing import Any
 
 from curedash.domain.curing.stages import IN_CURE, RAW
@@ -40,7 +40,7 @@ class Liked:
 
 
 def read_book(
-    conn: sqlite3.Connection, *, order: str = "date", text: str = "", **alike: Any
+    conn: Connection, *, order: str = "date", text: str = "", **alike: Any
 ) -> list[FinishedLot]:
     """Finished lots in order; ``alike`` as ``filtered`` of ``domain/household/book`` takes it.
 
@@ -52,7 +52,7 @@ def read_book(
 
 
 def what_before(
-    conn: sqlite3.Connection,
+    conn: Connection,
     *,
     style: str | None = None,
     species: str | None = None,
@@ -64,7 +64,7 @@ def what_before(
 
 
 def laid_over(
-    conn: sqlite3.Connection, lot_ids: list[int], now: datetime
+    conn: Connection, lot_ids: list[int], now: datetime
 ) -> dict[str, tuple[tuple[float, float], ...]]:
     """Curves of several lots by code while they dried: days since hanging, loss from hang [%]."""
     curves = (curve_of(conn, lot_id, now) for lot_id in lot_ids)
@@ -74,7 +74,7 @@ def laid_over(
     }
 
 
-def make_again(conn: sqlite3.Connection, batch_code: str) -> Again:
+def make_again(conn: Connection, batch_code: str) -> Again:
     """An earlier batch with its recipe and everything that was noted about it.
 
     Raises
@@ -98,7 +98,7 @@ def make_again(conn: sqlite3.Connection, batch_code: str) -> Again:
     )
 
 
-def cured_in(conn: sqlite3.Connection, members: Sequence[LotState]) -> str | None:
+def cured_in(conn: Connection, members: Sequence[LotState]) -> str | None:
     """Where a batch was in cure, else where its raw pieces wait for it; None if nobody said."""
     names = {place.id: place.name for place in places.all_places(conn)}
     entries = [entry for lot in members for entry in lots.stages(conn, lot.id)]
@@ -109,9 +109,7 @@ def cured_in(conn: sqlite3.Connection, members: Sequence[LotState]) -> str | Non
     return None
 
 
-def liked_before(
-    conn: sqlite3.Connection, *, style: str, species: str | None = None
-) -> Liked | None:
+def liked_before(conn: Connection, *, style: str, species: str | None = None) -> Liked | None:
     """The best liked lot of a style; None before one was liked."""
     found = what_before(conn, style=style, species=species).best
     if found is None or (found.liked or 0) < GOOD:
@@ -122,10 +120,7 @@ def liked_before(
 
 
 def _notes(
-    conn: sqlite3.Connection,
-    batch: Batch,
-    members: tuple[LotState, ...],
-    finished: tuple[FinishedLot, ...],
+    conn: Connection, batch: Batch, members: tuple[LotState, ...], finished: tuple[FinishedLot, ...]
 ) -> list[str]:
     """Batch note, notes for next time, then what was written on its lots."""
     notes = [batch.note] if batch.note else []

@@ -1,7 +1,7 @@
 """What was done, by whom, when and from where; and everything that happened to one lot."""
 
 import json
-import sqlite3
+from sqlite3 import Connection
 from typing import Any
 
 from curedash.domain.curing.stages import word
@@ -60,11 +60,7 @@ class LogLine:
 
 
 def history(
-    conn: sqlite3.Connection,
-    *,
-    limit: int = 100,
-    lot_id: int | None = None,
-    before_id: int | None = None,
+    conn: Connection, *, limit: int = 100, lot_id: int | None = None, before_id: int | None = None
 ) -> list[HistoryLine]:
     """The newest changes first, of one lot if named; ``before_id`` pages on."""
     gone = log.taken_back(conn)
@@ -78,7 +74,7 @@ def history(
     return found
 
 
-def details(conn: sqlite3.Connection, change_id: int) -> list[Detail]:
+def details(conn: Connection, change_id: int) -> list[Detail]:
     """What one change set, value by value.
 
     Raises
@@ -97,7 +93,7 @@ def details(conn: sqlite3.Connection, change_id: int) -> list[Detail]:
     ]
 
 
-def lot_log(conn: sqlite3.Connection, lot_id: int) -> list[LogLine]:
+def lot_log(conn: Connection, lot_id: int) -> list[LogLine]:
     """Everything that happened to a lot, oldest first, voided weigh-ins marked as such."""
     lot = lot_with_id(conn, lot_id)
     lines = [

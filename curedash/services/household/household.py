@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import os
-import sqlite3
 import sys
 from datetime import tzinfo
+from sqlite3 import Connection
 
 from curedash.domain.errors import FileTrouble, Refused
 from curedash.domain.times import zone_of
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from curedash.domain.needs.lot_needs import NeedRules
 
 
-def zone(conn: sqlite3.Connection) -> tzinfo:
+def zone(conn: Connection) -> tzinfo:
     """The zone in which the file's calendar days are counted.
 
     Raises
@@ -61,7 +61,7 @@ def _load_zones(name: str) -> None:
         del os.environ["PYTHONTZPATH"]
 
 
-def zone_name(conn: sqlite3.Connection) -> str:
+def zone_name(conn: Connection) -> str:
     """The IANA name of that zone: the file's, else this machine's."""
     return settings.get(conn, "zone") or machine_zone()
 
@@ -106,14 +106,14 @@ def zone_of_city(typed: str) -> str:
     raise Refused(f"There is no time zone “{wanted[:40]}” here; {way}")
 
 
-def choose_zone(conn: sqlite3.Connection, work: Work) -> None:
+def choose_zone(conn: Connection, work: Work) -> None:
     """Write the machine's zone into a file that has none, with its first change."""
     if settings.get(conn, "zone") is None:
         settings.put(work, "zone", machine_zone())
 
 
 @at_once
-def choose(conn: sqlite3.Connection, by: By, name: str, value: str) -> None:
+def choose(conn: Connection, by: By, name: str, value: str) -> None:
     """Change one setting.
 
     Raises
@@ -126,7 +126,7 @@ def choose(conn: sqlite3.Connection, by: By, name: str, value: str) -> None:
         settings.put(work, name, value)
 
 
-def need_rules(conn: sqlite3.Connection) -> NeedRules:
+def need_rules(conn: Connection) -> NeedRules:
     """The household's thresholds for what needs a person at a lot."""
     from curedash.services.needs.alert_rules import rules_of  # a weigh-in asks for no rules
 

@@ -1,8 +1,8 @@
 """What a household settles once and may change later: zone, rule set, scales, copies kept."""
 
 import re
-import sqlite3
 from collections.abc import Sequence
+from sqlite3 import Connection
 
 from curedash.domain.dosing import Scale
 from curedash.domain.dosing.limits import rule_sets
@@ -55,7 +55,7 @@ class HouseholdSettings:
     rules: tuple[StandingRule, ...]
 
 
-def read_settings(conn: sqlite3.Connection) -> HouseholdSettings:
+def read_settings(conn: Connection) -> HouseholdSettings:
     """Read what was settled; defaults where nothing was."""
     return HouseholdSettings(
         household.zone_name(conn),
@@ -86,7 +86,7 @@ def rule_set_label(rule_set: str) -> str:
 
 
 @at_once
-def set_rule_set(conn: sqlite3.Connection, by: By, typed: str) -> str:
+def set_rule_set(conn: Connection, by: By, typed: str) -> str:
     """Choose the rule set that new batches begin with; by id or by name.
 
     Raises
@@ -102,7 +102,7 @@ def set_rule_set(conn: sqlite3.Connection, by: By, typed: str) -> str:
 
 
 @at_once
-def set_zone(conn: sqlite3.Connection, by: By, typed: str) -> None:
+def set_zone(conn: Connection, by: By, typed: str) -> None:
     """Choose the zone in which days are counted.
 
     Raises
@@ -113,7 +113,7 @@ def set_zone(conn: sqlite3.Connection, by: By, typed: str) -> None:
 
 
 @at_once
-def set_copies(conn: sqlite3.Connection, by: By, typed: str) -> int:
+def set_copies(conn: Connection, by: By, typed: str) -> int:
     """Choose how many daily copies stay.
 
     Raises
@@ -128,7 +128,7 @@ def set_copies(conn: sqlite3.Connection, by: By, typed: str) -> int:
 
 
 @at_once
-def set_keep_days(conn: sqlite3.Connection, by: By, typed: str) -> int:
+def set_keep_days(conn: Connection, by: By, typed: str) -> int:
     """Choose how many days a pack keeps by the household's own rule; 0 for no rule.
 
     Raises
@@ -215,7 +215,7 @@ def scales_of(shelf: Sequence[Scale]) -> tuple[OwnScale, ...]:
 
 
 @at_once
-def add_scales(conn: sqlite3.Connection, by: By, scales: Sequence[OwnScale]) -> None:
+def add_scales(conn: Connection, by: By, scales: Sequence[OwnScale]) -> None:
     """Add several scales in one change; one that is there just so is left as it is.
 
     Raises
@@ -233,7 +233,7 @@ def add_scales(conn: sqlite3.Connection, by: By, scales: Sequence[OwnScale]) -> 
 
 
 @at_once
-def add_scale(conn: sqlite3.Connection, by: By, scale: OwnScale) -> None:
+def add_scale(conn: Connection, by: By, scale: OwnScale) -> None:
     """Add a scale.
 
     Raises
@@ -245,7 +245,7 @@ def add_scale(conn: sqlite3.Connection, by: By, scale: OwnScale) -> None:
         settings.add_scale(work, scale.name, scale.division_g, scale.max_g)
 
 
-def _require_free(conn: sqlite3.Connection, scale: OwnScale) -> None:
+def _require_free(conn: Connection, scale: OwnScale) -> None:
     _checked(scale)
     if scale.name.casefold() in (name.casefold() for name in settings.scale_ids(conn)):
         raise Refused(
@@ -254,7 +254,7 @@ def _require_free(conn: sqlite3.Connection, scale: OwnScale) -> None:
 
 
 @at_once
-def change_scale(conn: sqlite3.Connection, by: By, name: str, scale: OwnScale) -> None:
+def change_scale(conn: Connection, by: By, name: str, scale: OwnScale) -> None:
     """Give a scale another name, division or maximum.
 
     Raises
@@ -275,7 +275,7 @@ def change_scale(conn: sqlite3.Connection, by: By, name: str, scale: OwnScale) -
 
 
 @at_once
-def remove_scale(conn: sqlite3.Connection, by: By, name: str) -> None:
+def remove_scale(conn: Connection, by: By, name: str) -> None:
     """Forget a scale; batches keep the division they were dosed with.
 
     Raises
@@ -317,7 +317,7 @@ def typed_threshold(text: str, unit: str, *, apart: bool = False) -> float | Non
     return value
 
 
-def _scale_id(conn: sqlite3.Connection, name: str) -> int:
+def _scale_id(conn: Connection, name: str) -> int:
     known = settings.scale_ids(conn)
     for own, scale_id in known.items():
         if own.casefold() == name.strip().casefold():

@@ -1,6 +1,6 @@
 """A note on a lot, in the person's own words."""
 
-import sqlite3
+from sqlite3 import Connection
 
 from curedash.domain.errors import Refused
 from curedash.services.household.photos import Photo, noted
@@ -12,7 +12,7 @@ MAX_NOTE = 2000
 
 @at_once
 def add_note(
-    conn: sqlite3.Connection,
+    conn: Connection,
     by: By,
     lot_id: int,
     code: str,

@@ -1,8 +1,8 @@
 """Packs: what went into which bag, until when it keeps by the household's rule, who got it."""
 
-import sqlite3
 from collections.abc import Mapping, Sequence
 from datetime import date, datetime, timedelta
+from sqlite3 import Connection
 
 from curedash.domain.curing.stages import CLOSED, KEEPING, in_stage
 from curedash.domain.drying.inspections import require_decided
@@ -45,7 +45,7 @@ class Share:
 
 @at_once
 def add_packs(
-    conn: sqlite3.Connection, by: By, lot_id: int, new: Sequence[NewPack], *, sure: bool = False
+    conn: Connection, by: By, lot_id: int, new: Sequence[NewPack], *, sure: bool = False
 ) -> tuple[Pack, ...]:
     """Pack (a part of) a lot that is keeping or finished; its packs as they are now.
 
@@ -62,7 +62,7 @@ def add_packs(
 
 @at_once
 def mix_pack(
-    conn: sqlite3.Connection, by: By, shares: Sequence[Share], new: NewPack, *, sure: bool = False
+    conn: Connection, by: By, shares: Sequence[Share], new: NewPack, *, sure: bool = False
 ) -> tuple[Pack, ...]:
     """Put parts of several lots into one pack; the weight of ``new`` is that of all shares.
 
@@ -93,9 +93,7 @@ def mix_pack(
     return tuple(pack for pack in packs if first in (pack.id, pack.mixed_with))
 
 
-def shares_of(
-    conn: sqlite3.Connection, text: str, lot: LotState | None = None
-) -> tuple[Share, ...]:
+def shares_of(conn: Connection, text: str, lot: LotState | None = None) -> tuple[Share, ...]:
     """What goes into one pack from several lots, as typed: ``C2 120 D1 80``.
 
     Parameters
@@ -115,7 +113,7 @@ def shares_of(
     return tuple(shares)
 
 
-def mates_of(conn: sqlite3.Connection, lot_id: int) -> dict[int, tuple[tuple[str, float], ...]]:
+def mates_of(conn: Connection, lot_id: int) -> dict[int, tuple[tuple[str, float], ...]]:
     """For each pack of a lot that is part of a mixed one, what else is in it.
 
     Returns
@@ -135,7 +133,7 @@ def mates_of(conn: sqlite3.Connection, lot_id: int) -> dict[int, tuple[tuple[str
 
 
 @at_once
-def give(conn: sqlite3.Connection, by: By, to: Mapping[int, str]) -> None:
+def give(conn: Connection, by: By, to: Mapping[int, str]) -> None:
     """Write down who got which pack, by its number; a mixed one as a whole.
 
     Raises
@@ -186,24 +184,24 @@ def names_for(text: str | None, packs: int) -> tuple[str | None, ...]:
     return (text,) * packs
 
 
-def all_packs(conn: sqlite3.Connection) -> list[Pack]:
+def all_packs(conn: Connection) -> list[Pack]:
     """Every pack that stands, oldest first."""
     return finishes.packs(conn)
 
 
-def packs_of(conn: sqlite3.Connection, lot_id: int) -> tuple[Pack, ...]:
+def packs_of(conn: Connection, lot_id: int) -> tuple[Pack, ...]:
     """The packs of one lot, oldest first."""
     return tuple(finishes.packs(conn, lot_id))
 
 
-def codes_of(conn: sqlite3.Connection) -> dict[int, str]:
+def codes_of(conn: Connection) -> dict[int, str]:
     """Codes of the lots that have packs, by id."""
     ids = {pack.lot_id for pack in finishes.packs(conn)}
     return {lot_id: lot_with_id(conn, lot_id).code for lot_id in ids}
 
 
 @at_once
-def choose_keep_days(conn: sqlite3.Connection, by: By, days: int) -> None:
+def choose_keep_days(conn: Connection, by: By, days: int) -> None:
     """Set the household's own rule: how many days a pack keeps, 0 for none. The program has none.
 
     Raises
@@ -239,7 +237,7 @@ def _require_room(work: Work, lot: LotState, more_g: float, *, sure: bool) -> No
 
 
 def outweighed(
-    conn: sqlite3.Connection, lot: LotState, more_g: float, whole_g: float | None = None
+    conn: Connection, lot: LotState, more_g: float, whole_g: float | None = None
 ) -> QuantityText | None:
     """What is odd about packs that weigh more than the lot they come from.
 
@@ -280,14 +278,14 @@ def _add(work: Work, lot: LotState, new: NewPack, weight_g: float, first: int | 
     )
 
 
-def _by_rule(conn: sqlite3.Connection, at: datetime) -> date | None:
+def _by_rule(conn: Connection, at: datetime) -> date | None:
     days = keep_days(conn)
     if days is None:
         return None
     return local_day(utc_text(at), household.zone(conn)) + timedelta(days=days)
 
 
-def keep_days(conn: sqlite3.Connection) -> int | None:
+def keep_days(conn: Connection) -> int | None:
     """Days a pack keeps by the household's own rule [d], None without one."""
     kept = settings.get(conn, KEEP_RULE)
     return int(kept) or None if kept is not None else None

@@ -1,8 +1,8 @@
 """The style library with the household's own styles: shown, copied, edited, taken back."""
 
-import sqlite3
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass
+from sqlite3 import Connection
 from typing import Any
 
 from curedash.domain.errors import NotFound, Refused
@@ -25,7 +25,7 @@ class KnownStyle:
     library: Style | None
 
 
-def all_styles(conn: sqlite3.Connection | None) -> tuple[KnownStyle, ...]:
+def all_styles(conn: Connection | None) -> tuple[KnownStyle, ...]:
     """Own styles first, by name; then the library's that the household has not made its own."""
     known = {style.id: style for style in library.styles()}
     own = sorted(own_styles(conn), key=lambda style: style.name.casefold())
@@ -36,14 +36,14 @@ def all_styles(conn: sqlite3.Connection | None) -> tuple[KnownStyle, ...]:
     )
 
 
-def own_styles(conn: sqlite3.Connection | None) -> tuple[Style, ...]:
+def own_styles(conn: Connection | None) -> tuple[Style, ...]:
     """The household's own styles; none without a file."""
     if conn is None:
         return ()
     return tuple(style_from(body) for body in settings.styles(conn).values())
 
 
-def require_style(conn: sqlite3.Connection | None, name: str) -> KnownStyle:
+def require_style(conn: Connection | None, name: str) -> KnownStyle:
     """The style of this id or name, own ones first.
 
     Raises
@@ -59,7 +59,7 @@ def require_style(conn: sqlite3.Connection | None, name: str) -> KnownStyle:
 
 
 @at_once
-def add_style(conn: sqlite3.Connection, by: By, values: Mapping[str, Any]) -> Style:
+def add_style(conn: Connection, by: By, values: Mapping[str, Any]) -> Style:
     """Keep a style read from a person's own table.
 
     Parameters
@@ -82,11 +82,7 @@ def add_style(conn: sqlite3.Connection, by: By, values: Mapping[str, Any]) -> St
 
 @at_once
 def copy_style(
-    conn: sqlite3.Connection,
-    by: By,
-    name: str,
-    new_id: str,
-    values: Mapping[str, Any] | None = None,
+    conn: Connection, by: By, name: str, new_id: str, values: Mapping[str, Any] | None = None
 ) -> Style:
     """Copy a style under a new id, some fields changed at once.
 
@@ -103,7 +99,7 @@ def copy_style(
 
 
 @at_once
-def set_style(conn: sqlite3.Connection, by: By, name: str, values: Mapping[str, Any]) -> Style:
+def set_style(conn: Connection, by: By, name: str, values: Mapping[str, Any]) -> Style:
     """Change fields of a style; one of the library becomes the household's own by that.
 
     Raises
@@ -120,7 +116,7 @@ def set_style(conn: sqlite3.Connection, by: By, name: str, values: Mapping[str, 
 
 
 @at_once
-def remove_style(conn: sqlite3.Connection, by: By, name: str) -> KnownStyle | None:
+def remove_style(conn: Connection, by: By, name: str) -> KnownStyle | None:
     """Forget an own style; the library's of that id, if there is one, is used again.
 
     Returns
@@ -142,7 +138,7 @@ def remove_style(conn: sqlite3.Connection, by: By, name: str) -> KnownStyle | No
 
 
 @at_once
-def remove_unused(conn: sqlite3.Connection, by: By, style_id: str) -> KnownStyle | None:
+def remove_unused(conn: Connection, by: By, style_id: str) -> KnownStyle | None:
     """Forget an own style as :func:`remove_style` does, if no batch was made by it.
 
     Raises
@@ -174,7 +170,7 @@ def _changed(start: Mapping[str, Any], values: Mapping[str, Any]) -> dict[str, A
     return made
 
 
-def _keep(conn: sqlite3.Connection, by: By, verb: str, values: Mapping[str, Any]) -> Style:
+def _keep(conn: Connection, by: By, verb: str, values: Mapping[str, Any]) -> Style:
     made = style_from(values)
     _check_words(made)
     check_style(made)

@@ -1,6 +1,6 @@
 """The household's alert rules: read fast, changed one at a time, always back to the default."""
 
-import sqlite3
+from sqlite3 import Connection
 
 from curedash.domain.needs.lot_needs import DEFAULT_RULES, NeedRules
 from curedash.domain.needs.place_needs import DEFAULT_AIR_RULES, AirRules
@@ -22,7 +22,7 @@ class StandingRule:
     own: bool  # the household chose it
 
 
-def rules_of(conn: sqlite3.Connection) -> tuple[NeedRules, AirRules]:
+def rules_of(conn: Connection) -> tuple[NeedRules, AirRules]:
     """The thresholds for lots and for places."""
     chosen = alert_rules.chosen(conn)
     if not chosen:
@@ -33,7 +33,7 @@ def rules_of(conn: sqlite3.Connection) -> tuple[NeedRules, AirRules]:
     return table.need_rules(values), table.air_rules(values)
 
 
-def all_rules(conn: sqlite3.Connection) -> list[StandingRule]:
+def all_rules(conn: Connection) -> list[StandingRule]:
     """Every rule as it stands."""
     from curedash.domain.needs.alert_rules import RULES
 
@@ -47,7 +47,7 @@ def all_rules(conn: sqlite3.Connection) -> list[StandingRule]:
 
 
 @at_once
-def set_rule(conn: sqlite3.Connection, by: By, rule_id: str, value: float | None) -> StandingRule:
+def set_rule(conn: Connection, by: By, rule_id: str, value: float | None) -> StandingRule:
     """Choose a threshold; None switches the rule off.
 
     Raises
@@ -64,7 +64,7 @@ def set_rule(conn: sqlite3.Connection, by: By, rule_id: str, value: float | None
 
 
 @at_once
-def reset_rule(conn: sqlite3.Connection, by: By, rule_id: str) -> StandingRule:
+def reset_rule(conn: Connection, by: By, rule_id: str) -> StandingRule:
     """Take a threshold back to its default.
 
     Raises

@@ -1,8 +1,8 @@
 """Days away: kept, taken back, and what they mean for each lot."""
 
-import sqlite3
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta, tzinfo
+from sqlite3 import Connection
 
 from curedash.domain.curing.stages import FERMENT, IN_CURE
 from curedash.domain.curing.turning import turn_every_days
@@ -47,7 +47,7 @@ class Block:
     note: str | None
 
 
-def blocks(conn: sqlite3.Connection, since: date | None = None) -> list[Block]:
+def blocks(conn: Connection, since: date | None = None) -> list[Block]:
     """Days away that are not over by a day."""
     rows = away.all_away(conn, "" if since is None else since.isoformat())
     return [
@@ -58,7 +58,7 @@ def blocks(conn: sqlite3.Connection, since: date | None = None) -> list[Block]:
     ]
 
 
-def next_away(conn: sqlite3.Connection, today: date) -> Away | None:
+def next_away(conn: Connection, today: date) -> Away | None:
     """The days away that are saved next, from today where they have begun; None without any."""
     known = [saved.block for saved in blocks(conn, today) if saved.block.last >= today]
     if not known:
@@ -68,7 +68,7 @@ def next_away(conn: sqlite3.Connection, today: date) -> Away | None:
 
 
 def with_kept(
-    conn: sqlite3.Connection, looked_at: Away | None, since: date | None = None
+    conn: Connection, looked_at: Away | None, since: date | None = None
 ) -> tuple[Away, ...]:
     """Days away that are kept, and those only looked at among them."""
     kept = [known.block for known in blocks(conn, since)]
@@ -79,7 +79,7 @@ def with_kept(
 
 @at_once
 def add_away(
-    conn: sqlite3.Connection, by: By, block: Away, now: datetime, note: str | None = None
+    conn: Connection, by: By, block: Away, now: datetime, note: str | None = None
 ) -> Block:
     """Keep days away.
 
@@ -109,7 +109,7 @@ def add_away(
 
 
 @at_once
-def remove_away(conn: sqlite3.Connection, by: By, away_id: int) -> Block:
+def remove_away(conn: Connection, by: By, away_id: int) -> Block:
     """Delete days away.
 
     Raises
@@ -126,7 +126,7 @@ def remove_away(conn: sqlite3.Connection, by: By, away_id: int) -> Block:
     return found
 
 
-def report(conn: sqlite3.Connection, block: Away, now: datetime) -> list[AwayLot]:
+def report(conn: Connection, block: Away, now: datetime) -> list[AwayLot]:
     """What days away mean for every open lot, the ones that ask something first."""
     zone = household.zone(conn)
     gone = with_kept(conn, block, now.astimezone(zone).date())
@@ -154,7 +154,7 @@ STALE = 2  # times its rhythm without a weigh-in: its forecast alone decides not
 
 
 def _lot(
-    conn: sqlite3.Connection,
+    conn: Connection,
     lot: LotState,
     block: Away,
     gone: tuple[Away, ...],
@@ -179,7 +179,7 @@ def _lot(
     return replace(row, asks=asks, due=due, open=unfinished)
 
 
-def _due(conn: sqlite3.Connection, lot: LotState, block: Away, zone: tzinfo) -> date | None:
+def _due(conn: Connection, lot: LotState, block: Away, zone: tzinfo) -> date | None:
     """The own day, up to the last one away, of what stays open until somebody does it."""
     entered = moment(lot.stage_at)  # seen from then nothing is late, so each has its own day
     stretch = Stretch(entered.astimezone(zone).date(), block.last)
@@ -197,7 +197,7 @@ def _turns(lot: LotState, block: Away) -> bool:
 
 
 def _drying(
-    conn: sqlite3.Connection,
+    conn: Connection,
     lot: LotState,
     block: Away,
     gone: tuple[Away, ...],
@@ -227,7 +227,7 @@ def _drying(
 
 
 def _on_return(
-    conn: sqlite3.Connection, lot: LotState, block: Away, now: datetime, zone: tzinfo
+    conn: Connection, lot: LotState, block: Away, now: datetime, zone: tzinfo
 ) -> tuple[float, float, float] | None:
     """Low, middle and high loss from hang weight at noon of the first day home [%]."""
     if lot.hang_at is None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import sqlite3
+from sqlite3 import Connection
 
 from curedash.domain.curing.stages import CLOSED, EQUALISING, FERMENT, IN_CURE, KEEPING, ON_HOLD
 from curedash.domain.facts.cautions import CAUTIONS
@@ -27,7 +27,7 @@ _OF_STAGE = {
 
 
 def cautions_once(
-    conn: sqlite3.Connection, by: By, *moments: str, batch_id: int | None = None
+    conn: Connection, by: By, *moments: str, batch_id: int | None = None
 ) -> tuple[str, ...]:
     """The cautions of these moments that this person has not seen yet; seen from now on.
 
@@ -50,7 +50,7 @@ def cautions_once(
     return tuple(caution.text for caution in fresh)
 
 
-def _counts(conn: sqlite3.Connection, mark: str) -> bool:
+def _counts(conn: Connection, mark: str) -> bool:
     """Whether the batch that a caution was shown for is still there; of no batch always."""
     batch_id = mark.partition("@")[2]
     return not batch_id or batches.is_there(conn, int(batch_id))

@@ -1,8 +1,8 @@
 """What needs a person now; reading only. Remembering it between checks is a second step."""
 
-import sqlite3
 from collections.abc import Callable, Sequence
 from datetime import datetime, tzinfo
+from sqlite3 import Connection
 
 from curedash.domain.errors import Refused
 from curedash.domain.needs.lot_needs import (
@@ -26,7 +26,7 @@ from curedash.store.work import By, at_once, change
 WRITTEN_ON = moment("2026-01-01T00:00:00Z")
 
 
-def current_needs(conn: sqlite3.Connection, now: datetime) -> list[Need]:
+def current_needs(conn: Connection, now: datetime) -> list[Need]:
     """Everything that needs a person and is not snoozed, gathered by place, worst first."""
     zone = household.zone(conn)
     lots = rack.open_lots(conn)
@@ -34,13 +34,13 @@ def current_needs(conn: sqlite3.Connection, now: datetime) -> list[Need]:
     return gathered(found, lots)
 
 
-def awake_needs(conn: sqlite3.Connection, now: datetime) -> list[Need]:
+def awake_needs(conn: Connection, now: datetime) -> list[Need]:
     """The same lot by lot, not gathered by place."""
     return needs_of(conn, rack.open_lots(conn), now, household.zone(conn))
 
 
 def needs_of(
-    conn: sqlite3.Connection,
+    conn: Connection,
     lots: Sequence[LotState],
     now: datetime,
     zone: tzinfo,
@@ -67,7 +67,7 @@ def needs_of(
 
 
 def needs_of_lot(
-    conn: sqlite3.Connection,
+    conn: Connection,
     lot: LotState,
     now: datetime,
     zone: tzinfo,
@@ -84,7 +84,7 @@ def needs_of_lot(
     return [need for need in found if awake(need)]
 
 
-def keep(conn: sqlite3.Connection, found: Sequence[Need], now: datetime) -> list[Need]:
+def keep(conn: Connection, found: Sequence[Need], now: datetime) -> list[Need]:
     """Write transitions (opened, reworded, cleared) and return what opened just now.
 
     While the clock cannot be right nothing clears.
@@ -121,7 +121,7 @@ def keep(conn: sqlite3.Connection, found: Sequence[Need], now: datetime) -> list
 
 @at_once
 def snooze(
-    conn: sqlite3.Connection, by: By, need: Need, until: datetime, reason: str, now: datetime
+    conn: Connection, by: By, need: Need, until: datetime, reason: str, now: datetime
 ) -> None:
     """Keep one need quiet until a moment, with the reason why; a gathered one lot by lot.
 
@@ -149,7 +149,7 @@ def snooze(
 
 @at_once
 def snooze_anew(
-    conn: sqlite3.Connection,
+    conn: Connection,
     by: By,
     kept: StoredNeed,
     where: str,
@@ -167,7 +167,7 @@ def snooze_anew(
 
 
 def _quiet(
-    conn: sqlite3.Connection,
+    conn: Connection,
     by: By,
     ids: Sequence[int],
     what: str,
@@ -194,7 +194,7 @@ def _cause(cause: str) -> str:
     return cause.replace("-", " ").replace("weigh in", "weigh-in")
 
 
-def remembered(conn: sqlite3.Connection) -> tuple[list[StoredNeed], list[StoredNeed]]:
+def remembered(conn: Connection) -> tuple[list[StoredNeed], list[StoredNeed]]:
     """Needs that stand open (snoozed ones too), and what cleared lately."""
     return derived.open_needs(conn), derived.cleared_needs(conn)
 
@@ -215,7 +215,7 @@ def key_of_stored(need: StoredNeed) -> tuple[str, int, int]:
     return need.cause, need.lot_id or 0, need.place_id or 0
 
 
-def _awake(conn: sqlite3.Connection, now: datetime) -> Callable[[Need], bool]:
+def _awake(conn: Connection, now: datetime) -> Callable[[Need], bool]:
     asleep = {key_of_stored(need) for need in derived.open_needs(conn) if _asleep(need, now)}
     return lambda need: key_of(need) not in asleep
 
@@ -224,7 +224,7 @@ def _asleep(need: StoredNeed, now: datetime) -> bool:
     return need.snoozed_until is not None and moment(need.snoozed_until) > now
 
 
-def _members(conn: sqlite3.Connection, need: Need, now: datetime) -> list[Need]:
+def _members(conn: Connection, need: Need, now: datetime) -> list[Need]:
     """The lots behind "4 lots to weigh", or behind one question to a batch."""
     lots = [
         lot

@@ -1,9 +1,9 @@
 """The diary of the household: what comes on which day, and planning back from a day."""
 
-import sqlite3
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta, tzinfo
+from sqlite3 import Connection
 
 from curedash.domain.curing.cure_time import CureWindow, cure_window
 from curedash.domain.curing.degree_hours import ph_reached
@@ -38,7 +38,7 @@ class Diary:
 
 
 def read_diary(
-    conn: sqlite3.Connection,
+    conn: Connection,
     now: datetime,
     *,
     days: int = AGENDA_DAYS,
@@ -84,7 +84,7 @@ class StandIn:
 
 
 def read_stand_in(
-    conn: sqlite3.Connection,
+    conn: Connection,
     now: datetime,
     *,
     days: int,
@@ -121,7 +121,7 @@ def read_stand_in(
 
 
 def _due_before(
-    conn: sqlite3.Connection, now: datetime, begin: date, *, stood_in: bool, looked_at: Away | None
+    conn: Connection, now: datetime, begin: date, *, stood_in: bool, looked_at: Away | None
 ) -> tuple[DiaryItem, ...]:
     """What is due or late from today to the eve of a day, and is still there if nobody does it."""
     ahead = (begin - now.astimezone(household.zone(conn)).date()).days
@@ -131,7 +131,7 @@ def _due_before(
     return tuple(item for item in until.items if item.kind in STAYS_OPEN)
 
 
-def _turned(conn: sqlite3.Connection, lots: Sequence[LotState]) -> dict[int, str]:
+def _turned(conn: Connection, lots: Sequence[LotState]) -> dict[int, str]:
     """When lots in cure were turned last, where that is written down."""
     found = {}
     for lot in lots:
@@ -142,7 +142,7 @@ def _turned(conn: sqlite3.Connection, lots: Sequence[LotState]) -> dict[int, str
     return found
 
 
-def _soured(conn: sqlite3.Connection, lots: Sequence[LotState]) -> set[int]:
+def _soured(conn: Connection, lots: Sequence[LotState]) -> set[int]:
     """Fermenting lots of which a pH is written down that ends the count."""
     return {
         lot.id
@@ -152,7 +152,7 @@ def _soured(conn: sqlite3.Connection, lots: Sequence[LotState]) -> set[int]:
     }
 
 
-def _packs(conn: sqlite3.Connection) -> list[tuple[LotState, Pack]]:
+def _packs(conn: Connection) -> list[tuple[LotState, Pack]]:
     """Packs that have a day to keep until, with their lots, given-away ones left out."""
     kept = [pack for pack in finishes.packs(conn) if pack.keep_until and not pack.given_to]
     lots = {pack.lot_id: rack.one_lot(conn, pack.lot_id) for pack in kept}
@@ -174,7 +174,7 @@ class PlannedBack:
 
 
 def plan_ready(
-    conn: sqlite3.Connection | None,
+    conn: Connection | None,
     style: Style,
     ready_by: date,
     today: date,
@@ -231,7 +231,7 @@ def _days_missing(window: CureWindow | None) -> str:
 
 
 def hanging_by(
-    conn: sqlite3.Connection, day: date, now: datetime
+    conn: Connection, day: date, now: datetime
 ) -> list[tuple[LotState, tuple[date, date]]]:
     """Lots that hang now and may reach their target by a day, with their windows, soonest first."""
     zone = household.zone(conn)
@@ -242,7 +242,7 @@ def hanging_by(
 
 
 def _drying_days(
-    conn: sqlite3.Connection | None, style: Style, green_g: float, thickness_mm: float
+    conn: Connection | None, style: Style, green_g: float, thickness_mm: float
 ) -> tuple[tuple[float, float, float], int]:
     """Of the household's own finished lots of the style, else a rule of thumb."""
     if conn is not None:

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import sqlite3
 from collections.abc import Sequence
 from datetime import date, datetime
+from sqlite3 import Connection
 
 from curedash.domain.curing.stages import EQUALISING, IN_CURE, RAW, mixed_at
 from curedash.domain.drying.inspections import undecided
@@ -31,7 +31,7 @@ WITHOUT_A_DAY = (
 
 
 def open_work(
-    conn: sqlite3.Connection, lots: Sequence[LotState], now: datetime, until: date
+    conn: Connection, lots: Sequence[LotState], now: datetime, until: date
 ) -> dict[int, list[Need]]:
     """What is open by lot, snoozed or not; lots of which nothing is open are left out.
 
@@ -54,7 +54,7 @@ def open_work(
     return found
 
 
-def _not_planned(conn: sqlite3.Connection, view: LotView, until: date) -> list[Need]:
+def _not_planned(conn: Connection, view: LotView, until: date) -> list[Need]:
     """Raw meat that nobody salted or froze, and a stage that ends on no known day."""
     lot = view.lot
     if lot.stage == RAW and mixed_at(lot) is None:

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import sqlite3
 from collections.abc import Sequence
 from datetime import UTC, datetime, timedelta
+from sqlite3 import Connection
 
 from curedash.domain.needs.lot_needs import Need
 from curedash.domain.needs.place_needs import (
@@ -34,17 +34,14 @@ if TYPE_CHECKING:
 
 
 def needs_of_places(
-    conn: sqlite3.Connection,
-    lots: Sequence[LotState],
-    now: datetime,
-    rules: AirRules = DEFAULT_AIR_RULES,
+    conn: Connection, lots: Sequence[LotState], now: datetime, rules: AirRules = DEFAULT_AIR_RULES
 ) -> list[Need]:
     """What needs somebody at the places, each cause once."""
     now_s = now.timestamp()
     return [need for view in views(conn, lots, now) for need in place_needs(view, now_s, rules)]
 
 
-def views(conn: sqlite3.Connection, lots: Sequence[LotState], now: datetime) -> list[PlaceView]:
+def views(conn: Connection, lots: Sequence[LotState], now: datetime) -> list[PlaceView]:
     """Every place with its lots and its readings of the last day."""
     stored = derived.open_needs(conn)
     lately = derived.causes_cleared_since(conn, utc_text(now - timedelta(hours=AFTER_FAILURE_H)))
@@ -68,9 +65,7 @@ def views(conn: sqlite3.Connection, lots: Sequence[LotState], now: datetime) -> 
     return found
 
 
-def _failed(
-    conn: sqlite3.Connection, lots: Sequence[LotState], now: datetime
-) -> dict[int, list[Failed]]:
+def _failed(conn: Connection, lots: Sequence[LotState], now: datetime) -> dict[int, list[Failed]]:
     """Of each place the failures a person wrote down, with the lots that wait for a decision."""
     events = log.outages_since(conn, utc_text(now - FAILED_BEGAN))
     if not events:
@@ -102,7 +97,7 @@ def _decided(lot: LotState, since: str) -> bool:
     return any(look.kind == "decision" and look.at >= since for look in lot.looks)
 
 
-def _when(conn: sqlite3.Connection, data: dict[str, Any]) -> str:
+def _when(conn: Connection, data: dict[str, Any]) -> str:
     """``24 Nov 22:00 to 25 Nov 07:00``, on the household's clock."""
     from curedash.services.household import household
 
@@ -111,9 +106,7 @@ def _when(conn: sqlite3.Connection, data: dict[str, Any]) -> str:
     return f"{began.day} {began:%b %H:%M} to {ended.day} {ended:%b %H:%M}"
 
 
-def _readings(
-    conn: sqlite3.Connection, place: Place, own: Sequence[Sensor], now_s: float
-) -> list[Reading]:
+def _readings(conn: Connection, place: Place, own: Sequence[Sensor], now_s: float) -> list[Reading]:
     """Usable readings of the last day and a gap before, without those of retired sensors."""
     since = int(now_s - LOOK_BACK_H * HOUR_S - max_gap_s(place.watch))
     retired = {sensor.id for sensor in own if sensor.retired_at is not None}

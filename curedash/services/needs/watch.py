@@ -4,10 +4,10 @@ It remembers what opened and cleared, writes failures of places into their lots,
 that are over, and says what a person is to be told: what is new, and once a day what still stands.
 """
 
-import sqlite3
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
+from sqlite3 import Connection
 
 from curedash.domain.clock import clock_doubt
 from curedash.domain.errors import Busy
@@ -62,7 +62,7 @@ class ClockWatch:
         return found.sentence
 
 
-def look(conn: sqlite3.Connection, by: By, now: datetime, clock: str | None = None) -> Look:
+def look(conn: Connection, by: By, now: datetime, clock: str | None = None) -> Look:
     """Look once and remember.
 
     Parameters
@@ -92,7 +92,7 @@ def look(conn: sqlite3.Connection, by: By, now: datetime, clock: str | None = No
     )
 
 
-def _roll_up(conn: sqlite3.Connection, now: datetime) -> None:
+def _roll_up(conn: Connection, now: datetime) -> None:
     """A few days at a time; the rest can wait."""
     try:
         roll_up.roll_up_days(conn, now)
@@ -101,7 +101,7 @@ def _roll_up(conn: sqlite3.Connection, now: datetime) -> None:
 
 
 def _to_tell(
-    conn: sqlite3.Connection,
+    conn: Connection,
     found: Sequence[Need],
     stands: Sequence[StoredNeed],
     opened: Sequence[Need],
@@ -118,7 +118,7 @@ def _to_tell(
     return [need for need in found if key_of(need) in due]
 
 
-def mark_announced(conn: sqlite3.Connection, needs: Sequence[Need], now: datetime) -> None:
+def mark_announced(conn: Connection, needs: Sequence[Need], now: datetime) -> None:
     """Remember that these were told; a gathered one for each of its lots."""
     keys = {key_of(need) for need in needs}
     keys |= {(need.cause, lot_id, 0) for need in needs for lot_id in need.lot_ids}

@@ -1,10 +1,10 @@
 """The air a lot lay in: for each stay in a stage and place its means, extremes and warm hours."""
 
-import sqlite3
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from sqlite3 import Connection
 
 from curedash.domain.curing.stages import CLOSED, DISCARDED
 from curedash.domain.places.air import HOUR_S, WindowStats, hours_above, max_gap_s, window_stats
@@ -32,7 +32,7 @@ class Stay:
     above_h: float | None  # hours above it
 
 
-def stays_of(conn: sqlite3.Connection, entries: Sequence[StageEntry], now: datetime) -> list[Stay]:
+def stays_of(conn: Connection, entries: Sequence[StageEntry], now: datetime) -> list[Stay]:
     """The stays of a lot from its stage entries, oldest first."""
     known = {place.id: place for place in places.all_places(conn)}
     limits = rules_of(conn)[1].limits
@@ -52,11 +52,7 @@ def stays_of(conn: sqlite3.Connection, entries: Sequence[StageEntry], now: datet
 
 
 def _air(
-    conn: sqlite3.Connection,
-    place: Place | None,
-    start: datetime,
-    end: datetime,
-    limit_c: float | None,
+    conn: Connection, place: Place | None, start: datetime, end: datetime, limit_c: float | None
 ) -> tuple[WindowStats | None, WindowStats | None, float | None]:
     """Of the series that was read most; sensors are never averaged."""
     if place is None or end <= start:
@@ -80,7 +76,7 @@ def _air(
 
 
 def _with_days(
-    conn: sqlite3.Connection,
+    conn: Connection,
     place: Place,
     sensor_id: int,
     start: datetime,

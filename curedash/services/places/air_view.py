@@ -1,9 +1,9 @@
 """What is known of the air of each place: last reading, a day's mean and range, a week's curve."""
 
-import sqlite3
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
+from sqlite3 import Connection
 
 from curedash.domain.fast_json import loads
 from curedash.domain.needs.place_needs import BY_HAND, days_of, loaded_at
@@ -72,7 +72,7 @@ def _weight_g(lot: LotState) -> float:
 
 
 def air_of_places(
-    conn: sqlite3.Connection, now: datetime, within: Sequence[LotState] | None = None
+    conn: Connection, now: datetime, within: Sequence[LotState] | None = None
 ) -> list[PlaceAir]:
     """Every place with its air and what hangs there."""
     inside = rack.open_lots(conn) if within is None else within
@@ -104,7 +104,7 @@ def air_of_places(
     return found
 
 
-def recent_means(conn: sqlite3.Connection, item: PlaceAir, now: datetime) -> list[float | None]:
+def recent_means(conn: Connection, item: PlaceAir, now: datetime) -> list[float | None]:
     """The mean temperature of each of the last seven days [°C], the newest last.
 
     That of the sensor which is shown; None for a day without a reading.
@@ -124,7 +124,7 @@ def recent_means(conn: sqlite3.Connection, item: PlaceAir, now: datetime) -> lis
     return [sum(means) / len(means) if means else None for means in found]
 
 
-def curves(conn: sqlite3.Connection, place: Place, now: datetime) -> dict[str, list[AirPoint]]:
+def curves(conn: Connection, place: Place, now: datetime) -> dict[str, list[AirPoint]]:
     """The curve of each sensor of a place over the last week, by the sensor's name."""
     until = int(now.timestamp()) + 1
     bucket_s = WEEK_S // POINTS
@@ -139,7 +139,7 @@ def curves(conn: sqlite3.Connection, place: Place, now: datetime) -> dict[str, l
     return found
 
 
-def failures(conn: sqlite3.Connection, place: Place, now: datetime) -> list[Failure]:
+def failures(conn: Connection, place: Place, now: datetime) -> list[Failure]:
     """The failures a person wrote down that touch the last week, oldest first."""
     until = now.timestamp()
     since, found = until - WEEK_S, []
@@ -154,7 +154,7 @@ def failures(conn: sqlite3.Connection, place: Place, now: datetime) -> list[Fail
 
 
 def long_curves(
-    conn: sqlite3.Connection, place: Place, now: datetime, days: int
+    conn: Connection, place: Place, now: datetime, days: int
 ) -> dict[str, list[AirPoint]]:
     """The days of months and years from what was boiled down, by the sensor's name."""
     zone = zone_of_place(conn, place)

@@ -1,10 +1,10 @@
 """Readings that arrive: corrected by the sensor's offset, judged, and stored in one commit."""
 
 import math
-import sqlite3
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime, tzinfo
+from sqlite3 import Connection
 
 from curedash.domain.facts.air import FLAT_H, STUCK_AT_END_H
 from curedash.domain.needs.lot_needs import clock_need
@@ -36,7 +36,7 @@ class Sample:
 class AirLog:
     """Stores what arrives; remembers how each sensor went on, so a stuck one is noticed."""
 
-    def __init__(self, conn: sqlite3.Connection) -> None:
+    def __init__(self, conn: Connection) -> None:
         self.conn = conn
         self._zone = household.zone(conn)
         self._runs: dict[int, Run | None] = {}

@@ -1,7 +1,7 @@
 """Hanging a lot in another place."""
 
-import sqlite3
 from datetime import datetime
+from sqlite3 import Connection
 
 from curedash.domain.curing.stages import (
     CLOSED,
@@ -33,7 +33,7 @@ class Hung:
 
 @at_once
 def move_to(
-    conn: sqlite3.Connection,
+    conn: Connection,
     by: By,
     lot_id: int,
     place_name: str,
@@ -66,7 +66,7 @@ def move_to(
 
 @at_once
 def move_to_new(
-    conn: sqlite3.Connection, by: By, warm: Place, new: places.NewPlace, at: datetime
+    conn: Connection, by: By, warm: Place, new: places.NewPlace, at: datetime
 ) -> tuple[LotState, ...]:
     """Add a place, and move there all that dries in another one, in one change.
 

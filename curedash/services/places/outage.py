@@ -1,10 +1,10 @@
 """A failure of a place written into each lot it touched: from readings, or as a person saw it."""
 
 import json
-import sqlite3
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta, tzinfo
+from sqlite3 import Connection
 
 from curedash.domain.errors import Refused
 from curedash.domain.facts.air import AIR_LIMITS, HAND_GAP_H
@@ -60,7 +60,7 @@ class Touched:
 
 @at_once
 def record(
-    conn: sqlite3.Connection,
+    conn: Connection,
     by: By,
     place: Place,
     *,
@@ -99,7 +99,7 @@ def record(
 
 
 def spared(
-    conn: sqlite3.Connection, place: Place, *, since: datetime, until: datetime, highest_c: float
+    conn: Connection, place: Place, *, since: datetime, until: datetime, highest_c: float
 ) -> list[Spared]:
     """The lots of the place that such a failure leaves out, so that nobody misses them."""
     begin, end = utc_text(since), utc_text(until)
@@ -113,7 +113,7 @@ def spared(
     return found + [Spared(lot, "", None) for lot in now_in if lot.id not in there]
 
 
-def waiting(conn: sqlite3.Connection, place: Place, now: datetime) -> list[LotState]:
+def waiting(conn: Connection, place: Place, now: datetime) -> list[LotState]:
     """The lots of failures written down for this place on which nobody has decided."""
     view = next(v for v in views(conn, rack.open_lots(conn), now) if v.place.id == place.id)
     lots = {lot.id: lot for failed in view.failed for lot in failed.lots}
@@ -121,9 +121,7 @@ def waiting(conn: sqlite3.Connection, place: Place, now: datetime) -> list[LotSt
 
 
 @at_once
-def decide(
-    conn: sqlite3.Connection, by: By, place: Place, words: str, at: datetime
-) -> list[LotState]:
+def decide(conn: Connection, by: By, place: Place, words: str, at: datetime) -> list[LotState]:
     """Keep what was decided after a failure in every lot of it that waits, in one change.
 
     Raises
@@ -152,7 +150,7 @@ def _cover(work: Work, place: Place, begin: float, end: float) -> None:
             log.void_event(work, event.id)
 
 
-def _covered(conn: sqlite3.Connection, place: Place, outage: Outage, now: datetime) -> bool:
+def _covered(conn: Connection, place: Place, outage: Outage, now: datetime) -> bool:
     """Whether a person wrote a failure down that this one is a part of."""
     end = now.timestamp() if outage.until is None else outage.until
     return any(
@@ -163,7 +161,7 @@ def _covered(conn: sqlite3.Connection, place: Place, outage: Outage, now: dateti
     )
 
 
-def follow(conn: sqlite3.Connection, by: By, needs: Sequence[Need], now: datetime) -> list[Touched]:
+def follow(conn: Connection, by: By, needs: Sequence[Need], now: datetime) -> list[Touched]:
     """Open, widen and close the failures that readings show; what was written just now.
 
     Parameters
@@ -184,7 +182,7 @@ def follow(conn: sqlite3.Connection, by: By, needs: Sequence[Need], now: datetim
 
 @at_once
 def _follow(
-    conn: sqlite3.Connection,
+    conn: Connection,
     by: By,
     view: PlaceView,
     events: Sequence[Event],
@@ -214,11 +212,7 @@ def _follow(
 
 
 def _measured(
-    conn: sqlite3.Connection,
-    view: PlaceView,
-    events: Sequence[Event],
-    now: datetime,
-    rules: AirRules,
+    conn: Connection, view: PlaceView, events: Sequence[Event], now: datetime, rules: AirRules
 ) -> Outage | None:
     """The failure as the warmest sensor saw it."""
     known = next((json.loads(e.data)["limit_c"] for e in events if e.data), None)
@@ -241,7 +235,7 @@ def _measured(
     return max((o for o in found if o is not None), key=lambda o: o.highest_c, default=None)
 
 
-def _touched(conn: sqlite3.Connection, place: Place, outage: Outage, zone: tzinfo) -> list[Touched]:
+def _touched(conn: Connection, place: Place, outage: Outage, zone: tzinfo) -> list[Touched]:
     """The lots that were there, with their stage then, most at risk first."""
     began = datetime.fromtimestamp(outage.since, UTC)
     since = utc_text(began)
@@ -263,7 +257,7 @@ def _gap_s(place: Place, sensor: int) -> float:
 
 
 def _there(
-    conn: sqlite3.Connection, place: Place, since: str, until: str
+    conn: Connection, place: Place, since: str, until: str
 ) -> Iterator[tuple[LotState, Sequence[StageEntry]]]:
     """The lots that were in a place between two moments, with the stages they went through."""
     for lot in rack.all_lots(conn):
@@ -274,7 +268,7 @@ def _there(
 
 
 def _places_of(
-    conn: sqlite3.Connection, lot: LotState, entries: Sequence[StageEntry], since: str, until: str
+    conn: Connection, lot: LotState, entries: Sequence[StageEntry], since: str, until: str
 ) -> set[int | None]:
     """Where a lot was between two moments, by its stages and its moves."""
     moves = log.events(conn, lot_id=lot.id, kind="moved")

@@ -1,14 +1,14 @@
 """The calendar days of a place, in its own zone."""
 
-import sqlite3
 from datetime import date, datetime, time, timedelta, tzinfo
+from sqlite3 import Connection
 
 from curedash.domain.records import Place
 from curedash.domain.times import zone_of
 from curedash.services.household import household
 
 
-def zone_of_place(conn: sqlite3.Connection, place: Place) -> tzinfo:
+def zone_of_place(conn: Connection, place: Place) -> tzinfo:
     """The zone in which a place counts its days."""
     return zone_of(place.zone) if place.zone else household.zone(conn)
 

@@ -1,9 +1,9 @@
 """Places: made, changed, and their readings logged by hand or by a feed."""
 
-import sqlite3
 from collections import Counter
 from collections.abc import Callable, Sequence
 from datetime import UTC, datetime
+from sqlite3 import Connection
 
 from curedash.domain.curing.stages import DRIES_MOST_C, DRYING, FERMENT, FERMENT_MIN_C, SEALED_MAX_C
 from curedash.domain.errors import NotFound, Refused
@@ -31,7 +31,7 @@ READING = "reading"  # kind of the event that a reading by hand leaves in the lo
 
 @at_once
 def add_place(
-    conn: sqlite3.Connection,
+    conn: Connection,
     by: By,
     name: str,
     *,
@@ -65,7 +65,7 @@ class NewPlace:
 
 
 @at_once
-def add_places(conn: sqlite3.Connection, by: By, new: Sequence[NewPlace]) -> tuple[Place, ...]:
+def add_places(conn: Connection, by: By, new: Sequence[NewPlace]) -> tuple[Place, ...]:
     """Make several places known in one change.
 
     Raises
@@ -80,7 +80,7 @@ def add_places(conn: sqlite3.Connection, by: By, new: Sequence[NewPlace]) -> tup
 
 
 def place_for(
-    conn: sqlite3.Connection, work: Work, by: By, name: str, new: NewPlace | None = None
+    conn: Connection, work: Work, by: By, name: str, new: NewPlace | None = None
 ) -> tuple[Place, bool]:
     """The place with this name, made inside a running change if it is not there yet.
 
@@ -100,7 +100,7 @@ def place_for(
     return _by_id(conn, _insert(conn, work, by, name, temp_c, rh_pct, watch)), True
 
 
-def find_place(conn: sqlite3.Connection, name: str) -> Place | None:
+def find_place(conn: Connection, name: str) -> Place | None:
     """The place with this name, None if it is not there yet."""
     return places.by_name(conn, _clean(name))
 
@@ -113,7 +113,7 @@ def middle_temp_c(place: Place) -> float | None:
 
 
 def temp_of(
-    conn: sqlite3.Connection, place: Place | None, at: datetime
+    conn: Connection, place: Place | None, at: datetime
 ) -> tuple[float | None, tuple[float, float] | None]:
     """The mean of what was read in a place over the day before [°C], and its band [°C]."""
     if place is None:
@@ -131,7 +131,7 @@ def temp_of(
     return temps[-1][1] if day is None else day.mean, band_c
 
 
-def cold_place(conn: sqlite3.Connection, lot: LotState, at: datetime) -> Place | None:
+def cold_place(conn: Connection, lot: LotState, at: datetime) -> Place | None:
     """Where a sealed bag of this lot goes usually, if where it is now is too warm for it.
 
     Returns
@@ -146,14 +146,14 @@ def cold_place(conn: sqlite3.Connection, lot: LotState, at: datetime) -> Place |
 
 
 def hanging_place(
-    conn: sqlite3.Connection, lot: LotState, at: datetime, stage: str = DRYING
+    conn: Connection, lot: LotState, at: datetime, stage: str = DRYING
 ) -> Place | None:
     """Where a lot that is hung goes usually: see :func:`where_to_hang`."""
     return where_to_hang(conn, lot, at, stage)[0]
 
 
 def where_to_hang(
-    conn: sqlite3.Connection, lot: LotState, at: datetime, stage: str = DRYING
+    conn: Connection, lot: LotState, at: datetime, stage: str = DRYING
 ) -> tuple[Place | None, str]:
     """Where a lot goes usually to dry, or to ferment, and why.
 
@@ -184,7 +184,7 @@ def where_to_hang(
 
 
 def _planned_place(
-    conn: sqlite3.Connection, lot: LotState, stage: str, known: Sequence[Place]
+    conn: Connection, lot: LotState, stage: str, known: Sequence[Place]
 ) -> int | None:
     """Where its batch was planned to ferment, or to hang."""
     from curedash.services.dosing.recipe import plan_from
@@ -197,7 +197,7 @@ def _planned_place(
 
 
 def _by_warmth(
-    conn: sqlite3.Connection, known: Sequence[Place], at: datetime, stage: str
+    conn: Connection, known: Sequence[Place], at: datetime, stage: str
 ) -> tuple[Place | None, str]:
     """Where nothing hung before: by how warm each place is, as read or by its band."""
     warmth = [(place, _warmth_c(conn, place, at)) for place in known]
@@ -216,7 +216,7 @@ def _most(hung: Sequence[LotState]) -> int | None:
     return counted[0][0] if counted else None
 
 
-def _warmth_c(conn: sqlite3.Connection, place: Place, at: datetime) -> float | None:
+def _warmth_c(conn: Connection, place: Place, at: datetime) -> float | None:
     """How warm a place is, as read or by the middle of its band [°C]; None: nothing is known."""
     read_c, band_c = temp_of(conn, place, at)
     if read_c is not None:
@@ -224,7 +224,7 @@ def _warmth_c(conn: sqlite3.Connection, place: Place, at: datetime) -> float | N
     return None if band_c is None else sum(band_c) / 2
 
 
-def too_warm_to_dry(conn: sqlite3.Connection, lot: LotState, at: datetime) -> Place | None:
+def too_warm_to_dry(conn: Connection, lot: LotState, at: datetime) -> Place | None:
     """Where a lot is now, if that is too warm to dry in and no cooler place is known."""
     known = places.all_places(conn)
     here = next((place for place in known if place.id == lot.place_id), None)
@@ -234,13 +234,13 @@ def too_warm_to_dry(conn: sqlite3.Connection, lot: LotState, at: datetime) -> Pl
     return here if found is None or found.id == here.id else None
 
 
-def is_cold(conn: sqlite3.Connection, place: Place, at: datetime) -> bool | None:
+def is_cold(conn: Connection, place: Place, at: datetime) -> bool | None:
     """Whether a sealed bag may lie there; None where nothing is known."""
     temp_c = _warmth_c(conn, place, at)
     return None if temp_c is None else temp_c <= SEALED_MAX_C
 
 
-def require_place(conn: sqlite3.Connection, name: str) -> Place:
+def require_place(conn: Connection, name: str) -> Place:
     """The place with this name.
 
     Raises
@@ -255,7 +255,7 @@ def require_place(conn: sqlite3.Connection, name: str) -> Place:
 
 @at_once
 def change_place(
-    conn: sqlite3.Connection,
+    conn: Connection,
     by: By,
     place: Place,
     *,
@@ -293,14 +293,14 @@ def change_place(
             then(work)
 
 
-def log_air(conn: sqlite3.Connection, place: Place, readings: Sequence[Reading]) -> int:
+def log_air(conn: Connection, place: Place, readings: Sequence[Reading]) -> int:
     """Save readings of a place; how many. They are measured, so they bypass the log."""
     return places.add_readings(conn, place.id, readings)
 
 
 @at_once
 def log_by_hand(
-    conn: sqlite3.Connection, by: By, place: Place, typed: Reading, *, keep_doubtful: bool = False
+    conn: Connection, by: By, place: Place, typed: Reading, *, keep_doubtful: bool = False
 ) -> Place:
     """Store one typed reading; a place that nobody watched is read by hand from then on.
 
@@ -328,7 +328,7 @@ def log_by_hand(
     return _by_id(conn, place.id)
 
 
-def judged(conn: sqlite3.Connection, place: Place, typed: Reading) -> tuple[str, ...]:
+def judged(conn: Connection, place: Place, typed: Reading) -> tuple[str, ...]:
     """Where a reading lies outside its place's band, or the limits of what is inside, at once.
 
     One that is marked as no weather is not judged.
@@ -343,7 +343,7 @@ def judged(conn: sqlite3.Connection, place: Place, typed: Reading) -> tuple[str,
     return judge_reading(place, inside, typed.temp_c, typed.rh_pct, rules_of(conn)[1])
 
 
-def follow_reading(conn: sqlite3.Connection, event_id: int) -> None:
+def follow_reading(conn: Connection, event_id: int) -> None:
     """Put a reading by hand back, or take it out, as its line in the log stands now.
 
     Call inside a transaction.
@@ -372,7 +372,7 @@ def _values(kept: Reading) -> list[object]:
     return [kept.temp_c, kept.rh_pct, kept.bad]
 
 
-def _put_reading(conn: sqlite3.Connection, place: Place, at: int, kept: Reading | None) -> None:
+def _put_reading(conn: Connection, place: Place, at: int, kept: Reading | None) -> None:
     """One reading by hand stands as given, or is gone; its day is boiled down anew."""
     places.take_out(conn, place.id, at)
     if kept is not None:
@@ -394,7 +394,7 @@ def reading(at: datetime, temp_c: float | None, rh_pct: float | None) -> Reading
 
 
 def _insert(
-    conn: sqlite3.Connection, work: Work, by: By, name: str, temp_c: Band, rh_pct: Band, watch: str
+    conn: Connection, work: Work, by: By, name: str, temp_c: Band, rh_pct: Band, watch: str
 ) -> int:
     clean = _clean(name)
     if places.by_name(conn, clean) is not None:
@@ -427,10 +427,10 @@ def _clean(name: str) -> str:
     return clean
 
 
-def _by_id(conn: sqlite3.Connection, place_id: int) -> Place:
+def _by_id(conn: Connection, place_id: int) -> Place:
     return next(place for place in places.all_places(conn) if place.id == place_id)
 
 
-def all_of(conn: sqlite3.Connection) -> list[Place]:
+def all_of(conn: Connection) -> list[Place]:
     """Every place."""
     return places.all_places(conn)

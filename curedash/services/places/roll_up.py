@@ -1,8 +1,8 @@
 """Days of readings boiled down once they are over, and old readings thinned out."""
 
-import sqlite3
 from collections.abc import Callable
 from datetime import UTC, date, datetime, tzinfo
+from sqlite3 import Connection
 
 from curedash.domain.errors import Refused
 from curedash.domain.places.air import DayRoll, WindowStats, max_gap_s, roll_up
@@ -17,7 +17,7 @@ CHUNK_DAYS = 30
 THINNED = "air-thinned-before"  # setting: ordinal of the first day whose readings are whole
 
 
-def roll_up_days(conn: sqlite3.Connection, now: datetime, at_once: int = AT_ONCE) -> int:
+def roll_up_days(conn: Connection, now: datetime, at_once: int = AT_ONCE) -> int:
     """Boil down days that are over and were not yet; how many of them."""
     done = 0
     for place in places.all_places(conn):
@@ -31,7 +31,7 @@ def roll_up_days(conn: sqlite3.Connection, now: datetime, at_once: int = AT_ONCE
 
 
 def _days_to_do(
-    conn: sqlite3.Connection, place: Place, zone: tzinfo, now: datetime
+    conn: Connection, place: Place, zone: tzinfo, now: datetime
 ) -> list[tuple[int, int, int]]:
     first_at = roll_ups.first_at(conn, place.id)
     if first_at is None:
@@ -44,7 +44,7 @@ def _days_to_do(
     return roll_ups.days_with_readings(conn, place.id, bounds)
 
 
-def _rolled(conn: sqlite3.Connection, place: Place, day: int, start: int, end: int) -> list[AirDay]:
+def _rolled(conn: Connection, place: Place, day: int, start: int, end: int) -> list[AirDay]:
     gap_s = max_gap_s(place.watch)
     series: dict[int, list[Reading]] = {}
     for reading in places.good_readings(conn, place.id, int(start - gap_s), end - 1):
@@ -59,7 +59,7 @@ def _rolled(conn: sqlite3.Connection, place: Place, day: int, start: int, end: i
     return found or [AirDay(day, 0, 0, None, None, None, None, None, None)]
 
 
-def checked_days(conn: sqlite3.Connection) -> tuple[frozenset[tuple[int, int]], list[str]]:
+def checked_days(conn: Connection) -> tuple[frozenset[tuple[int, int]], list[str]]:
     """Boiled-down days held against their readings; days that were thinned out are left out.
 
     Returns
@@ -97,7 +97,7 @@ def _three(stats: WindowStats | None) -> tuple[float | None, float | None, float
 
 
 def thin(
-    conn: sqlite3.Connection,
+    conn: Connection,
     by: By,
     keep_days: int,
     now: datetime,
@@ -131,7 +131,7 @@ def thin(
     return gone
 
 
-def _thin_place(conn: sqlite3.Connection, place: Place, before: int) -> int:
+def _thin_place(conn: Connection, place: Place, before: int) -> int:
     zone, gone = zone_of_place(conn, place), 0
     end, _ = bounds_of(date.fromordinal(before), zone)
     start = roll_ups.first_at(conn, place.id)

@@ -1,7 +1,7 @@
 """Sensors: made known, corrected by an offset, tested over salt, taken out of use."""
 
-import sqlite3
 from datetime import date
+from sqlite3 import Connection
 
 from curedash.domain.errors import NotFound, Refused
 from curedash.domain.places.vapour import salt_test_offset_pct
@@ -16,12 +16,12 @@ MAX_OFFSET_C = 10.0  # design values: a sensor further off is broken, not off
 MAX_OFFSET_PCT = 20.0
 
 
-def sensors_of(conn: sqlite3.Connection, place: Place) -> list[Sensor]:
+def sensors_of(conn: Connection, place: Place) -> list[Sensor]:
     """The sensors of one place, retired ones too."""
     return [sensor for sensor in sensors.all_sensors(conn) if sensor.place_id == place.id]
 
 
-def require_sensor(conn: sqlite3.Connection, place: Place, name: str) -> Sensor:
+def require_sensor(conn: Connection, place: Place, name: str) -> Sensor:
     """The sensor with this name.
 
     Raises
@@ -37,7 +37,7 @@ def require_sensor(conn: sqlite3.Connection, place: Place, name: str) -> Sensor:
 
 @at_once
 def ensure_sensor(
-    conn: sqlite3.Connection, by: By, place: Place, name: str, *, live: bool = True
+    conn: Connection, by: By, place: Place, name: str, *, live: bool = True
 ) -> Sensor:
     """The sensor with this name, made if it is not there; a place it reports from is watched.
 
@@ -62,7 +62,7 @@ def ensure_sensor(
 
 @at_once
 def set_offset(
-    conn: sqlite3.Connection,
+    conn: Connection,
     by: By,
     sensor: Sensor,
     *,
@@ -89,7 +89,7 @@ def set_offset(
 
 @at_once
 def salt_test(
-    conn: sqlite3.Connection,
+    conn: Connection,
     by: By,
     sensor: Sensor,
     *,
@@ -135,13 +135,13 @@ def _keep_test(
 
 
 @at_once
-def retire(conn: sqlite3.Connection, by: By, sensor: Sensor) -> None:
+def retire(conn: Connection, by: By, sensor: Sensor) -> None:
     """Take a sensor out of use: its readings stay, nobody waits for more."""
     with change(conn, by, "retire sensor", subject=sensor.name) as work:
         sensors.update(work, sensor.id, retired_at=by.now)
 
 
-def _again(conn: sqlite3.Connection, sensor: Sensor) -> Sensor:
+def _again(conn: Connection, sensor: Sensor) -> Sensor:
     found = sensors.by_name(conn, sensor.place_id, sensor.name)
     return sensor if found is None else found
 

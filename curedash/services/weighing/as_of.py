@@ -9,8 +9,8 @@ cut and tare is then what it would be had all been entered in order.
 from __future__ import annotations
 
 import json
-import sqlite3
 from datetime import datetime
+from sqlite3 import Connection
 
 from curedash.domain.curing.stages import ON_THE_CURVE
 from curedash.domain.record import replace
@@ -33,7 +33,7 @@ MOST_POINTS = 16  # of a curve that a lot carries with it
 _CLOSE = 1e-12  # two shares that differ by less, relatively, are one share
 
 
-def history_of(conn: sqlite3.Connection, lot_id: int) -> WeightHistory:
+def history_of(conn: Connection, lot_id: int) -> WeightHistory:
     """What a lot's weights rest on, in the order in which it happened."""
     lot = lot_with_id(conn, lot_id)
     every = weigh_ins.of_lot(conn, lot_id, voided=True)
@@ -67,7 +67,7 @@ def _own(change: Rebase, every: list[WeighIn], entered: dict[int, int]) -> int:
     return entered.get(named[-1].id, named[-1].id) if named else 0
 
 
-def lot_at(conn: sqlite3.Connection, lot: LotState, at: datetime) -> LotState:
+def lot_at(conn: Connection, lot: LotState, at: datetime) -> LotState:
     """A lot as it was at a moment: tare, base, stage, place and the weights up to then.
 
     Parameters
@@ -105,7 +105,7 @@ def lot_at(conn: sqlite3.Connection, lot: LotState, at: datetime) -> LotState:
     )
 
 
-def place_at(conn: sqlite3.Connection, lot: LotState, when: str) -> tuple[int | None, str | None]:
+def place_at(conn: Connection, lot: LotState, when: str) -> tuple[int | None, str | None]:
     """Where a lot was at a moment: by its stages and by what moved it between them."""
     found: list[tuple[str, float, int | None]] = [
         (entry.at, entry.id, entry.place_id)

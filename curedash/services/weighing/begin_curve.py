@@ -5,8 +5,8 @@ The estimate is a weigh-in of kind ``hang`` like any other, with its ± on the l
 the first real weigh-in is corrected, and goes when that is voided.
 """
 
-import sqlite3
 from datetime import datetime
+from sqlite3 import Connection
 
 from curedash.domain.curing.stages import DRYING, FERMENT
 from curedash.domain.drying.start_guess import StartGuess, start_from_days, start_from_green
@@ -76,7 +76,7 @@ def follow_start(work: Work, lot_id: int) -> None:
     follow(work, lot_id, known)
 
 
-def first_weighed(conn: sqlite3.Connection, lot_id: int) -> WeighIn | None:
+def first_weighed(conn: Connection, lot_id: int) -> WeighIn | None:
     """The first point of the curve that was read off a scale."""
     rows = weigh_ins.of_lot(conn, lot_id)
     return next((row for row in rows if row.curve and row.kind != "hang"), None)

@@ -1,8 +1,8 @@
 """Putting an entry right: nothing is overwritten, the old row is voided and a new one added."""
 
-import sqlite3
 from collections.abc import Sequence
 from datetime import datetime
+from sqlite3 import Connection
 
 from curedash.domain.curing.stages import DRYING, FERMENT, word
 from curedash.domain.errors import Doubtful, NotFound, Refused
@@ -43,7 +43,7 @@ class Right:
     keep_doubtful: bool = False
 
 
-def weigh_in_of(conn: sqlite3.Connection, lot: LotState, number: int | None) -> WeighIn | None:
+def weigh_in_of(conn: Connection, lot: LotState, number: int | None) -> WeighIn | None:
     """A lot's weigh-in with this number, or its newest; None if there is none."""
     rows = weigh_ins.of_lot(conn, lot.id)
     if number is None:
@@ -52,7 +52,7 @@ def weigh_in_of(conn: sqlite3.Connection, lot: LotState, number: int | None) -> 
 
 
 @at_once
-def void_weigh_in(conn: sqlite3.Connection, by: By, weigh_in_id: int) -> LotState:
+def void_weigh_in(conn: Connection, by: By, weigh_in_id: int) -> LotState:
     """Let a weigh-in count no more; it stays in the file and the log.
 
     Raises
@@ -79,7 +79,7 @@ def void_weigh_in(conn: sqlite3.Connection, by: By, weigh_in_id: int) -> LotStat
 
 
 @at_once
-def correct_weigh_in(conn: sqlite3.Connection, by: By, weigh_in_id: int, right: Right) -> LotState:
+def correct_weigh_in(conn: Connection, by: By, weigh_in_id: int, right: Right) -> LotState:
     """Void a weigh-in and add what it should have been; a cut that rests on it follows.
 
     Raises
@@ -178,7 +178,7 @@ def _weighed_before(known: WeightHistory, change: Rebase) -> int | None:
 
 @at_once
 def correct_start(
-    conn: sqlite3.Connection,
+    conn: Connection,
     by: By,
     lot_id: int,
     weight_g: float,
@@ -212,7 +212,7 @@ def correct_start(
 
 @at_once
 def correct_green(
-    conn: sqlite3.Connection, by: By, lot_id: int, green_g: float, *, keep_doubtful: bool = False
+    conn: Connection, by: By, lot_id: int, green_g: float, *, keep_doubtful: bool = False
 ) -> LotState:
     """Put the green weight right; what went in per kilogram follows from the same grams.
 
@@ -253,7 +253,7 @@ def correct_green(
 
 @at_once
 def put_tare_right(
-    conn: sqlite3.Connection, by: By, lot_id: int, tare_g: float, *, what: str | None = None
+    conn: Connection, by: By, lot_id: int, tare_g: float, *, what: str | None = None
 ) -> LotState:
     """Put the tare right since it last changed; every net weight taken with it follows.
 
@@ -288,7 +288,7 @@ def put_tare_right(
 
 @at_once
 def correct_stage_time(
-    conn: sqlite3.Connection, by: By, lot_id: int, entry_id: int, at: datetime
+    conn: Connection, by: By, lot_id: int, entry_id: int, at: datetime
 ) -> LotState:
     """Put right when a lot entered a stage; it stays between its neighbours.
 
@@ -318,7 +318,7 @@ def correct_stage_time(
     return lot_with_id(conn, lot_id)
 
 
-def _standing(conn: sqlite3.Connection, weigh_in_id: int) -> WeighIn:
+def _standing(conn: Connection, weigh_in_id: int) -> WeighIn:
     row = weigh_ins.one(conn, weigh_in_id)
     if row is None:
         raise NotFound(f"There is no weigh-in {weigh_in_id}.")
@@ -353,9 +353,7 @@ def _doubt_no_more(work: Work, lot: LotState, since: str) -> None:
         work.update("weigh_in", row.id, flagged=None)
 
 
-def _doubts(
-    conn: sqlite3.Connection, lot: LotState, row: WeighIn, entry: WeighInEntry
-) -> Sequence[Doubt]:
+def _doubts(conn: Connection, lot: LotState, row: WeighIn, entry: WeighInEntry) -> Sequence[Doubt]:
     """The questions a weigh-in raises, against the one before it."""
     rows = weigh_ins.of_lot(conn, lot.id)
     earlier = [r for r in rows if r.id != row.id and r.curve == row.curve and r.at <= row.at]
@@ -379,7 +377,7 @@ def _start_doubts(lot: LotState, entry: WeighInEntry) -> Sequence[Doubt]:
     return weigh_in_doubts(entry, context)
 
 
-def _first_point(conn: sqlite3.Connection, lot: LotState) -> WeighIn:
+def _first_point(conn: Connection, lot: LotState) -> WeighIn:
     rows = weigh_ins.of_lot(conn, lot.id)
     first = next((r for r in rows if r.curve and r.kind in ("hang", "inherited")), None)
     if first is None or lot.hang_g is None:
@@ -504,7 +502,7 @@ def _hang_time(work: Work, lot: LotState, at: str) -> None:
     follow_start(work, lot.id)
 
 
-def _require_first(conn: sqlite3.Connection, lot: LotState, first: WeighIn, at: str) -> None:
+def _require_first(conn: Connection, lot: LotState, first: WeighIn, at: str) -> None:
     rows = weigh_ins.of_lot(conn, lot.id)
     if any(row.curve and row.id != first.id and row.at < at for row in rows):
         raise Refused(

@@ -1,8 +1,8 @@
 """Cutting a lot into parts: each inherits loss, curve, dose, place and target."""
 
-import sqlite3
 from collections.abc import Sequence
 from datetime import datetime, tzinfo
+from sqlite3 import Connection
 from typing import Any
 
 from curedash.domain.curing.stages import CLOSED, RAW, in_stage
@@ -64,7 +64,7 @@ class Divided:
 
 
 @at_once
-def divide(conn: sqlite3.Connection, by: By, lot_id: int, cut: Cut) -> Divided:
+def divide(conn: Connection, by: By, lot_id: int, cut: Cut) -> Divided:
     """Divide a lot; the parts inherit its loss and the whole closes.
 
     Raises
@@ -147,7 +147,7 @@ def _require_possible(whole: LotState, cut: Cut, at: str) -> None:
 
 
 def doubt_of(
-    conn: sqlite3.Connection, whole: LotState, cut: Cut, *, weighed: bool = True, tares: bool = True
+    conn: Connection, whole: LotState, cut: Cut, *, weighed: bool = True, tares: bool = True
 ) -> Doubt | None:
     """What is odd about the weights of a cut, as it will be asked.
 
@@ -253,7 +253,7 @@ def _whole_g(whole: LotState, cut: Cut, parts_g: float) -> float:
     return parts_g if known_g is None else known_g
 
 
-def _codes(conn: sqlite3.Connection, whole: LotState, parts: int) -> list[str]:
+def _codes(conn: Connection, whole: LotState, parts: int) -> list[str]:
     taken = {lot.code for lot in rack.lots_of_batch(conn, whole.batch_id)}
     codes: list[str] = []
     for _ in range(parts):

@@ -4,10 +4,10 @@ Every line goes through the same reading and the same doubts as a typed weigh-in
 time, so that a line is judged by the ones before it.
 """
 
-import sqlite3
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta, tzinfo
+from sqlite3 import Connection
 
 from curedash.domain.errors import CuredashError, Refused
 from curedash.domain.records import ENDED, LotState
@@ -80,7 +80,7 @@ class _Stop(Exception):
 
 @at_once
 def import_sheet(
-    conn: sqlite3.Connection,
+    conn: Connection,
     by: By,
     text: str,
     now: datetime,
@@ -142,7 +142,7 @@ class _Dated:
 
 
 def _in_order(
-    conn: sqlite3.Connection,
+    conn: Connection,
     typed: Sequence[SheetRow],
     now: datetime,
     zone: tzinfo,
@@ -181,7 +181,7 @@ def _when(text: str, lot: LotState, now: datetime, zone: tzinfo) -> datetime:
 
 
 def _take(
-    conn: sqlite3.Connection,
+    conn: Connection,
     work: Work,
     line: _Dated,
     now: datetime,
@@ -217,7 +217,7 @@ def _take(
         problems.append(Problem(line.number, words, doubt=True))
 
 
-def _there_already(conn: sqlite3.Connection, lot: LotState, at: datetime, seen: Preview) -> bool:
+def _there_already(conn: Connection, lot: LotState, at: datetime, seen: Preview) -> bool:
     same = weigh_ins.at_moment(conn, lot.id, utc_text(at))
     if any(abs(w.gross_g - seen.gross_g) < 0.05 for w in same):
         return True

@@ -1,8 +1,8 @@
 """A weigh-in beside the others of its hour: two that were swapped, one unlike its siblings."""
 
-import sqlite3
 from collections.abc import Collection, Sequence
 from datetime import datetime
+from sqlite3 import Connection
 
 from curedash.domain.curing.stages import ON_THE_CURVE
 from curedash.domain.drying.lot_figures import expected_net_g
@@ -21,11 +21,7 @@ _ASKED_FIRST = ("earlier", "ahead", "just-weighed")
 
 
 def beside_others(
-    conn: sqlite3.Connection,
-    lot: LotState,
-    seen: Preview,
-    now: datetime,
-    together: Collection[int] = (),
+    conn: Connection, lot: LotState, seen: Preview, now: datetime, together: Collection[int] = ()
 ) -> Preview:
     """The preview with the question its neighbours raise, if they raise one.
 
@@ -49,7 +45,7 @@ def beside_others(
 
 
 def _swap(
-    conn: sqlite3.Connection, lot: LotState, seen: Preview, now: datetime, together: Collection[int]
+    conn: Connection, lot: LotState, seen: Preview, now: datetime, together: Collection[int]
 ) -> Doubt | None:
     told = expected_net_g(lot, seen.at)
     if told is None:
@@ -76,7 +72,7 @@ def _just_now(other: LotState, seen: Preview, together: Collection[int]) -> bool
     return apart_s <= AN_HOUR_S or other.id in together
 
 
-def _expected_before(conn: sqlite3.Connection, lot: LotState, now: datetime) -> Expectation | None:
+def _expected_before(conn: Connection, lot: LotState, now: datetime) -> Expectation | None:
     """What a lot should have weighed at its newest weigh-in, going by those before it."""
     from curedash.services.drying.forecasts import stored_before
 
@@ -93,7 +89,7 @@ def _expected_before(conn: sqlite3.Connection, lot: LotState, now: datetime) -> 
     return None if told is None else Expectation(lot.code, told[0] + lot.tare_g, told[1])
 
 
-def _unlike_siblings(conn: sqlite3.Connection, lot: LotState, seen: Preview) -> Doubt | None:
+def _unlike_siblings(conn: Connection, lot: LotState, seen: Preview) -> Doubt | None:
     own = _own_step(lot, seen)
     if own is None or own.lost_g <= 0:
         return None

@@ -1,7 +1,7 @@
 """A weight that changed without drying: the base follows meat taken off, the tare all else."""
 
-import sqlite3
 from datetime import datetime
+from sqlite3 import Connection
 
 from curedash.domain.drying.lot_figures import base_of, loss_on, net_now_g
 from curedash.domain.errors import Doubtful, Refused
@@ -55,7 +55,7 @@ class Rebased:
 
 
 @at_once
-def rebase(conn: sqlite3.Connection, by: By, lot_id: int, what: Rebasing) -> Rebased:
+def rebase(conn: Connection, by: By, lot_id: int, what: Rebasing) -> Rebased:
     """Record meat taken off, or something else put on or taken off; the loss stays the same.
 
     Raises

@@ -1,7 +1,7 @@
 """Two weigh-ins that were entered for each other's lot, corrected in one change."""
 
-import sqlite3
 from datetime import datetime
+from sqlite3 import Connection
 
 from curedash.domain.errors import Changed, Refused
 from curedash.domain.quantity_text import QuantityText, grams, phrase
@@ -30,7 +30,7 @@ class Swapped:
 
 
 @at_once
-def swap(conn: sqlite3.Connection, by: By, one_id: int, other_id: int) -> Swapped:
+def swap(conn: Connection, by: By, one_id: int, other_id: int) -> Swapped:
     """Exchange the newest weigh-ins of two lots: what the scale showed, each less its own tare.
 
     Both old ones are voided and stay in the log; one undo takes the whole change back.
@@ -59,7 +59,7 @@ def swap(conn: sqlite3.Connection, by: By, one_id: int, other_id: int) -> Swappe
     )
 
 
-def swappable(conn: sqlite3.Connection, lot: LotState) -> list[LotState]:
+def swappable(conn: Connection, lot: LotState) -> list[LotState]:
     """Open lots whose newest weigh-in may be exchanged with that of a lot; none if it has none."""
     if lot.last_kind != "stage" or lot.last_at is None:
         return []
@@ -76,7 +76,7 @@ def swappable(conn: sqlite3.Connection, lot: LotState) -> list[LotState]:
 
 @at_once
 def weigh_swapped(
-    conn: sqlite3.Connection,
+    conn: Connection,
     by: By,
     lot_id: int,
     seen: Preview,
@@ -116,7 +116,7 @@ def weigh_swapped(
 
 
 def _beside_the_one_before(
-    conn: sqlite3.Connection, lot: LotState, row: WeighIn, gross_g: float, now: datetime
+    conn: Connection, lot: LotState, row: WeighIn, gross_g: float, now: datetime
 ) -> Preview:
     """What a corrected weight means, compared with the weigh-in before it."""
     earlier = [r for r in weigh_ins.of_lot(conn, lot.id) if r.at < row.at]
@@ -126,7 +126,7 @@ def _beside_the_one_before(
     return replace(found, doubts=())
 
 
-def _newest(conn: sqlite3.Connection, lot: LotState) -> WeighIn:
+def _newest(conn: Connection, lot: LotState) -> WeighIn:
     """A lot's newest weigh-in, if it is one of its own."""
     rows = weigh_ins.of_lot(conn, lot.id)
     if not rows:

@@ -1,8 +1,8 @@
 """A weigh-in: what was typed is read and shown first, then kept in one durable change."""
 
-import sqlite3
 from collections.abc import Callable, Sequence
 from datetime import datetime, tzinfo
+from sqlite3 import Connection
 
 from curedash.domain.curing.stages import DRYING, ON_THE_CURVE
 from curedash.domain.drying.inspections import undecided
@@ -179,7 +179,7 @@ def _base(lot: LotState) -> tuple[str, float | None]:
 
 
 def preview_at(
-    conn: sqlite3.Connection,
+    conn: Connection,
     lot: LotState,
     text: str,
     now: datetime,
@@ -221,7 +221,7 @@ def preview_at(
     )
 
 
-def _as_of(conn: sqlite3.Connection, lot: LotState, at: datetime) -> LotState:
+def _as_of(conn: Connection, lot: LotState, at: datetime) -> LotState:
     """The lot of then; where nothing was entered for later, as for nearly all, that of now."""
     if not weigh_ins.anything_after(conn, lot.id, utc_text(at)):
         return lot
@@ -241,7 +241,7 @@ def concerns_others(lot: LotState, seen: Preview) -> bool:
 
 @at_once
 def weigh(
-    conn: sqlite3.Connection,
+    conn: Connection,
     by: By,
     lot_id: int,
     seen: Preview,
@@ -292,14 +292,14 @@ def _begins_here(work: Work, lot: LotState, now: LotState, seen: Preview) -> boo
     return begin_curve(work, now, seen.net_g, seen.at)
 
 
-def _still_open(conn: sqlite3.Connection, lot_id: int) -> LotState:
+def _still_open(conn: Connection, lot_id: int) -> LotState:
     lot = rack.one_lot(conn, lot_id)
     if lot is None or lot.stage in ENDED:
         raise NotFound("That lot is closed or gone; nothing was saved.")
     return lot
 
 
-def _require_no_twin(conn: sqlite3.Connection, lot: LotState, seen: Preview, by: By) -> None:
+def _require_no_twin(conn: Connection, lot: LotState, seen: Preview, by: By) -> None:
     """A weigh-in of an earlier time that is there already is no second point of the curve.
 
     Raises
@@ -404,7 +404,7 @@ def doubts_of(
     return weigh_in_doubts(entry, context) + _earlier(at, newest_at)
 
 
-def finest_division_g(conn: sqlite3.Connection, weight_g: float) -> float:
+def finest_division_g(conn: Connection, weight_g: float) -> float:
     """Division of the household's finest scale that carries this weight [g]; 1 g if unknown."""
     fitting = [d for _, d, most in settings.scales(conn) if most is None or most >= weight_g]
     return max(min(fitting), 0.1) if fitting else 1.0
