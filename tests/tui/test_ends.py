@@ -356,3 +356,18 @@ async def test_eating_early_is_asked_about_and_is_never_what_enter_takes(househo
         assert "Enter eat" not in " ".join(seat.text().split())
         await seat.press("enter")
         assert seat.ask("SELECT count(*) FROM finish") == [(0,)]
+
+
+async def test_one_key_leaves_all_questions_and_the_foot_names_it(household, sit):
+    """Esc goes back one question; ^X ends them all, and nothing is saved."""
+    async with sit(household()) as seat:
+        await open_lot(seat, "C1")
+        await seat.press("Y")
+        assert seat.lines()[-1].rstrip().endswith("Esc leave")
+        assert "^X" not in seat.lines()[-1]
+        await seat.type("700 450\r1220\r")
+        assert "↑ Esc back   ^X leave" in seat.lines()[-1]
+        await seat.press("ctrl+x")
+        assert "Left; nothing was divided." in foot(seat)
+        assert seat.app.screen.talking is None
+        assert seat.ask("SELECT count(*) FROM lot WHERE parent_id IS NOT NULL") == [(0,)]

@@ -85,7 +85,7 @@ class DrawnPage(MessageScreen, inherit_bindings=False):
         width = self.app.size.width
         if self.talking is not None:
             first, *rest = self.talking.lines(width)
-            lines, hints = [first, *(self._said or rest)], self.talking.hints()
+            lines, hints = [first, *(self._said or rest)], self.talking.hints_with_leaving()
         else:
             lines, hints = [*(self._said or self.idle_lines(width))], self.hints()
         lines += [()] * (FOOT_LINES - len(lines))
@@ -97,7 +97,7 @@ class DrawnPage(MessageScreen, inherit_bindings=False):
 
     def hints_now(self) -> list[Hint]:
         """The keys at the foot, those of a question before those of the page."""
-        return self.talking.hints() if self.talking is not None else self.hints()
+        return self.talking.hints_with_leaving() if self.talking is not None else self.hints()
 
     def hints(self) -> list[Hint]:
         """The keys at the foot, from the registry, without those that cannot work now."""

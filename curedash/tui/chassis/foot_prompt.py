@@ -1,11 +1,13 @@
 """What has the foot lines and the keys of a page first; the prompts are made on it."""
 
 from abc import ABC, abstractmethod
+from collections.abc import Callable
 from typing import Any
 
 from curedash.present.words import Line
 
 Hint = tuple[str, str]  # key, what it does
+LEAVE_ALL = "ctrl+x"  # Esc goes back one question, this leaves them all
 
 
 class FootPrompt(ABC):
@@ -16,6 +18,8 @@ class FootPrompt(ABC):
 
     answered: tuple[str, ...] = ()
 
+    leave_all: Callable[[], None] | None = None  # where Esc only goes back one question
+
     gives_way = False  # to a scanned tag, while nothing is typed
 
     @abstractmethod
@@ -25,6 +29,17 @@ class FootPrompt(ABC):
     def hints(self) -> list[Hint]:
         """The keys that mean something now."""
         return [("Enter", "save"), ("Esc", "leave")]
+
+    def hints_with_leaving(self) -> list[Hint]:
+        """The same, and the key that leaves several questions at once."""
+        return [*self.hints(), *([] if self.leave_all is None else [("^X", "leave")])]
+
+    def take(self, key: str, char: str | None) -> bool:
+        """The key that leaves at once; any other goes to the question."""
+        if key != LEAVE_ALL or self.leave_all is None:
+            return self.key(key, char)
+        self.leave_all()
+        return True
 
     @abstractmethod
     def key(self, key: str, char: str | None) -> bool:

@@ -40,7 +40,7 @@ class KeyedPage(PastedAndScanned, DrawnPage, inherit_bindings=False):
         self.key_taken = key
         if key != self.house.left_by[0]:
             self.house.left_by = ("", 0.0)  # it is held no more
-        if self.talking is not None and self.talking.key(key, char):
+        if self.talking is not None and self.talking.take(key, char):
             self.draw_foot()
             return
         command = self._commands.get(key)

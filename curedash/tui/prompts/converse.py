@@ -128,6 +128,7 @@ class Conversation:
 
     def _show(self, talk: PagePrompt, *typed: str) -> None:
         self._talk = talk
+        talk.leave_all = self._leave if self._goes_back else None
         talk.answered = (*self._typed(), *typed)
         self.page.talk(talk)
 

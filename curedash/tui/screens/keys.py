@@ -14,6 +14,7 @@ TERM_CELLS = 18
 LETTERS = (
     "A digit starts the weigh-in of a row; letters are commands while nothing is typed.",
     "Every way out has a letter; Esc never destroys anything.",
+    "Of several questions Esc goes back to the one before, Ctrl-X leaves them all.",
     "Typing replaces what is in an input; an arrow edits it, Ctrl-U empties it.",
     "An unlikely value is asked about: y takes the likely fix, k keeps what was typed,"
     " n or Esc changes it.",
