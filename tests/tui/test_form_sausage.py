@@ -265,3 +265,32 @@ async def test_the_cut_after_a_sausage_goes_where_a_cut_was_in_cure_last(tmp_pat
         values = seat.app.screen._values
         assert (values["place"], values["spices"], values["sugar"]) == ("Fridge", "", "")
         assert "as batch A" in seat.text()
+
+
+@pytest.mark.parametrize(
+    ("typed", "stored"),
+    [
+        ("culture B 0.5 g", ["culture B", 0.025]),
+        ("0.25 g/kg", ["starter", 0.025]),
+        ("T-2 0.5g", ["starter T-2", 0.025]),
+        ("starter 0.025 %", ["starter", 0.025]),
+    ],
+)
+async def test_a_starter_is_typed_in_grams_or_percent(tmp_path, sit, typed, stored):
+    """By hand: 0.5 g on 2000 g of meat and fat is 0.025 %."""
+    async with sit(tmp_path / "new.db") as seat:
+        await at_the_starter(seat, typed)
+        await fill(seat, ("curing_salt", "no2"), ("scale", "0.01"), ("rules", "un"))
+        await seat.press("f10")
+        recipe = json.loads(seat.ask("SELECT recipe FROM batch")[0][0])
+        assert stored in recipe["extras"]
+
+
+async def test_grams_of_a_starter_wait_for_the_weight_of_the_meat(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("n")
+        await fill(seat, ("style", "salami-thin"), ("starter", "0.5 g"))
+        await seat.press("enter")
+        assert "Type the meat's weight first, or give percent or g/kg." in " ".join(
+            seat.text().split()
+        )

@@ -59,7 +59,7 @@ class Reader:
         self.accepted: dict[str, str] = {}
         self.echoes: dict[str, str] = {}
         self.lines: dict[int, int] = {}
-        self.pieces = 0
+        self.pieces, self.green_g = 0, 0.0
 
     @property
     def context(self) -> Context:

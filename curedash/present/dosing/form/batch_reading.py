@@ -61,7 +61,7 @@ def read_form(values: Values, start: Start, now: datetime, zone: tzinfo) -> Read
     pieces, sources = (
         batch_pieces.one_by_one(form) if batch_pieces.by_one(form) else batch_pieces.all_alike(form)
     )
-    form.pieces = len(pieces)
+    form.pieces, form.green_g = len(pieces), sum(piece.green_g for piece in pieces)
     bagged = batch_pieces.bags(form)
     request = _request(form, style)
     planned: tuple[PlannedLot, ...] = ()

@@ -11,6 +11,7 @@ from curedash.domain.typed.meat_and_fat import fat_share_pct
 from curedash.present.display_units import retold, typed_weights
 from curedash.present.dosing.form.batch_field import YES
 from curedash.present.dosing.form.batch_reader import Reader
+from curedash.present.dosing.form.batch_texts import text_of
 from curedash.present.words import percent
 from curedash.services.dosing.add_batch import MAX_NAME, PieceSpec
 from curedash.services.dosing.recipe import SausagePlan
@@ -42,7 +43,16 @@ def mixed_at(form: Reader) -> datetime | None:
 def with_starter(form: Reader, extras: Extras) -> Extras:
     """Everything beside salt on the sheet; the starter of a sausage first."""
     started = form.read("starter") if is_ground(form) else None
-    return extras if started is None else (started, *extras)
+    if started is None:
+        return extras
+    pct = started.pct
+    if started.grams is not None:
+        if not form.green_g:
+            form.troubles["starter"] = "Type the meat's weight first, or give percent or g/kg."
+            return extras
+        pct = round(100 * started.grams / form.green_g, 6)
+        form.echoes["starter"] = f"{text_of(pct)} %"
+    return ((started.name, pct), *extras)
 
 
 def fat_pct(form: Reader) -> float | None:

@@ -5,8 +5,9 @@ A sausage is mixed, stuffed, fermented and hung; it has no thickness of a cut, n
 
 from curedash.domain.dosing.asked import STARTER_WORDS
 from curedash.domain.errors import Refused
+from curedash.domain.record import record
 from curedash.domain.typed.instruments import parse_ph
-from curedash.domain.typed.units import parse_pct
+from curedash.domain.typed.units import parse_pct, parse_weight_g
 from curedash.present.display_units import length_unit
 from curedash.present.dosing.form import batch_texts as texts
 from curedash.present.dosing.form.batch_field import (
@@ -36,19 +37,36 @@ def _ferments(shape: Shape) -> bool:
     return shape.ground and shape.values["ferments"] == YES
 
 
-def starter(text: str) -> tuple[str, float]:
-    """A starter culture and its share [%]: ``0.02``, or its name before it.
+@record
+class Starter:
+    """A starter culture as typed: its share of meat and fat [%], or its weight [g]."""
+
+    name: str
+    pct: float = 0.0
+    grams: float | None = None
+
+
+def starter(text: str) -> Starter:
+    """A starter culture: ``0.02``, ``0.2 g/kg`` or ``0.5 g``, or its name before it.
 
     Raises
     ------
-    Refused: no percentage
+    Refused: no amount
     """
-    if text[:1].isdecimal():
-        return STARTER, parse_pct(text)
     if not any(char.isdecimal() for char in text):
         raise Refused(f"How much {text[:30]}? Type the percent after it: {text[:30]} 0.02.")
-    name, pct = texts.spices(text)[-1]
-    return name if is_starter(name) else f"{STARTER} {name}", pct
+    name, much = _name_and_amount(text)
+    name = name if not name or is_starter(name) else f"{STARTER} {name}"
+    if much[-1:].isalpha() and "/" not in much:
+        return Starter(name or STARTER, grams=parse_weight_g(much, marks_are_decimal=True))
+    return Starter(name or STARTER, parse_pct(much))
+
+
+def _name_and_amount(text: str) -> tuple[str, str]:
+    """``culture B``, ``0.5 g``: the amount is the last number, with what follows it."""
+    words = text.split()
+    at = max((n for n, word in enumerate(words) if word[0].isdecimal()), default=0)
+    return " ".join(words[:at]).strip(" ,;:="), " ".join(words[at:])
 
 
 def is_starter(name: str) -> bool:
@@ -81,7 +99,7 @@ MIXED = (
 
 STARTED = entry(
     "starter",
-    "percent of meat and fat: 0.02, or after its name: culture 0.02; empty: none",
+    "percent of meat and fat: 0.02, or 0.2 g/kg, or grams: 0.5 g; its name before it; empty: none",
     visible=_ground,
     read=starter,
     unit="% of meat",
