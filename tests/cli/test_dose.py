@@ -323,7 +323,11 @@ def test_what_is_in_it_is_said_as_weighed_and_by_the_exact_grams(shell) -> None:
     assert "  as weighed: total salt 2.74 % · nitrite 154.3 mg/kg · nitrate 98.8 mg/kg\n" in coarse
     exact = "  exact: total salt 2.75 % · nitrite 156.2 mg/kg · nitrate 100 mg/kg; "
     assert exact + "the higher counts against a limit\n" in coarse
-    assert "nitrite 156.2 mg/kg;" in coarse.splitlines()[-2]
+    assert "nitrite 156.2 mg/kg;" in coarse.splitlines()[-3]
+    told = "  - curing salt no. 2 is counted as 6.25 % nitrite, 4 % nitrate (trade pages agree)."
+    assert coarse.splitlines()[-2] == f"{told} Does its label say so?"
+    assert "1 % nitrate (trade page). Does" in shell(*words[:6], "no2-low", *words[7:], *rules).out
+    assert "Does its label" not in shell(*words[:6], "6.25/4", *words[7:], *rules).out
     fine = shell(*words, *rules, "--scale", "0.001").out
     assert "as weighed" not in fine
     assert fine.count("nitrite 156.2 mg/kg") == 2

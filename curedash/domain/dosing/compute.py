@@ -20,6 +20,7 @@ from curedash.domain.dosing.plan_checks import (
     box_findings,
     salt_findings,
     scale_findings,
+    strength_findings,
     type_findings,
 )
 from curedash.domain.dosing.request import DoseRequest, check_request
@@ -200,6 +201,7 @@ def _assess(request: DoseRequest) -> Dose:
         error_pct = half_division_error_pct(cure.exact_g, cure.division_g, cure.portions)
         findings += scale_findings(request, cure, error_pct)
     findings += _other_scale_findings(items)
+    findings += strength_findings(request)
     nitrite_limit, nitrate_limit = limits_of(request)
     compared, not_compared = what_was_compared(request, exact, contents)
     return Dose(

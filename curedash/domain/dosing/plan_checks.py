@@ -98,6 +98,38 @@ def _nitrate(request: DoseRequest) -> list[Finding]:
     return []
 
 
+def strength_findings(request: DoseRequest) -> list[Finding]:
+    """Ask for the label of a curing salt that is sold in several strengths.
+
+    Parameters
+    ----------
+    request : the request
+
+    Returns
+    -------
+    a note with the strength it is counted with and where that is from; nothing for an own jar
+
+    Source
+    ------
+    the table of curing salts
+
+    Example
+    -------
+    >>> strength_findings(DoseRequest(green_g=1000))
+    []
+    """
+    salt = request.curing_salt
+    amount = cure_pct_of(request) or request.wants_nitrite_or_nitrate
+    if salt is None or not amount or not salt.sold_in_strengths:
+        return []
+    kind = salt.name.partition(" (")[0]
+    text = (
+        f"{kind} is counted as {salt.nitrite_pct:g} % nitrite, {salt.nitrate_pct:g} % nitrate"
+        f" ({salt.source}). Does its label say so?"
+    )
+    return [Finding(NOTE, "curing_salt", text)]
+
+
 def _nitrite_only_instead(request: DoseRequest) -> Fix:
     if request.wanted_nitrate_mg_per_kg is not None or request.method == "pack":
         return _no_curing_salt(request)

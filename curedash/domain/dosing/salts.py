@@ -36,6 +36,13 @@ class CuringSalt:
         return self.nitrite_pct is not None and self.nitrate_pct is not None
 
     @property
+    def sold_in_strengths(self) -> bool:
+        """Whether it is of the generic shelf, where its kind has another strength too."""
+        kind = self.name.partition(" (")[0] + " ("
+        alike = [row.id for row in CURING_SALTS if row.name.startswith(kind)]
+        return self.id in alike and len(alike) > 1
+
+    @property
     def nitrite_fraction(self) -> float:
         """Nitrite as NaNO2 in one gram [g]; an unknown strength is refused."""
         return self._known(self.nitrite_pct) / 100
