@@ -7,6 +7,7 @@ from curedash.cli.command import JSON_BARE, PLACE, YES, Chosen, Command, Group, 
 from curedash.cli.context import Context
 from curedash.cli.field_flags import FIELDS, fields_of
 from curedash.domain.errors import Refused, UsageError
+from curedash.domain.times import utc_text, zone_of
 from curedash.domain.wording import by_number
 
 if TYPE_CHECKING:
@@ -17,7 +18,6 @@ if TYPE_CHECKING:
 
 
 def _add(chosen: Chosen, context: Context) -> None:
-    from curedash.domain.times import utc_text
     from curedash.services.places import places
 
     conn = context.open()
@@ -104,7 +104,6 @@ def _sensor_when_wanted(context: Context, place: "Place", name: str) -> "Callabl
 def _read(chosen: Chosen, context: Context) -> int:
     import sys
 
-    from curedash.domain.times import zone_of
     from curedash.feeds.payload import Clock
     from curedash.feeds.pipe import Pipe
     from curedash.present.places.air import tally_line

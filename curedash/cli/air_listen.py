@@ -4,6 +4,7 @@ from curedash.cli.command import Chosen, Command, Word, several, switch
 from curedash.cli.context import Context
 from curedash.cli.field_flags import FIELDS, fields_of
 from curedash.domain.errors import UsageError
+from curedash.store.work import By
 
 PORT, TLS_PORT = 1883, 8883
 
@@ -12,7 +13,6 @@ def listen(chosen: Chosen, context: Context) -> None:
     """Listen until stopped; what arrives is stored before it is acknowledged."""
     from curedash.feeds.listening import Lock, listen_until_stopped, make_listener
     from curedash.feeds.plan import save
-    from curedash.store.work import By
 
     conn = context.open()
     plan = _plan(chosen, context)

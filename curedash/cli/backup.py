@@ -4,6 +4,8 @@ from datetime import tzinfo
 
 from curedash.cli.command import JSON_BARE, Chosen, Command, Word, switch
 from curedash.cli.context import Context
+from curedash.domain.errors import CuredashError
+from curedash.domain.times import zone_of
 
 
 def run(chosen: Chosen, context: Context) -> int:
@@ -58,8 +60,6 @@ def list_copies(context: Context, *, as_json: bool) -> int:
 
 def zone_of_file(context: Context) -> tzinfo:
     """The household's zone; this machine's where the file cannot be read."""
-    from curedash.domain.errors import CuredashError
-    from curedash.domain.times import zone_of
     from curedash.services.household.household import machine_zone, zone
 
     try:

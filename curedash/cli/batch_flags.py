@@ -14,12 +14,13 @@ from curedash.cli.dose_flags import (
 )
 from curedash.domain.curing.stages import GROUND
 from curedash.domain.dosing import DoseRequest
+from curedash.domain.dosing.cuts import cut_of, near_cuts
 from curedash.domain.dosing.group import share_packs
 from curedash.domain.errors import Refused, UsageError
 from curedash.domain.household.styles import Style
 from curedash.domain.quantity_text import Quantity, grams, phrase
 from curedash.domain.typed.bands import typed_place
-from curedash.domain.typed.dates import parse_near_day
+from curedash.domain.typed.dates import parse_near_day, parse_when
 from curedash.domain.typed.meat_and_fat import fat_share_pct
 from curedash.domain.typed.prices import price
 from curedash.domain.typed.units import parse_pct_range, parse_weight_g
@@ -114,8 +115,6 @@ def _fat_pct(chosen: Chosen, request: DoseRequest) -> float | None:
 
 def cut_words(text: str) -> list[str]:
     """What to say of a cut that is spelled nearly like a known one; it is saved as typed."""
-    from curedash.domain.dosing.cuts import cut_of, near_cuts
-
     near = [] if not text.strip() or cut_of(text) is not None else near_cuts(text)
     if not near or any(word in near for word in text.casefold().replace(",", " ").split()):
         return []
@@ -255,8 +254,6 @@ def _shape(chosen: Chosen, style: Style) -> str:
 def _salted_at(text: str | None, now: datetime, zone: tzinfo) -> datetime | None:
     if text is None:
         return None
-    from curedash.domain.typed.dates import parse_when
-
     return parse_when(text, now, zone)
 
 

@@ -15,12 +15,15 @@ from curedash.cli.batch_flags import (
 from curedash.cli.command import Chosen
 from curedash.cli.context import Context
 from curedash.cli.dose_flags import greens_from_flags, once_or_each, thicknesses_from_flags
+from curedash.domain.curing.stages import parse_stage
 from curedash.domain.errors import UsageError
+from curedash.domain.typed.dates import parse_day, parse_when
 from curedash.domain.typed.pack_line import PacksUsed, typed_packs
 from curedash.domain.typed.units import parse_length_mm, parse_weight_g
 from curedash.services.dosing.add_batch import short_name
 from curedash.services.dosing.dosing_means import dosing_defaults, find_style
 from curedash.services.dosing.take_in import PieceUnderWay, UnderWay, from_roast, take_in
+from curedash.services.find import lot_with_id
 from curedash.services.household import household
 from curedash.store.open import Connection
 
@@ -41,8 +44,6 @@ def run(chosen: Chosen, context: Context) -> int:
     context.refresh(*taken.lots)
     for message in (*messages, *taken.messages, *place_words(taken.new_places)):
         context.err(message)
-    from curedash.services.find import lot_with_id
-
     lots = [lot_with_id(conn, lot.id) for lot in taken.lots]
     if not chosen.json:
         context.out(f"batch {taken.batch.code}: {taken.batch.name}")
@@ -74,9 +75,6 @@ def _require_under_way(chosen: Chosen) -> None:
 
 
 def _spec(chosen: Chosen, conn: Connection, now: datetime) -> tuple[UnderWay, list[str]]:
-    from curedash.domain.curing.stages import parse_stage
-    from curedash.domain.typed.dates import parse_day, parse_when
-
     _require_under_way(chosen)
     zone = household.zone(conn)
     style, new = find_style(chosen.style, dosing_defaults(conn), may_be_new=may_be_new(chosen))
@@ -118,8 +116,6 @@ def _packs(chosen: Chosen) -> PacksUsed | None:
 
 
 def _day_or_none(text: str | None, now: datetime, zone: tzinfo) -> datetime | None:
-    from curedash.domain.typed.dates import parse_when
-
     return None if text is None else parse_when(text, now, zone)
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from typing import Any
 
 from curedash.cli.command import Chosen, Command, Word, switch
 from curedash.cli.context import Context
@@ -18,10 +19,6 @@ from curedash.domain.curing.diffusion import CureDays, cure_days, mean_uptake, s
 from curedash.domain.errors import Refused
 from curedash.domain.typed.units import parse_length_mm, parse_temp_c, parse_weight_g
 from curedash.present.display_units import length, temp_tidy
-
-TYPE_CHECKING = False
-if TYPE_CHECKING:
-    from typing import Any
 
 METHODS = {"weighed": "equilibrium", "salt-box": "salt-box"}
 

@@ -35,6 +35,7 @@ from curedash.domain.dosing.rounding import COARSE_ERROR_PCT
 from curedash.domain.errors import FileTrouble, UsageError
 from curedash.domain.household.styles import Style
 from curedash.domain.typed.units import parse_weight_g
+from curedash.present.display_units import mass, retold
 from curedash.present.dosing.doses import dose_document, dose_lines, pack_lines
 from curedash.services.dosing.dosing_means import DosingDefaults, dosing_defaults, find_style
 
@@ -84,7 +85,6 @@ def run(chosen: Chosen, context: Context) -> int:
 def _of_pork(chosen: Chosen, style: Style | None, answers: list[Answer], context: Context) -> None:
     """The freezing step, where it is pork that was not frozen and is eaten as it is."""
     from curedash.domain.facts.cautions import cautions_for
-    from curedash.present.display_units import retold
     from curedash.services.dosing.batch_sheet import eaten_raw_pork
 
     species = chosen.species or ("" if style is None else style.species)
@@ -222,8 +222,6 @@ def _exit(context: Context, answers: list[Answer]) -> int:
     if not refused:
         return OK
     first = refused[0]
-    from curedash.present.display_units import mass
-
     which = "" if len(answers) == 1 else f"{mass(first.request.green_g)}: "
     context.err(f"{which}{first.refusal}")
     return DOUBT

@@ -2,6 +2,7 @@
 
 from curedash.cli.command import AT, JSON, LOT, YES, Chosen, Command, Word, several
 from curedash.cli.context import Context
+from curedash.domain.typed.units import parse_pct, parse_weight_g
 from curedash.services.drying.finish import Finishing, finish
 from curedash.services.household.packs import NewPack, names_for
 
@@ -36,7 +37,6 @@ def run(chosen: Chosen, context: Context) -> None:
 
 def _packs(chosen: Chosen, context: Context) -> tuple[NewPack, ...]:
     from curedash.domain.typed.dates import parse_day
-    from curedash.domain.typed.units import parse_weight_g
 
     at = context.at(chosen.at)
     until = None
@@ -50,8 +50,6 @@ def _packs(chosen: Chosen, context: Context) -> tuple[NewPack, ...]:
 
 
 def _pct(text: str | None) -> float | None:
-    from curedash.domain.typed.units import parse_pct
-
     return None if text is None else parse_pct(text, hi_pct=89.9)
 
 

@@ -3,11 +3,11 @@
 from curedash.cli.command import Chosen, Command, Word
 from curedash.cli.context import Context
 from curedash.cli.paper_out import output, put_out
+from curedash.domain.errors import UsageError
 
 
 def run(chosen: Chosen, context: Context) -> int:
     """Make the tags of some lots, or of all open ones."""
-    from curedash.domain.errors import UsageError
     from curedash.papers.sheet_sizes import size_of
     from curedash.papers.tags import tag_lines, tags_for
     from curedash.present.display_units import paper

@@ -3,11 +3,11 @@
 from curedash.cli.command import JSON_BARE, LOT, Chosen, Command, Word
 from curedash.cli.context import Context
 from curedash.cli.photo_flags import PHOTO, taken
+from curedash.domain.times import utc_text
 
 
 def run(chosen: Chosen, context: Context) -> None:
     """Write a note on a lot."""
-    from curedash.domain.times import utc_text
     from curedash.services.household.note import add_note
 
     conn, lot = context.open(), context.lot(chosen.lot)

@@ -2,14 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from curedash.cli.command import AT, JSON_ARRAY, YES, Chosen, Command, Word
 from curedash.cli.context import Context
-
-TYPE_CHECKING = False
-if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-    from curedash.domain.records import Pack
+from curedash.domain.records import Pack
 
 
 def run(chosen: Chosen, context: Context) -> None:

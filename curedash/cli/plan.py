@@ -3,11 +3,11 @@
 from curedash.cli.command import JSON, Chosen, Command, Word, switch
 from curedash.cli.context import Context
 from curedash.domain.errors import NotFound
+from curedash.domain.times import zone_of
 
 
 def run(chosen: Chosen, context: Context) -> None:
     """Plan back from the day a piece is wanted."""
-    from curedash.domain.times import zone_of
     from curedash.domain.typed.dates import parse_day
     from curedash.domain.typed.units import parse_length_mm, parse_weight_g
     from curedash.present.needs.diary import hanging_lines, plan_document, plan_lines

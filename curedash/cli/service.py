@@ -9,7 +9,7 @@ import sys
 from collections.abc import Sequence
 
 from curedash.cli.command import JSON_ARRAY, Chosen, Command, Group, Word, switch
-from curedash.cli.context import Context
+from curedash.cli.context import Context, default_db_path
 from curedash.domain.errors import FileTrouble, NotFound, Refused, UsageError
 from curedash.domain.wording import facts
 from curedash.store import paths
@@ -79,7 +79,6 @@ _INSTALL = Command(
 
 
 def _plan(chosen: Chosen, watch: list[str], context: Context) -> Plan:
-    from curedash.cli.context import default_db_path
     from curedash.cli.watch import read_words
     from curedash.feeds.plan import saved
     from curedash.papers.service_units import Plan

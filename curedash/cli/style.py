@@ -2,15 +2,12 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from curedash.cli.command import JSON_BARE, Chosen, Command, Group, Word, several, switch
 from curedash.cli.context import Context
 from curedash.domain.errors import UsageError
 from curedash.domain.wording import facts
-
-TYPE_CHECKING = False
-if TYPE_CHECKING:
-    from typing import Any
-
 
 #: flags that are fields of a style and kept as typed
 _WORDS = (

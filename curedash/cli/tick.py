@@ -6,19 +6,15 @@ from curedash.cli.command import JSON_BARE, LOT, YES, Chosen, Command, Word, swi
 from curedash.cli.context import Context
 from curedash.cli.sheet import print_sheet
 from curedash.domain.errors import Doubtful, Refused, UsageError
-
-TYPE_CHECKING = False
-if TYPE_CHECKING:
-    from curedash.domain.records import DoseLine, LotState
-    from curedash.store.open import Connection
+from curedash.domain.records import DoseLine, LotState
+from curedash.domain.times import utc_text
+from curedash.store.open import Connection
 
 
 def run(chosen: Chosen, context: Context) -> None:
     """Tick one line, all open ones, or take a tick back; what is ticked already is asked about."""
     if chosen.all == (chosen.ingredient is not None) or (chosen.all and chosen.untick):
         raise UsageError("Say what was weighed, as in 'tick L1 sugar 3.7g', or --all.")
-    from curedash.domain.times import utc_text
-
     conn, lot = context.open(), context.lot(chosen.lot)
     at = None if chosen.at is None else utc_text(context.at(chosen.at))
     if chosen.all:

@@ -3,12 +3,12 @@
 from curedash.cli.command import JSON_BARE, Chosen, Command, Word
 from curedash.cli.context import Context
 from curedash.domain.errors import NotFound
+from curedash.store.log import last_change_id
 
 
 def run(chosen: Chosen, context: Context) -> None:
     """Take back one change by its number, or the newest one of this login from the shell."""
     from curedash.services.household.undo import newest_of, undo_change
-    from curedash.store.log import last_change_id
     from curedash.store.rack import one_lot
     from curedash.store.watching import lots_changed_since
 

@@ -4,9 +4,10 @@ import sys
 from collections.abc import Sequence
 
 from curedash.cli.command import Chosen, Command, Word, switch
-from curedash.cli.context import Context
+from curedash.cli.context import Context, visible
 from curedash.cli.follow import FOLLOWERS, Followers
 from curedash.domain.errors import FileTrouble, NotFound, UsageError
+from curedash.store.open import Held
 
 _tried: set[tuple[str, "date"]] = set()  # files looked after by this process, and the day
 EVERY_S, LEAST_S = 60.0, 1.0
@@ -61,8 +62,6 @@ def read_words(argv: list[str]) -> Chosen:
 
 def _follow_the_file(context: Context) -> None:
     """Watch the file that bears the name now; say so if another took the place of the first."""
-    from curedash.store.open import Held
-
     conn = context.open()
     if isinstance(conn, Held) and not conn.is_at_its_path():
         context.close()
@@ -165,8 +164,6 @@ def _look_after_the_file(context: Context) -> None:
 
 def arguments(need: "Need") -> list[str]:
     """What a need says, as five arguments without control characters."""
-    from curedash.cli.context import visible
-
     words = (need.level, need.cause, need.subject, need.message, need.action)
     return [visible(word).replace("\n", " ") for word in words]
 

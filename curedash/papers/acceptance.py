@@ -11,7 +11,7 @@ from datetime import datetime, timedelta
 from typing import Any
 
 from curedash.domain.errors import Refused
-from curedash.domain.times import moment
+from curedash.domain.times import moment, zone_of
 from curedash.store import log, values
 
 
@@ -85,7 +85,6 @@ def _every_row(conn: sqlite3.Connection) -> None:
 
 
 def _zones(conn: sqlite3.Connection) -> None:
-    from curedash.domain.times import zone_of
     from curedash.services.household import household
 
     for (name,) in conn.execute("SELECT zone FROM place WHERE zone IS NOT NULL").fetchall():

@@ -7,10 +7,7 @@ table, sign for sign and cell for cell, just before it is drawn.
 from __future__ import annotations
 
 import os
-
-TYPE_CHECKING = False
-if TYPE_CHECKING:
-    from collections.abc import Mapping
+from collections.abc import Mapping
 
 BRAILLE, BLOCKS, ASCII = "braille", "blocks", "ascii"
 SETS = (BRAILLE, BLOCKS, ASCII)

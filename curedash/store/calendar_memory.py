@@ -6,14 +6,11 @@ from __future__ import annotations
 
 import json
 from sqlite3 import Connection
+from typing import Any
 
 from curedash.store.file_trouble import is_read_only
 from curedash.store.settings import get
 from curedash.store.work import quiet
-
-TYPE_CHECKING = False
-if TYPE_CHECKING:
-    from typing import Any
 
 FILE_ID, TOLD = "file-id", "calendar-told"
 

@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
+from datetime import date, datetime, tzinfo
+
 from curedash.domain.errors import CuredashError, Refused
 from curedash.domain.record import record
 from curedash.domain.typed.dates import parse_day
 from curedash.domain.typed.units import parse_length_mm
-
-TYPE_CHECKING = False
-if TYPE_CHECKING:
-    from datetime import date, datetime, tzinfo
 
 _LENGTHS = ("mm", "cm", "in")
 

@@ -4,16 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from datetime import date, tzinfo
+from typing import Any
 
 from curedash.domain.times import moment
 from curedash.present import display_units as units
 from curedash.present.numbers import number
 from curedash.present.words import count, day, percent, plain, stage
 from curedash.services.household.history import Detail
-
-TYPE_CHECKING = False
-if TYPE_CHECKING:
-    from typing import Any
 
 NEWS = ("gross_g", "net_g", "text", "weight_g", "note", "given_to", "name", "voided_at")
 WHOLE = (

@@ -3,16 +3,12 @@
 from __future__ import annotations
 
 from datetime import tzinfo
+from typing import Any
 
 from curedash.domain.times import moment
 from curedash.present.words import MONTHS, count, moment_words
 from curedash.services.file.backup import KINDS, Copy, Held
-
-TYPE_CHECKING = False
-if TYPE_CHECKING:
-    from typing import Any
-
-    from curedash.store.inspect import Contents
+from curedash.store.inspect import Contents
 
 
 def made_words(copy: Copy, zone: tzinfo) -> str:

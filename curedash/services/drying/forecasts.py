@@ -15,8 +15,9 @@ from datetime import date, datetime, timedelta, tzinfo
 from itertools import pairwise
 from sqlite3 import Connection
 
+from curedash.domain.drying.drying_rate import weigh_again_by
 from curedash.domain.drying.lot_figures import SHORT_LIKELY, target_net_g
-from curedash.domain.errors import CuredashError
+from curedash.domain.errors import CuredashError, Refused
 from curedash.domain.fast_json import dumps, loads_numbers
 from curedash.domain.record import record, replace
 from curedash.domain.records import (
@@ -194,7 +195,6 @@ def _known(
     ``anew``: without what was computed before; ``renews``: a day that is over has its air anew.
     """
     from curedash.domain.drying.forecast import Basis, learned
-    from curedash.domain.errors import Refused
 
     target = target_net_g(lot)
     if lot.hang_g is None or lot.hang_at is None or lot.base_g is None or target is None:
@@ -365,8 +365,6 @@ def weigh_again_day(lot: LotState, found: Forecast) -> float | None:
     """
     if lot.stage not in DRIES or found.window_day is None or not found.narrows:
         return None
-    from curedash.domain.drying.drying_rate import weigh_again_by
-
     return weigh_again_by(found.as_of_day, found.narrows, found.window_day[0], lot.weigh_every_days)
 
 

@@ -7,6 +7,7 @@ from sqlite3 import Connection
 from curedash.domain.dosing import Scale
 from curedash.domain.dosing.limits import rule_sets
 from curedash.domain.errors import NotFound, Refused
+from curedash.domain.household.styles import Style
 from curedash.domain.record import record
 from curedash.domain.records import Place
 from curedash.domain.typed.numbers import as_float, tidy
@@ -21,10 +22,6 @@ from curedash.services.needs.alert_rules import StandingRule, all_rules
 from curedash.services.places import places
 from curedash.store import settings
 from curedash.store.work import By, at_once, change
-
-TYPE_CHECKING = False
-if TYPE_CHECKING:
-    from curedash.domain.household.styles import Style
 
 MAX_NAME = 40
 _FILLERS = ("up", "to", "max", "from", "by", "in", "steps", "of")

@@ -6,18 +6,15 @@ Read only if it exists. What cannot be used is named in one sentence and the def
 from __future__ import annotations
 
 import os
+from collections.abc import Callable, Mapping, MutableMapping
+from typing import Any
 
 from curedash.domain.errors import FileTrouble, NotFound, Refused
 from curedash.domain.record import record
 from curedash.domain.wording import listed
 from curedash.store import paths
 
-TYPE_CHECKING = False
-if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping, MutableMapping
-    from typing import Any
-
-    Table = MutableMapping[str, Any]
+Table = MutableMapping[str, Any]
 
 CHOICES = {
     "weights": ("g", "lb"),

@@ -337,7 +337,6 @@ def judged(conn: Connection, place: Place, typed: Reading) -> tuple[str, ...]:
         return ()
     from curedash.domain.needs.place_needs import judge_reading
     from curedash.services.needs.alert_rules import rules_of
-    from curedash.store import rack
 
     inside = [lot for lot in rack.open_lots(conn) if lot.place_id == place.id]
     return judge_reading(place, inside, typed.temp_c, typed.rh_pct, rules_of(conn)[1])

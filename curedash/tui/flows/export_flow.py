@@ -10,7 +10,7 @@ from collections.abc import Callable, Sequence
 from curedash.domain.curing.stages import CLOSED, DISCARDED
 from curedash.domain.errors import Refused
 from curedash.domain.records import LotState
-from curedash.papers.files import full_path, suggested
+from curedash.papers.files import full_path, suggested, write_file
 from curedash.present.display_units import paper
 from curedash.present.words import count, plain
 from curedash.services.find import lots_named
@@ -127,7 +127,6 @@ def calendar(page: Page) -> Steps:
 
     def write(conn: Connection, path: str) -> None:
         from curedash.papers.calendar import calendar_file
-        from curedash.papers.files import write_file
 
         if not path.endswith(".ics"):
             raise Refused("End the name in .ics, so that a phone can open it.")

@@ -9,6 +9,7 @@ from curedash.present.display_units import mass
 from curedash.present.weighing.tare_typed import weight_and_words
 from curedash.present.words import day, plain
 from curedash.services.household.history import LogLine, lot_log
+from curedash.services.household.packs import give
 from curedash.tui.chassis.commands import key_of
 from curedash.tui.chassis.page import Page
 from curedash.tui.flows.lot_ends import finishing
@@ -92,8 +93,6 @@ def _stage_right(page: Page, lot: LotState, line: LogLine) -> Steps:
 
 
 def _pack_right(page: Page, lot: LotState, line: LogLine) -> Steps:
-    from curedash.services.household.packs import give
-
     name = yield Text(f"{lot.code}, pack of {plain(line.words)}: who got it", words)
     yield save(give, {line.ref: name})
     cautions = yield caution_once(lot, "sharing")

@@ -16,6 +16,7 @@ from curedash.present.words import Line, cells, cut, plain, wrapped
 from curedash.services.dosing.answer import answered_by
 from curedash.services.household import household_settings
 from curedash.services.household import preferences as person
+from curedash.services.household.household import zone
 from curedash.services.household.preferences import View
 from curedash.services.places import places
 from curedash.store.watching import Connection
@@ -263,8 +264,6 @@ class SettingPage(UndoesLast):
 
     def _zone(self, text: str) -> None:
         def kept(_result: None) -> None:
-            from curedash.services.household.household import zone
-
             self.house.zone = self.house.read(zone)
             self._kept()
 

@@ -1,5 +1,8 @@
 """What if: another target, place or a hold, beside the present window; nothing is stored."""
 
+from collections.abc import Callable
+from typing import Any
+
 from curedash.domain.curing.stages import DRYING
 from curedash.domain.records import LotState
 from curedash.domain.typed.numbers import days
@@ -11,11 +14,6 @@ from curedash.services.places.places import all_of
 from curedash.tui.chassis.page import Page
 from curedash.tui.flows.move_lot import chosen
 from curedash.tui.prompts.questions import Choice, Steps, Text
-
-TYPE_CHECKING = False
-if TYPE_CHECKING:
-    from collections.abc import Callable
-    from typing import Any
 
 TARGET, PLACE, HOLD = "target", "place", "hold"
 LOOKED = "nothing was asked"

@@ -22,6 +22,7 @@ from curedash.tui.prompts.questions import Choice, Steps, Text, save
 
 if TYPE_CHECKING:
     from curedash.papers.blocks import Block
+from curedash.papers.files import suggested
 from curedash.tui.screens.diary_lines import (
     MONTH,
     MOST_DAYS,
@@ -164,7 +165,6 @@ class DiaryPage(DiaryLines):
 
     def _write_page(self) -> None:
         """Save the page for your stand-in to a file."""
-        from curedash.papers.files import suggested
         from curedash.papers.paper_files import write_paper
 
         blocks, now = self._page(), self.house.now()

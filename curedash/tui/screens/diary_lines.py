@@ -2,11 +2,11 @@
 
 from collections.abc import Callable, Sequence
 from datetime import date
-from typing import TYPE_CHECKING, cast
+from typing import cast
 
 from curedash.domain.needs.days_away import Away
 from curedash.domain.needs.diary import AwayLot, DiaryItem
-from curedash.present.needs.diary import away_words, is_at_target, item_words
+from curedash.present.needs.diary import away_words, details, is_at_target, item_words
 from curedash.present.needs.month import heads, legend, month_days, month_line, name_cells
 from curedash.present.rack.meat import piece_words
 from curedash.present.words import (
@@ -31,8 +31,7 @@ from curedash.tui.chassis.foot_prompt import Hint
 from curedash.tui.chassis.list_page import ListPage
 from curedash.tui.chassis.state import DashboardState
 
-if TYPE_CHECKING:
-    pass
+pass
 
 AGENDA, MONTH, REPORT, TEXT = "agenda", "month", "report", "text"
 MONTH_DAYS, MOST_DAYS = 70, 60
@@ -228,8 +227,6 @@ class DiaryLines(ListPage):
         item = self._here()
         if item is None or item.lot is None:
             return (), ()
-        from curedash.present.needs.diary import details
-
         name, *more = details(item)
         named = width >= NAMED_FROM
         words = item_words(item, named=named)

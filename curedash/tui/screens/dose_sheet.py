@@ -7,6 +7,7 @@ from curedash.domain.errors import CuredashError, Doubtful, Refused
 from curedash.domain.records import DoseLine, LotState
 from curedash.domain.typed.pounds import one_in_pounds
 from curedash.domain.typed.units import parse_weight_g
+from curedash.papers.files import suggested
 from curedash.present.dosing.dose_weights import dose_words, line_division
 from curedash.present.dosing.sheet_lines import odd_words, planned_words, scales_of
 from curedash.present.dosing.taken_in import next_words
@@ -207,7 +208,6 @@ class DoseSheet(DoseSheetLines):
     def do_record(self) -> None:
         """Write the sheet to a file, to be printed."""
         from curedash.papers.dose_sheet import dose_sheet
-        from curedash.papers.files import suggested
         from curedash.papers.paper_files import write_paper
 
         house, members = self.house, [sheet.lot for sheet in self._sheet.lots]

@@ -1,6 +1,7 @@
 """All keys of a screen, from the same list that binds them."""
 
 from collections.abc import Iterable, Sequence
+from importlib import import_module
 from itertools import zip_longest
 
 from curedash.present.glossary import EXPLAINED_ON, TERMS
@@ -153,8 +154,6 @@ def beside(entries: Sequence[list[Line]], columns: int, width: int) -> list[Line
 
 def _has_fields(page: str) -> bool:
     """Whether letters are typed into fields there."""
-    from importlib import import_module
-
     from curedash.tui.chassis.form_page import FormPage
 
     module, _, kind = SCREENS[page].partition(":")

@@ -15,6 +15,7 @@ from curedash.tui.chassis.page import Page
 from curedash.tui.chassis.state import DashboardState
 from curedash.tui.flows import lot_rows
 from curedash.tui.flows.lot_actions import LOT_ACTIONS, LotAction
+from curedash.tui.flows.move_lot import NOT_MOVED, moving
 from curedash.tui.flows.undo import do_again, take_back
 from curedash.tui.flows.weighing import weigh_here
 from curedash.tui.prompts.converse import converse
@@ -73,8 +74,6 @@ class LotCommands(ListPage):
 
     def do_hold(self) -> None:
         """Pause its drying, or go on where it was."""
-        from curedash.tui.flows.move_lot import NOT_MOVED, moving
-
         stage = "on-hold"
         if self.view.lot.stage == "on-hold":
             before = [span.stage for span in self.view.curve.stages if span.stage != "on-hold"]

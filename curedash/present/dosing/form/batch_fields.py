@@ -6,6 +6,7 @@ Every value is text as typed. The value of a field that nobody touched is in
 
 from collections.abc import Callable
 from datetime import datetime, tzinfo
+from difflib import get_close_matches
 
 from curedash.domain.curing.cure_time import rules_for
 from curedash.domain.curing.stages import GROUND, IN_CURE
@@ -527,8 +528,6 @@ def near_styles(text: str, start: Start) -> list[Option]:
     ----------
     text : what was typed
     """
-    from difflib import get_close_matches
-
     offered = options("style", {}, start)
     typed = text.strip().casefold()
     names = {way.casefold(): one for one in offered for way in one}
