@@ -8,25 +8,10 @@ from typing import NamedTuple
 
 # style → what else it is called; common practice of the trade, none of it a product's name
 STYLE_WORDS: dict[str, tuple[str, ...]] = {
-    "bresaola": (
-        "brisaola",
-        "dried beef",
-        "eye of round",
-        "silverside",
-        "topside",
-        "top round",
-        "girello",
-    ),
-    "coppa": (
-        "capocollo",
-        "capicola",
-        "capicollo",
-        "capicolla",
-        "neck",
-        "neck end",
-        "collar",
-        "boston butt",
-    ),
+    "bresaola": ("brisaola", "dried beef", "eye of round", "silverside", "topside", "top round",
+                 "girello"),
+    "coppa": ("capocollo", "capicola", "capicollo", "capicolla", "neck", "neck end", "collar",
+              "boston butt"),
     "lonza": ("lonzino", "lomo", "pork loin", "loin of pork"),
     "pancetta-flat": ("belly", "tesa", "pancetta tesa", "flat pancetta"),
     "pancetta-rolled": ("belly", "arrotolata", "pancetta arrotolata", "rolled pancetta"),
@@ -44,7 +29,7 @@ STYLE_WORDS: dict[str, tuple[str, ...]] = {
     "beef-pasted": ("basturma", "pastirma", "pastourma"),
     "beef-strips": ("biltong",),
     "loin-smoked": ("lachsschinken", "smoked loin"),
-}
+}  # fmt: skip
 
 
 class CutWords(NamedTuple):
