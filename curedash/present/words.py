@@ -264,9 +264,10 @@ def below_words(lines: int) -> str:
 # ── days ──────────────────────────────────────────────────────────────────────────────────
 
 
-def day(on: date) -> str:
-    """A day without its year: ``2 Dec``."""
-    return f"{on.day} {MONTHS[on.month - 1]}"
+def day(on: date, today: date | None = None) -> str:
+    """A day without its year: ``2 Dec``; with it where the year is not that of ``today``."""
+    year = "" if today is None or today.year == on.year else f" {on.year}"
+    return f"{on.day} {MONTHS[on.month - 1]}{year}"
 
 
 def month(on: date) -> str:
@@ -307,10 +308,10 @@ def ago(number_of_days: int) -> str:
     return by_number(number_of_days, "yesterday", f"{number_of_days} d ago")
 
 
-def moment_words(utc: str, zone: tzinfo) -> str:
-    """A stored moment in local words: ``25 Nov 18:30``."""
+def moment_words(utc: str, zone: tzinfo, today: date | None = None) -> str:
+    """A stored moment in local words: ``25 Nov 18:30``; ``today`` as for `day`."""
     local = datetime.fromisoformat(utc).astimezone(zone)
-    return f"{day(local.date())} {local:%H:%M}"
+    return f"{day(local.date(), today)} {local:%H:%M}"
 
 
 # ── names ─────────────────────────────────────────────────────────────────────────────────

@@ -286,3 +286,12 @@ def test_what_has_happened_is_not_ahead(text: str) -> None:
 def test_half_a_day_is_no_day(text: str) -> None:
     with pytest.raises(Refused):
         parse_when(text, NOW, VIENNA)
+
+
+@pytest.mark.parametrize("text", ["28 Dec", "28th Dec", "Dec 28th", "28th of December", "28.12."])
+def test_a_day_without_a_year_goes_by_one_rule_however_it_is_typed(text):
+    """In January what happened is the December before, what is planned the one to come."""
+    new_year = datetime(2027, 1, 5, 12, tzinfo=UTC)
+    assert parse_when(text, new_year, UTC).date() == date(2026, 12, 28)
+    assert parse_day(text, new_year, UTC) == date(2027, 12, 28)
+    assert parse_day(f"{text.rstrip('.')} 2025".replace(".12 ", ".12."), new_year, UTC).year == 2025

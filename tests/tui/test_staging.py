@@ -165,3 +165,28 @@ def test_a_place_by_number_or_by_its_beginning():
     for text in ("x", "0", "9", "Fri"):
         with pytest.raises(Refused):
             chosen(text, names)
+
+
+async def test_the_day_behind_a_weight_is_the_day_it_was_moved(household, sit):
+    """``1535 yesterday``: hung yesterday at noon; a day that cannot be is refused."""
+    hung = "SELECT stage, hang_g, hang_at FROM lot WHERE code = 'D2'"
+    async with sit(household()) as seat:
+        await seat.press(*["down"] * 5)
+        await seat.press("s", "enter")
+        await seat.type("1535 yesterday")
+        assert "24 Nov 12:00: " in seat.text()
+        await seat.press("enter")
+        await seat.type("35 hook\r2\r")
+        assert seat.ask(hung) == [("drying", 1500.0, "2026-11-24T12:00:00Z")]
+        await seat.press("u", "s", "enter")
+        await seat.type("1535 in 3 days\r")
+        assert "tare (hook" not in seat.text()
+        assert seat.ask(hung)[0][0] == "in-cure"
+
+
+async def test_a_day_of_last_year_is_shown_with_its_year(household, sit):
+    async with sit(household()) as seat:
+        await seat.press(*["down"] * 5)
+        await seat.press("s", "enter")
+        await seat.type("1535 24 Dec")
+        assert "24 Dec 2025 12:00: " in seat.text()

@@ -186,7 +186,7 @@ def _understood(typed: str, now: datetime, zone: tzinfo, ahead: bool) -> datetim
         return counted
     day = counted or _named(words, today, ahead) or _with_marks(words, today, ahead)
     if day is None:
-        return _odd(typed, now, zone)
+        return _odd(typed, now, zone, ahead)
     _year_known(day.year)
     return day, at
 
@@ -349,7 +349,7 @@ def _with_marks(words: list[str], today: date, ahead: bool) -> date | None:
     )
 
 
-def _odd(typed: str, now: datetime, zone: tzinfo) -> datetime | Typed:
+def _odd(typed: str, now: datetime, zone: tzinfo, ahead: bool) -> datetime | Typed:
     """Leave what is rare to dateutil, but only what names a month or a year."""
     letters = "".join(ch if ch.isalpha() else " " for ch in typed.casefold()).split()
     if not any(_position(word, _MONTHS) is not None for word in letters):
@@ -367,4 +367,10 @@ def _odd(typed: str, now: datetime, zone: tzinfo) -> datetime | Typed:
     _year_known(found.year)
     if found.tzinfo is not None:
         return found.astimezone(UTC)
+    if (
+        parser.parse(typed, default=local.replace(year=found.year - _LEAP, day=1)).year
+        != found.year
+    ):
+        day = _dated(found.day, found.month, None, local.date(), ahead)  # no year was typed
+        return day, found.time() if found.time() == other.time() else None
     return found.date(), found.time() if found.time() == other.time() else None

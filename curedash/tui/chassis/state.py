@@ -7,6 +7,8 @@ from datetime import date, datetime, tzinfo
 from typing import TYPE_CHECKING, Any, Concatenate, ParamSpec, Protocol, TypeVar
 
 from curedash.domain.errors import CuredashError, FileTrouble
+from curedash.domain.times import utc_text
+from curedash.present.words import day, moment_words
 from curedash.services.household import household
 from curedash.store import settings
 from curedash.store.log import last_change_id
@@ -116,6 +118,14 @@ class DashboardState:
         from curedash.domain.typed.dates import parse_when
 
         return parse_when(text, self.now(), self.zone)
+
+    def moment_words(self, at: datetime) -> str:
+        """A moment in local words, with its year where it is not this one."""
+        return moment_words(utc_text(at), self.zone, self.today())
+
+    def day_words(self, at: datetime) -> str:
+        """Its day, with the year where it is not this one."""
+        return day(at.astimezone(self.zone).date(), self.today())
 
     def look(self) -> set[int] | None:
         """Lots touched since the last look; None if nobody has written to the file.

@@ -52,9 +52,7 @@ def _on(page: Page, lot: LotState, step: str, found: Sequence[Offer], felt: Felt
         days = next((offer.days for offer in found if offer.step == step), None)
         until = page.house.now() + timedelta(days=days or USUAL_DAYS)
         yield save(observe.equalise_on, lot.id, until)
-        page.done(
-            f"{lot.code} goes on equalising until {day(until.astimezone(page.house.zone).date())}."
-        )
+        page.done(f"{lot.code} goes on equalising until {page.house.day_words(until)}.")
     elif step == "equalise":
         yield from moving(page, lot, "equalising")
     elif step == "keep-drying" and lot.stage not in STILL_DRYING:

@@ -7,7 +7,6 @@ from curedash.domain.curing.ferment import FermentState
 from curedash.domain.curing.turning import turn_every_days
 from curedash.domain.errors import Refused
 from curedash.domain.records import LotState
-from curedash.domain.times import local_day, utc_text
 from curedash.domain.typed.units import parse_length_mm, parse_temp_c
 from curedash.domain.wording import facts, listed
 from curedash.present.display_units import (
@@ -19,7 +18,7 @@ from curedash.present.display_units import (
     temp_letter,
 )
 from curedash.present.numbers import number
-from curedash.present.words import day, moment_words, plain
+from curedash.present.words import plain
 from curedash.services.curing.change_stage import codes_of
 from curedash.tui.chassis.page import Page
 from curedash.tui.flows.lot_packs import caution_once
@@ -98,7 +97,7 @@ def freezing(page: Page, lot: LotState) -> Steps:
     going_on = running is not None and not running.ended
     began = "Enter: as recorded" if going_on else f"Enter: now; {WAYS_TO_TYPE}"
     moment = or_none(partial(_moment, page))
-    echo = if_any(lambda at: moment_words(utc_text(at), page.house.zone))
+    echo = if_any(page.house.moment_words)
     since = yield Text(f"{lot.code}: in the freezer since", moment, began, echo)
     if since is None and not going_on:
         since = page.house.now()
@@ -126,7 +125,7 @@ def freezing(page: Page, lot: LotState) -> Steps:
     step = yield save(freeze, lot.id, told)
     parts = [plain(retold(text)).rstrip(".") for text in step.count.messages]
     if step.due is not None and not step.ended:
-        parts.append(f"complete on {day(local_day(utc_text(step.due), page.house.zone))}")
+        parts.append(f"complete on {page.house.day_words(step.due)}")
     parts.append(f"{page.undo_key} undoes it.")
     page.show_message(f"{lot.code}: freezing recorded. " + ". ".join(parts), "good")
 

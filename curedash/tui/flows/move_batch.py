@@ -90,7 +90,7 @@ class Together:
         def read(text: str) -> Any:
             if text == LEAVES_OUT or (not text and hangs and not unweighed):
                 return move_lot.LEFT_OUT
-            return move_lot.weighed(lot, text) if text else None
+            return move_lot.weighed(self.page, lot, text) if text else None
 
         help = "Enter leaves this one out"
         if unweighed or not hangs:

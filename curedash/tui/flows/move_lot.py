@@ -5,13 +5,16 @@ of the first of them (:mod:`curedash.tui.flows.move_batch`).
 """
 
 from collections.abc import Callable, Generator, Sequence
+from datetime import datetime
 from typing import Any
 
 from curedash.domain.curing import stages
-from curedash.domain.errors import Refused
+from curedash.domain.errors import CuredashError, Refused
 from curedash.domain.record import record, replace
 from curedash.domain.records import LotState
 from curedash.domain.times import local_day
+from curedash.domain.typed.units import Ambiguous
+from curedash.domain.typed.weight_and_day import weight_and_day
 from curedash.domain.weighing.doubts import Doubt
 from curedash.domain.wording import facts
 from curedash.present import display_units as units
@@ -52,12 +55,13 @@ NOT_MOVED = "nothing was moved"
 
 @record
 class Weighed:
-    """A weight as typed, its ±, and the tare behind the word, if one stands there [g]."""
+    """A weight as typed, its ±, the tare behind the word, if there is one [g], and its day."""
 
     weight_g: float
     plus_minus_g: float | None = None
     tare_g: float | None = None
     tare_what: str | None = None
+    at: datetime | None = None  # when it was read, if that was typed
 
 
 @record
@@ -103,7 +107,7 @@ def alone(page: Page, lot: LotState, stage: str) -> MoveQuestions:
     def read(text: str) -> Weighed | None:
         if not text and kind == "hang" and not bare:
             raise Refused("The loss is counted from this weight; type it or an estimate with ±.")
-        return weighed(lot, text) if text else None
+        return weighed(page, lot, text) if text else None
 
     stuffed = lot.method == stages.GROUND and kind == "hang"
     return MoveQuestions(
@@ -167,7 +171,7 @@ def questions(page: Page, ask: MoveQuestions, move: Move) -> Generator[Step, Any
             ask.head(ask.weight),
             ask.read,
             ask.weight_help,
-            lambda typed: meaning(lot, with_weight(move, typed)),
+            lambda typed: f"{_when(page, typed)}{meaning(lot, with_weight(move, typed))}",
             doubt=lambda typed: _doubt_of(lot, with_weight(move, typed), ask.tare),
             what="the weight",
         )
@@ -216,25 +220,47 @@ class _LeftOut:
 LEFT_OUT = _LeftOut()
 
 
-def weighed(lot: LotState, text: str) -> Weighed:
-    """A weight, an estimate (``1500 ±40``), or a weight with its own tare (``1108 tare 35``)."""
-    number, own, worn = text.partition(OTHER_TARE)
-    weight_g, plus_minus_g = estimate_of(lot, number.strip())
+def weighed(page: Page, lot: LotState, text: str) -> Weighed:
+    """A weight, an estimate (``1500 ±40``), or a weight with its own tare (``1108 tare 35``).
+
+    A day may follow the weight (``1108 yesterday``): then it was moved on that day.
+    """
+
+    def is_weight(number: str) -> bool:
+        try:
+            estimate_of(lot, number)
+        except Ambiguous:
+            return True
+        except CuredashError:
+            return False
+        return True
+
+    head, own, worn = text.partition(OTHER_TARE)
+    number, at = weight_and_day(head.strip(), is_weight, page.house.now(), page.house.zone)
+    weight_g, plus_minus_g = estimate_of(lot, number)
     if not own:
-        return Weighed(weight_g, plus_minus_g)
+        return Weighed(weight_g, plus_minus_g, at=at)
     tare_g, what = weight_and_words(worn.strip())
     _require_less(tare_g, weight_g)
-    return Weighed(weight_g, plus_minus_g, tare_g, what or None)
+    return Weighed(weight_g, plus_minus_g, tare_g, what or None, at)
 
 
 def with_weight(move: Move, typed: Any) -> Move:
     """The move with what was typed of its weight, if it was."""
     if typed is None or typed is LEFT_OUT:
         return move
-    move = replace(move, weight_g=typed.weight_g, plus_minus_g=typed.plus_minus_g)
+    move = replace(
+        move, weight_g=typed.weight_g, plus_minus_g=typed.plus_minus_g, at=typed.at or move.at
+    )
     if typed.tare_g is None:
         return move
     return replace(move, tare_g=typed.tare_g, tare_what=typed.tare_what)
+
+
+def _when(page: Page, typed: Weighed | None) -> str:
+    """``24 Nov 18:30: `` of a weight read on another day; empty for now."""
+    at = getattr(typed, "at", None)
+    return "" if at is None else f"{page.house.moment_words(at)}: "
 
 
 def meaning(lot: LotState, move: Move) -> str:
@@ -346,7 +372,7 @@ def _message(page: Page, message: str, lot: LotState) -> str:
     """What is said of the move after it, inside a sentence."""
     until, zone = lot.stage_until, page.house.zone
     if until is not None and message == stage_change.planned_words(until, zone):
-        return f"planned until {day(local_day(until, zone))}"
+        return f"planned until {day(local_day(until, zone), page.house.today())}"
     return plain(units.retold(message)).rstrip(".")
 
 

@@ -5,13 +5,12 @@ from datetime import datetime
 
 from curedash.domain.errors import Refused
 from curedash.domain.records import LotState, Place
-from curedash.domain.times import utc_text
 from curedash.domain.typed.instruments import parse_difference_c, parse_points
 from curedash.domain.wording import by_number
 from curedash.present import display_units as units
 from curedash.present.lines import air_words
 from curedash.present.places.air import sensor_line, spared_words, touched_line
-from curedash.present.words import moment_words, plain
+from curedash.present.words import plain
 from curedash.services.curing.change_stage import codes_of
 from curedash.services.places import outage, places
 from curedash.services.places.move import move_to_new, require_cool
@@ -96,7 +95,7 @@ def was_off(page: Page, place: Place) -> Steps:
 
 
 def _when(page: Page, at: datetime) -> str:
-    return moment_words(utc_text(at), page.house.zone)
+    return page.house.moment_words(at)
 
 
 def _pieces_words(page: Page, pieces: Pieces) -> str:

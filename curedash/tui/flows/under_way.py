@@ -76,7 +76,7 @@ def questions(page: Page) -> Steps:
         f"{word(stage)} since when",
         lambda text: came_there(text, now, zone),
         "the day, roughly: 21 Nov, -4d, sunday",
-        lambda at: f"{day(local_day(utc_text(at), zone))}, {typed.ago_words(at, now, zone)}",
+        lambda at: f"{page.house.day_words(at)}, {typed.ago_words(at, now, zone)}",
     )
     weights, tare_g = yield from _weighed(stage, what.pieces)
     packs = (yield PACKS) if stage == IN_CURE else None

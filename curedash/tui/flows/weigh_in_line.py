@@ -6,13 +6,12 @@ from datetime import datetime
 from curedash.domain.errors import CuredashError
 from curedash.domain.record import replace
 from curedash.domain.records import LotState
-from curedash.domain.times import utc_text
 from curedash.domain.typed.units import Ambiguous, parse_weight_g
 from curedash.domain.typed.weight_and_day import weight_and_day
 from curedash.domain.weighing.doubts import Doubt
 from curedash.present.display_units import in_pounds, mass, retold, typed_weight
 from curedash.present.weighing.weigh_line import doubt_answers, echo_words, hint_parts, prompt_words
-from curedash.present.words import Line, Span, cells, fitting, moment_words, plain, wrapped
+from curedash.present.words import Line, Span, cells, fitting, plain, wrapped
 from curedash.services.weighing.weigh import Preview, Weighed, finest_division_g, hint, preview_at
 from curedash.tui.chassis.commands import by_key, key_of
 from curedash.tui.chassis.foot_prompt import Hint
@@ -101,10 +100,9 @@ class WeighInLine(PagePrompt):
 
     def when_words(self, seen: Preview) -> str:
         """``24 Nov 18:30: `` of a weight read on another day; empty for now."""
-        house = self.page.house
         if self.parts()[1] is None:
             return ""
-        return f"{moment_words(utc_text(seen.at), house.zone)}: "
+        return f"{self.page.house.moment_words(seen.at)}: "
 
     def _hint_words(self, width: int) -> str:
         """What to expect on the scale with what lies on it this once."""
