@@ -56,11 +56,13 @@ async def test_of_pieces_under_way_no_dose_is_asked(tmp_path, sit):
         text = seat.text()
         for label in ("curing salt", "cure dose", "green weights", "rule set"):
             assert label not in text, label
-        await fill(seat, ("weighed", "828 788"), ("tare", "28 hook"), ("called", "thick end, tip"))
+        await fill(
+            seat, ("weighed", "828 788"), ("tare", "28, 30 hook"), ("called", "thick end, tip")
+        )
         assert "2 pieces drying since 16 Nov, 9 days ago." in seat.text()
         await seat.press("f10")
         kept = seat.ask("SELECT piece, stage, tare_g, start_from FROM lot ORDER BY id")
-        assert kept == [("thick end", "drying", 28.0, "days"), ("tip", "drying", 28.0, "days")]
+        assert kept == [("thick end", "drying", 28.0, "days"), ("tip", "drying", 30.0, "days")]
         shown = seat.ask("SELECT gross_g FROM weigh_in WHERE kind = 'stage' ORDER BY id")
         assert shown == [(828.0,), (788.0,)]
 

@@ -85,7 +85,7 @@ async def test_a_first_start_takes_them_in_too_and_says_what_comes_next(tmp_path
         await hand.press("3")  # drying
         await hand.type("-9d\r")
         await hand.type("800 760\r")
-        assert "tare of each (hook, net, string)" in seat.text()
+        assert "tare (hook, net, string)" in seat.text()
         await hand.type("28 hook\r")
         await hand.type("70mm\r")
         await hand.press("enter", "enter")
@@ -249,3 +249,35 @@ async def test_pieces_taken_in_without_a_place_are_said_to_have_none(tmp_path, s
         said = " ".join(seat.text().split())
         assert "They have no place yet: m on the page of each gives it one." in said
         assert seat.ask("SELECT place_id FROM lot") == [(None,), (None,)]
+
+
+async def test_weights_behind_the_name_mean_pieces_that_hang_each_with_its_tare(tmp_path, sit):
+    """Three weights, three tares: Enter at the stage is drying, Enter at the weights takes them."""
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.settle()
+        await seat.press("q", "N")
+        await seat.type("coppa 1520 1480 1390\r")
+        assert "Enter drying" in seat.lines()[-1]
+        await seat.press("enter")
+        await seat.type("-9d\r\r")
+        assert "one for all or one each" in seat.text()
+        await seat.type("28, 30\r")
+        assert "One tare for all, or one for each of the 3 pieces." in seat.text()
+        await seat.type("28, 30, 0 hook and net\r")
+        await seat.press("enter", "enter", "enter")
+        kept = "SELECT stage, tare_g, tare_what FROM lot ORDER BY id"
+        assert seat.ask(kept) == [
+            ("drying", 28.0, "hook and net"),
+            ("drying", 30.0, "hook and net"),
+            ("drying", 0.0, "hook and net"),
+        ]
+        nets = "SELECT net_g FROM weigh_in WHERE kind = 'stage' ORDER BY id"
+        assert seat.ask(nets) == [(1492.0,), (1450.0,), (1390.0,)]
+
+
+async def test_a_bare_number_stays_a_number_of_pieces(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.settle()
+        await seat.press("q", "N")
+        await seat.type("coppa 3\r")
+        assert "Enter in cure" in seat.lines()[-1]

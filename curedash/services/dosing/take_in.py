@@ -80,6 +80,7 @@ class PieceUnderWay:
     thickness_mm: float | None = None
     weight_g: float | None = None  # what the scale shows today
     tare_g: float = 0.0
+    tare_what: str | None = None
     source: str | None = None
     count: int = 1
     own: Whereabouts | None = None
@@ -311,6 +312,7 @@ def _piece_columns(spec: UnderWay, piece: PieceUnderWay) -> dict[str, Any]:
         "green_g": piece.green_g,
         "green_pm_g": piece.green_pm_g,
         "tare_g": piece.tare_g,
+        "tare_what": piece.tare_what and short_name(piece.tare_what),
         "cure_earliest_days": None if window is None else window.earliest_days,
         "cure_usual_days": None if window is None else window.usual_days,
         "cure_rule": None if window is None else window.rule_name or None,

@@ -3,19 +3,18 @@
 Only what they are, how many, where and since when is wanted; Enter leaves all else unknown.
 """
 
-from curedash.domain.curing.stages import GROUND, IN_CURE, SALTING, SEALED, word
-from curedash.domain.errors import Refused
+from curedash.domain.curing.stages import DRYING, GROUND, IN_CURE, SALTING, SEALED, word
+from curedash.domain.errors import CuredashError, Refused
 from curedash.domain.household.styles import Style
-from curedash.domain.record import record
+from curedash.domain.record import record, replace
 from curedash.domain.times import local_day, utc_text
 from curedash.domain.typed.pack_line import typed_packs
 from curedash.domain.typed.units import parse_length_mm
 from curedash.domain.wording import sentences
-from curedash.present.display_units import length, mass, tare_example
+from curedash.present.display_units import in_pounds, length, mass, tare_example
 from curedash.present.dosing.form import under_way_typed as typed
 from curedash.present.dosing.form.under_way_typed import since as came_there
 from curedash.present.dosing.taken_in import no_place_words, taken_in_words
-from curedash.present.weighing.tare_typed import weight_and_words
 from curedash.present.words import day, plain
 from curedash.services.dosing.dosing_means import dosing_defaults, find_style
 from curedash.services.dosing.take_in import TakenIn, UnderWay, take_in
@@ -46,11 +45,12 @@ PACKS = Text(
 
 @record
 class What:
-    """A style and how many pieces."""
+    """A style and how many pieces, and their weights as typed, if they were."""
 
     style: Style
     new: bool
     pieces: int
+    weights: str = ""
 
 
 def taking_in(page: Page) -> Steps:
@@ -65,20 +65,22 @@ def questions(page: Page) -> Steps:
     what = yield Text(
         "what, and how many pieces",
         lambda text: _what(page, text),
-        "e.g. bresaola 4; coppa; thin salami 6",
+        "e.g. bresaola 4; thin salami 6; or with weights: coppa 1520 1480",
         lambda found: (
             f"{plain(found.style.name)}{', new' * found.new}, {typed.pieces_words(found.pieces)}"
         ),
     )
     stages = tuple((each, word(each)) for each in typed.stages_of(what.style))
-    stage = yield Choice("where are they", stages, usual=0)
+    names = [each for each, _word in stages]
+    usual = names.index(DRYING) if what.weights and DRYING in names else 0
+    stage = yield Choice("where are they", stages, usual=usual)  # what was weighed hangs, usually
     since = yield Text(
         f"{word(stage)} since when",
         lambda text: came_there(text, now, zone),
         "the day, roughly: 21 Nov, -4d, sunday",
         lambda at: f"{page.house.day_words(at)}, {typed.ago_words(at, now, zone)}",
     )
-    weights, tare_g = yield from _weighed(stage, what.pieces)
+    weights, tares = yield from _weighed(stage, what)
     packs = (yield PACKS) if stage == IN_CURE else None
     thick_mm = None if what.style.method == GROUND else (yield THICK)
     planned_on = yield _sticker(page)
@@ -88,7 +90,7 @@ def questions(page: Page) -> Steps:
         name=name or what.style.name,
         style=what.style,
         new_style=what.new,
-        pieces=typed.as_pieces(what.pieces, stage, weights, thick_mm, tare_g),
+        pieces=typed.as_pieces(what.pieces, stage, weights, thick_mm, tares),
         stage=stage,
         since=since,
         at=now,
@@ -102,11 +104,12 @@ def questions(page: Page) -> Steps:
     return sentences(words, no_place_words(taken.lots, key_of("lot.move")))
 
 
-def _weighed(stage: str, pieces: int) -> Steps:
+def _weighed(stage: str, what: What) -> Steps:
     """What they weigh, if anybody knows; of what hangs, what is on the scale with the meat."""
-    weights = yield _weights(stage, pieces)
+    weights = yield replace(_weights(stage, what.pieces), text=what.weights)
     on_scale = bool(weights.each_g) and stage != IN_CURE
-    return weights, (yield _tare(min(weights.each_g))) if on_scale else 0.0
+    none = typed.fitting_tares(typed.Tares(), what.pieces)
+    return weights, (yield _tare(weights.each_g)) if on_scale else none
 
 
 def _weights(stage: str, pieces: int) -> Text:
@@ -119,20 +122,20 @@ def _weights(stage: str, pieces: int) -> Text:
     )
 
 
-def _tare(least_g: float) -> Text:
+def _tare(each_g: tuple[float, ...]) -> Text:
     """What is on the scale with each and is no meat: it would count as meat for ever."""
 
-    def read(text: str) -> float:
-        tare_g = weight_and_words(text)[0] if text else 0.0
-        if tare_g >= least_g:
-            raise Refused("That is as much as the lightest piece; give what hangs with the meat.")
-        return tare_g
+    def read(text: str) -> typed.Tares:
+        found = typed.fitting_tares(typed.tares_of(text), len(each_g))
+        if any(tare_g >= gross_g for tare_g, gross_g in zip(found.each_g, each_g, strict=True)):
+            raise Refused("That is as much as a piece weighs; give what hangs with the meat.")
+        return found
 
     return Text(
-        "tare of each (hook, net, string)",
+        "tare (hook, net, string)",
         read,
-        f"Enter: nothing; e.g. {tare_example()}",
-        lambda grams: f"{mass(grams)} taken off each" if grams else "",
+        f"Enter: nothing; one for all or one each, e.g. {tare_example()}",
+        lambda tares: ", ".join(mass(grams) for grams in dict.fromkeys(tares.each_g)) + " off",
     )
 
 
@@ -147,16 +150,33 @@ def _sticker(page: Page) -> Text:
 
 
 def _what(page: Page, text: str) -> What:
-    """A style by any part of its name, and a number before or behind it."""
+    """A style by any part of its name; a number before or behind it, or the weights behind it."""
     words = text.split()
-    number = next((word for word in (*words[-1:], *words[:1]) if word.isdecimal()), None)
+    at = next((n for n in range(1, len(words)) if _are_weights(words[n:])), len(words))
+    weights, words = " ".join(words[at:]), words[:at]
+    number = None
+    if not weights:
+        number = next((word for word in (*words[-1:], *words[:1]) if word.isdecimal()), None)
     if number is not None:
         words.remove(number)
     if not words:
         raise Refused("Say what they are, and how many: e.g. bresaola 4.")
     pieces = 1 if number is None else typed.number_of_pieces(number)
+    if weights:
+        pieces = len(typed.weights_of(weights).each_g)
     style, new = find_style(" ".join(words), page.house.read(dosing_defaults))
-    return What(style, new, pieces)
+    return What(style, new, pieces, weights)
+
+
+def _are_weights(words: list[str]) -> bool:
+    """Whether words are weights and no number of pieces; bare ounces are too few to tell."""
+    text = " ".join(words)
+    if in_pounds() and not any(char.isalpha() for char in text):
+        return False
+    try:
+        return min(typed.weights_of(text).each_g, default=0.0) > typed.MOST
+    except CuredashError:
+        return False
 
 
 def _place(page: Page, stage: str) -> Steps:

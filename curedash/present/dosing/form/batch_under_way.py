@@ -15,7 +15,7 @@ from curedash.present.dosing.form.batch_cells import roast_name
 from curedash.present.dosing.form.batch_field import YES
 from curedash.present.dosing.form.batch_pieces import labelled, roast, thickness
 from curedash.present.dosing.form.batch_reader import Read, Reader
-from curedash.present.dosing.form.under_way_typed import Weights
+from curedash.present.dosing.form.under_way_typed import Tares, Weights
 from curedash.present.words import day
 from curedash.services.dosing.add_batch import MAX_NAME, PieceSpec, SourceSpec
 from curedash.services.dosing.take_in import PieceUnderWay, UnderWay, require_possible, salted_words
@@ -38,9 +38,10 @@ def read_under_way(form: Reader, name: str, style: Style | None, *, new: bool) -
     number = form.read("how_many") or len(weights.each_g) or 1
     weights = form.tried("weighed", lambda: typed.fitting_weights(weights, number)) or Weights()
     form.pieces = number
-    tare_g = (form.read("tare") or 0.0) if stage != IN_CURE else 0.0
+    tares = (form.read("tare") if stage != IN_CURE else None) or Tares()
+    fitted = form.tried("tare", lambda: typed.fitting_tares(tares, number))
     packs = form.read("salted_with") if stage == IN_CURE else None
-    pieces, sources = _pieces(form, number, weights, tare_g)
+    pieces, sources = _pieces(form, number, weights, fitted or typed.fitting_tares(Tares(), number))
     place, sticker = form.read("place"), form.read("sticker")
     if style is None or since is None or form.is_open:
         return form.result(sources, ())
@@ -72,7 +73,7 @@ def read_under_way(form: Reader, name: str, style: Style | None, *, new: bool) -
 
 
 def _pieces(
-    form: Reader, number: int, weights: Weights, tare_g: float
+    form: Reader, number: int, weights: Weights, tares: Tares
 ) -> tuple[tuple[PieceUnderWay, ...], tuple[SourceSpec, ...]]:
     """So many pieces, each with its thickness, its name and its roast."""
     thick = _each(form, number)
@@ -86,13 +87,14 @@ def _pieces(
         form.troubles["called"] = f"{typed.pieces_words(number)}, {len(names)} names: one for each."
         names = names[:number]
     count = (form.read("sausages") or 1) if form.values["method"] == GROUND else 1
-    found = typed.as_pieces(number, form.values["now"], weights, None)
+    found = typed.as_pieces(number, form.values["now"], weights, None, tares)
     return tuple(
         replace(
             piece,
             name=names[n] if n < len(names) else "",
             thickness_mm=thick[n],
-            tare_g=tare_g,
+            tare_g=tares.each_g[n],
+            tare_what=tares.what,
             count=count,
             source=specs[n].source,
         )

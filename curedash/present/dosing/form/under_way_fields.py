@@ -22,10 +22,10 @@ from curedash.present.dosing.form.under_way_typed import (
     number_of_pieces,
     since,
     stages_of,
+    tares_of,
     weights_of,
     where_words,
 )
-from curedash.present.weighing.tare_typed import weight_and_words
 from curedash.services.dosing.batch_start import Start
 from curedash.services.dosing.dosing_means import find_style
 
@@ -82,9 +82,9 @@ WHERE_NOW = (
     ),
     entry(
         "tare",
-        "on the scale and not meat: {tare}; empty: nothing",
+        "on the scale and not meat: {tare}, or one each; empty: nothing",
         visible=_further,
-        read=lambda text: weight_and_words(text)[0],
+        read=tares_of,
         unit=grams,
         when=UNDER_WAY,
     ),

@@ -6,13 +6,13 @@ The form of a new batch and the short questions of the Rack read it alike.
 from datetime import datetime, tzinfo
 
 from curedash.domain.curing.stages import DRYING, FERMENT, GROUND, IN_CURE, SALT_REST, word
-from curedash.domain.errors import Refused
+from curedash.domain.errors import CuredashError, Refused
 from curedash.domain.household.styles import Style
 from curedash.domain.record import record, replace
 from curedash.domain.times import calendar_days, utc_text
 from curedash.domain.typed.dates import parse_when
-from curedash.domain.typed.units import parse_weight_g, parse_weights_g
-from curedash.present.display_units import mass, typed_weight, typed_weights
+from curedash.domain.typed.units import Ambiguous, parse_weight_g, parse_weights_g
+from curedash.present.display_units import mass, tare_example, typed_weight, typed_weights
 from curedash.present.words import count
 from curedash.services.dosing.take_in import UNDER_WAY, PieceUnderWay, from_roast
 
@@ -26,6 +26,55 @@ class Weights:
 
     roast_g: float | None = None
     each_g: tuple[float, ...] = ()
+
+
+@record
+class Tares:
+    """What is on the scale and no meat: one for all, or one for each piece [g]."""
+
+    each_g: tuple[float, ...] = (0.0,)
+    what: str | None = None
+
+
+def tares_of(text: str) -> Tares:
+    """One tare for all, or one each, and what it is: ``28 hook``, ``28, 30, 28``.
+
+    Raises
+    ------
+    Refused: no weight at its beginning
+    """
+    words = text.replace(", ", " ").split()
+    for taken in range(len(words), 0, -1):
+        try:
+            each_g = _weights_or_nothing(words[:taken])
+        except Ambiguous:
+            raise
+        except CuredashError:
+            continue
+        return Tares(each_g, " ".join(words[taken:]) or None)
+    if words:
+        raise Refused(f"A weight first, then what it is: {tare_example()}.")
+    return Tares()
+
+
+def _weights_or_nothing(words: list[str]) -> tuple[float, ...]:
+    if "0" not in words:
+        return tuple(parse_weights_g(typed_weights(" ".join(words), None)))
+    return tuple(0.0 if word == "0" else parse_weight_g(typed_weight(word)) for word in words)
+
+
+def fitting_tares(found: Tares, pieces: int) -> Tares:
+    """The tare of each piece.
+
+    Raises
+    ------
+    Refused: more or fewer than there are pieces, and not one for all
+    """
+    if len(found.each_g) == 1:
+        return replace(found, each_g=found.each_g * pieces)
+    if len(found.each_g) != pieces:
+        raise Refused(f"One tare for all, or one for each of the {pieces_words(pieces)}.")
+    return found
 
 
 def stages_of(style: Style | None) -> tuple[str, ...]:
@@ -116,7 +165,7 @@ def weights_words(found: Weights) -> str:
 
 
 def as_pieces(
-    pieces: int, stage: str, weights: Weights, thick_mm: float | None, tare_g: float = 0.0
+    pieces: int, stage: str, weights: Weights, thick_mm: float | None, tares: Tares
 ) -> tuple[PieceUnderWay, ...]:
     """So many pieces with what was weighed of them, all of one thickness."""
     piece = PieceUnderWay(thickness_mm=thick_mm)
@@ -127,8 +176,9 @@ def as_pieces(
         return (piece,) * pieces
     if stage == IN_CURE:
         return tuple(replace(piece, green_g=grams) for grams in weights.each_g)
-    hung = replace(piece, tare_g=tare_g)
-    return tuple(replace(hung, weight_g=grams) for grams in weights.each_g)
+    hung = replace(piece, tare_what=tares.what)
+    worn = zip(weights.each_g, tares.each_g, strict=True)
+    return tuple(replace(hung, weight_g=grams, tare_g=tare_g) for grams, tare_g in worn)
 
 
 def where_words(stage: str) -> str:
