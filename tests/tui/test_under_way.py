@@ -269,7 +269,7 @@ async def test_weights_behind_the_name_mean_pieces_that_hang_each_with_its_tare(
         assert seat.ask(kept) == [
             ("drying", 28.0, "hook and net"),
             ("drying", 30.0, "hook and net"),
-            ("drying", 0.0, "hook and net"),
+            ("drying", 0.0, None),
         ]
         nets = "SELECT net_g FROM weigh_in WHERE kind = 'stage' ORDER BY id"
         assert seat.ask(nets) == [(1492.0,), (1450.0,), (1390.0,)]

@@ -70,10 +70,7 @@ def questions(page: Page) -> Steps:
             f"{plain(found.style.name)}{', new' * found.new}, {typed.pieces_words(found.pieces)}"
         ),
     )
-    stages = tuple((each, word(each)) for each in typed.stages_of(what.style))
-    names = [each for each, _word in stages]
-    usual = names.index(DRYING) if what.weights and DRYING in names else 0
-    stage = yield Choice("where are they", stages, usual=usual)  # what was weighed hangs, usually
+    stage = yield _where(what)
     since = yield Text(
         f"{word(stage)} since when",
         lambda text: came_there(text, now, zone),
@@ -102,6 +99,13 @@ def questions(page: Page) -> Steps:
     page.house.added_lot = taken.lots[0].id
     words = taken_in_words(taken.lots, local_day(utc_text(now), zone), zone)
     return sentences(words, no_place_words(taken.lots, key_of("lot.move")))
+
+
+def _where(what: What) -> Choice:
+    """Where they are; pieces whose weights were typed hang, usually."""
+    stages = typed.stages_of(what.style)
+    usual = stages.index(DRYING) if what.weights and DRYING in stages else 0
+    return Choice("where are they", tuple((each, word(each)) for each in stages), usual=usual)
 
 
 def _weighed(stage: str, what: What) -> Steps:

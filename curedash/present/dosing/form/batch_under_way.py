@@ -94,7 +94,7 @@ def _pieces(
             name=names[n] if n < len(names) else "",
             thickness_mm=thick[n],
             tare_g=tares.each_g[n],
-            tare_what=tares.what,
+            tare_what=tares.what if tares.each_g[n] else None,
             count=count,
             source=specs[n].source,
         )

@@ -176,9 +176,10 @@ def as_pieces(
         return (piece,) * pieces
     if stage == IN_CURE:
         return tuple(replace(piece, green_g=grams) for grams in weights.each_g)
-    hung = replace(piece, tare_what=tares.what)
-    worn = zip(weights.each_g, tares.each_g, strict=True)
-    return tuple(replace(hung, weight_g=grams, tare_g=tare_g) for grams, tare_g in worn)
+    return tuple(
+        replace(piece, weight_g=grams, tare_g=tare_g, tare_what=tares.what if tare_g else None)
+        for grams, tare_g in zip(weights.each_g, tares.each_g, strict=True)
+    )
 
 
 def where_words(stage: str) -> str:
