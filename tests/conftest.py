@@ -42,6 +42,23 @@ hypothesis_settings.register_profile("here", deadline=None)
 hypothesis_settings.load_profile("ci" if CI else "here")
 
 NOW = datetime(2026, 11, 25, 18, 0, tzinfo=UTC)
+#: files of few tests that take long: begun first, so that no process waits for them at the end
+LONG = (
+    "tui/test_terminal.py",
+    "store/test_endurance.py",
+    "docs/test_made.py",
+    "tui/test_form_in_terminal.py",
+    "tui/test_scanner.py",
+    "tui/test_nothing_lost.py",
+    "store/test_one_file.py",
+    "architecture/test_wheel.py",
+    "papers/test_whole.py",
+    "domain/test_dose_random.py",
+    "domain/test_compared.py",
+    "feeds/test_broker.py",
+    "feeds/test_tls.py",
+    "feeds/test_scale.py",
+)
 _left_out: list[str] = []
 
 
@@ -63,7 +80,8 @@ def _is_whole(config: pytest.Config) -> bool:
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
-    """Outside CI a test marked external is left out when its program is not installed."""
+    """Long files first; outside CI a test whose program is not installed is left out."""
+    items.sort(key=lambda item: not item.path.as_posix().endswith(LONG))
     if CI:
         return
     missing = [program for program in OUTSIDE if shutil.which(program) is None]

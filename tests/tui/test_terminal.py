@@ -75,7 +75,19 @@ class Terminal:
         """Wait until the Rack is drawn down to its foot, where the keys are drawn last."""
         self._wait(lambda: self.screen.display[-1].startswith("? keys"), "the Rack", 20.0)
 
-    def _wait(self, shown: Callable[[], bool], what: str, seconds: float) -> None:
+    def windows(self) -> None:
+        """Wait until the pull windows, computed after the start, are in their column."""
+        self._wait(lambda: re.search(r"C1 .*\d (Nov|Dec)", self.text()), "a window", 20.0)
+        self.quiet()
+
+    def quiet(self, seconds: float = 0.3) -> int:
+        """Take what comes until nothing came for so long; how many bytes."""
+        before = len(self.sent)
+        while self.read(seconds):
+            pass
+        return len(self.sent) - before
+
+    def _wait(self, shown: Callable[[], object], what: str, seconds: float) -> None:
         end = time.monotonic() + seconds
         while self.read(0.1) or not shown():
             assert time.monotonic() < end, f"{what!r} never came:\n{self.text()}"
@@ -298,14 +310,14 @@ def test_opening_a_lot_sends_at_most_six_thousand_bytes(terminal, size, most):
     """A lot with window, fan and log, one in the cure, one at its target; more on a wall screen."""
     seat = terminal(size=size)
     seat.rack()
-    seat.read(4.0)  # windows of an earlier day are computed meanwhile
+    seat.windows()
     opened = []
     for _ in range(5):
-        seat.read(0.5)
+        seat.quiet()
         before = len(seat.sent)
         seat.type("\r")
         seat.until(" LOG ")
-        seat.read(0.7)
+        seat.quiet()
         opened.append(len(seat.sent) - before)
         seat.type("q")
         seat.until("RACK")
@@ -335,21 +347,18 @@ def test_what_changes_on_a_page_below_paints_nothing_on_the_page_on_top(terminal
     assert len(seat.sent) - before <= 4000
     seat.type("q")
     seat.until("RACK")
-    seat.until("–")  # what changed below is painted now: the windows in their column
-    assert re.search(r"C1 +Pork thick end.*\d Dec", seat.text())
+    seat.windows()  # what changed below is painted now
 
 
 def test_the_pane_follows_the_cursor_in_three_thousand_bytes(terminal):
     """160 × 45: curve and figures of the marked lot beside the list; down all rows and up again."""
     seat = terminal(size=(160, 45))
     seat.rack()
-    seat.read(3.0)
+    seat.windows()
     moved = []
     for key in "j" * 8 + "k" * 8:
-        before = len(seat.sent)
         seat.type(key)
-        seat.read(0.4)
-        moved.append(len(seat.sent) - before)
+        moved.append(seat.quiet(0.2))
     assert max(moved) <= 3000, moved
     assert min(moved) > 300, moved
 
