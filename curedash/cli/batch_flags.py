@@ -6,8 +6,8 @@ from datetime import datetime, tzinfo
 from curedash.cli.command import Chosen
 from curedash.cli.dose_flags import (
     greens_from_flags,
-    number,
     once_or_each,
+    packs_shared,
     request_from_flags,
     temp_from_flags,
     thicknesses_from_flags,
@@ -15,7 +15,6 @@ from curedash.cli.dose_flags import (
 from curedash.domain.curing.stages import GROUND
 from curedash.domain.dosing import DoseRequest
 from curedash.domain.dosing.cuts import cut_of, near_cuts
-from curedash.domain.dosing.group import share_packs
 from curedash.domain.errors import Refused, UsageError
 from curedash.domain.household.styles import Style
 from curedash.domain.quantity_text import Quantity, grams, phrase
@@ -53,9 +52,7 @@ def spec_from_flags(chosen: Chosen, conn: Connection, now: datetime) -> tuple[Ba
         style = replace(style, fermented=chosen.ferments == "yes")
     greens = greens_from_flags(chosen)
     requests = tuple(request_from_flags(chosen, grams, style, defaults) for grams in greens)
-    if chosen.packs is not None:
-        packs = number(chosen.packs, "--packs takes a number of packs, for example 1 or 0.5.")
-        requests = share_packs(requests, packs)
+    requests = packs_shared(chosen, requests)
     requests = tuple(replace(each, fat_pct=_fat_pct(chosen, each)) for each in requests)
     plan, new_places = plan_from_flags(chosen, requests[0].method)
     spec = BatchSpec(

@@ -124,6 +124,15 @@ PLACE = Word("place", help="name of the place, e.g. 'Fridge 2'")
 AT = Word("--at", help="when (default: now)")
 YES = switch("--yes", "save it even if it looks doubtful")
 JSON = switch("--json", "one JSON document on stdout")
+WENT_IN = (
+    several(
+        "--given",
+        metavar="NAME=WEIGHT",
+        help="what really went in, e.g. curing-salt=7g; repeatable",
+    ),
+    Word("--given-salt", metavar="ID", help="the curing salt really used, e.g. no1"),
+    Word("--lost-liquid", metavar="WEIGHT", help="liquid that leaked from the bag, e.g. 60g"),
+)
 JSON_ARRAY = switch("--json", "one JSON array on stdout")
 JSON_LOT = switch("--json", "the lot as 'lots --json' lists it")
 JSON_BARE = switch("--json", "print JSON on stdout, for programs")

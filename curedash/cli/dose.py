@@ -5,14 +5,14 @@ from __future__ import annotations
 import os
 from dataclasses import dataclass
 
-from curedash.cli.command import Chosen, Command, Word, several, switch
+from curedash.cli.command import WENT_IN, Chosen, Command, Word, switch
 from curedash.cli.context import Context
 from curedash.cli.dispatch import DOUBT, OK
 from curedash.cli.dose_flags import (
     DOSE,
     GREEN,
     greens_from_flags,
-    number,
+    packs_shared,
     request_from_flags,
     temp_from_flags,
     thicknesses_from_flags,
@@ -29,7 +29,6 @@ from curedash.domain.dosing import (
     pack_share,
     premix_for,
     resolve_curing_salt,
-    share_packs,
 )
 from curedash.domain.dosing.rounding import COARSE_ERROR_PCT
 from curedash.domain.errors import FileTrouble, UsageError
@@ -109,13 +108,7 @@ COMMAND = Command(
     Word("--species", help="beef, pork, duck, venison …"),
     switch("--frozen", "the meat was frozen and thawed"),
     switch("--group", "one dose for all pieces together"),
-    several(
-        "--given",
-        metavar="NAME=WEIGHT",
-        help="what really went in, e.g. curing-salt=7g; repeatable",
-    ),
-    Word("--given-salt", metavar="ID", help="the curing salt really used, e.g. no1"),
-    Word("--lost-liquid", metavar="WEIGHT", help="liquid that leaked from the bag, e.g. 60g"),
+    *WENT_IN,
     run=run,
 )
 
@@ -136,12 +129,7 @@ def _requests(
 ) -> tuple[DoseRequest, ...]:
     greens = greens_from_flags(chosen)
     requests = tuple(request_from_flags(chosen, grams, style, defaults) for grams in greens)
-    if chosen.group:
-        requests = (group_request(requests),)
-    if chosen.packs is not None:
-        packs = number(chosen.packs, "--packs takes a number of packs, for example 1 or 0.5.")
-        requests = share_packs(requests, packs)
-    return requests
+    return packs_shared(chosen, (group_request(requests),) if chosen.group else requests)
 
 
 def _thicknesses(chosen: Chosen, count: int) -> list[float | None]:

@@ -15,6 +15,7 @@ from curedash.domain.dosing.answers import (
     unknown_reason,
 )
 from curedash.domain.dosing.classes import fitting_rows
+from curedash.domain.dosing.group import share_packs
 from curedash.domain.dosing.request import EATEN, PERCENT_OF, SALT_MEANS
 from curedash.domain.dosing.words import cut
 from curedash.domain.errors import Refused, UsageError
@@ -335,6 +336,14 @@ def _scale(text: str) -> Scale:
 
 
 MOST_NUMBER = 1e9  # design value: more of anything is a slip
+
+
+def packs_shared(chosen: Chosen, requests: tuple[DoseRequest, ...]) -> tuple[DoseRequest, ...]:
+    """The doses with the packs that ``--packs`` names shared out among them."""
+    if chosen.packs is None:
+        return requests
+    complaint = "--packs takes a number of packs, for example 1 or 0.5."
+    return share_packs(requests, number(chosen.packs, complaint))
 
 
 def number(text: str, complaint: str) -> float:

@@ -1,6 +1,6 @@
 """``curedash misdose``: what really went into a lot, kept on it."""
 
-from curedash.cli.command import AT, JSON_BARE, LOT, Chosen, Command, Word, several, switch
+from curedash.cli.command import AT, JSON_BARE, LOT, WENT_IN, Chosen, Command, Word, switch
 from curedash.cli.context import Context
 
 
@@ -38,13 +38,7 @@ COMMAND = Command(
     "Record what really went into a lot; its figures are recomputed.",
     "curedash misdose G1 --given curing-salt=7g",
     LOT,
-    several(
-        "--given",
-        metavar="NAME=WEIGHT",
-        help="what really went in, e.g. curing-salt=7g; repeatable",
-    ),
-    Word("--given-salt", metavar="ID", help="the curing salt really used, e.g. no1"),
-    Word("--lost-liquid", metavar="WEIGHT", help="liquid that leaked from the bag, e.g. 60g"),
+    *WENT_IN,
     Word("--note", help="a note on how it happened"),
     AT,
     switch("--look", "only show the result; save nothing"),

@@ -10,6 +10,7 @@ import stat
 from contextlib import suppress
 
 from curedash.domain.errors import FileTrouble, Refused
+from curedash.store.paths import node_of
 
 COMPANIONS = ("-wal", "-shm", "-journal")
 LOGS = ("-wal", "-journal")  # what holds data of the person; the index is made again
@@ -140,15 +141,6 @@ def clear(part: str) -> None:
     for ending in ("", *COMPANIONS):
         with suppress(OSError):
             os.remove(part + ending)
-
-
-def node_of(path: str) -> tuple[int, int] | None:
-    """Device and inode of what bears this name; None if nothing does."""
-    try:
-        found = os.stat(path)
-    except OSError:
-        return None
-    return found.st_dev, found.st_ino
 
 
 class FolderLock:

@@ -11,6 +11,7 @@ from datetime import UTC, datetime
 from curedash.domain.errors import Busy, CuredashError, FileTrouble, NotFound
 from curedash.store.file_system import require_no_share
 from curedash.store.file_trouble import SCHEMA_VERSION, damaged, translate_error, why_read_only
+from curedash.store.paths import node_of
 
 Connection = sqlite3.Connection
 SHELL_TIMEOUT_S = 5.0
@@ -43,7 +44,7 @@ class Held(sqlite3.Connection):
 
     def is_at_its_path(self) -> bool:
         """Whether the file still bears the name it was opened by."""
-        return self.node is None or _node(self.path) == self.node
+        return self.node is None or node_of(self.path) == self.node
 
     def require_same(self) -> None:
         """Make sure, inside a transaction, that what is written goes where it is meant to.
@@ -54,7 +55,7 @@ class Held(sqlite3.Connection):
         """
         if self.node is None or self.adrift:
             return
-        if _node(self.path) != self.node:
+        if node_of(self.path) != self.node:
             gone = not os.path.lexists(self.path)
             raise Moved(
                 f"{self.path} was {'removed or renamed' if gone else 'replaced'} while it was open"
@@ -238,12 +239,12 @@ def _opened(
     None if the file was replaced meanwhile: the driver finds the log by its name and may have
     read that of another file; nothing was written then.
     """
-    node = _node(path)
+    node = node_of(path)
     conn = _connect(path, timeout_s, read_only=read_only)
     try:
         version = _version_of(conn, path)
         conn.household = _household_in(conn) if version else None
-        if _node(path) != node:
+        if node_of(path) != node:
             conn.close()
             return None
         if version > SCHEMA_VERSION and not read_only:
@@ -262,15 +263,6 @@ def _opened(
     except BaseException:
         conn.close()
         raise
-
-
-def _node(path: str) -> tuple[int, int] | None:
-    """Device and inode of what bears this name; None if nothing does."""
-    try:
-        found = os.stat(path)
-    except OSError:
-        return None
-    return found.st_dev, found.st_ino
 
 
 def _household_in(conn: sqlite3.Connection) -> str | None:

@@ -41,3 +41,12 @@ def _base(variable: str, usual: str) -> str:
     """What the variable names; the specification has a path that is not absolute ignored."""
     named = os.environ.get(variable, "")
     return named if os.path.isabs(named) else os.path.expanduser(usual)
+
+
+def node_of(path: str) -> tuple[int, int] | None:
+    """Device and inode of what bears this name; None if nothing does."""
+    try:
+        found = os.stat(path)
+    except OSError:
+        return None
+    return found.st_dev, found.st_ino

@@ -1,6 +1,7 @@
 """What needs a person, cause by cause, at a fixed moment."""
 
 from datetime import UTC, datetime, timedelta
+from functools import partial
 
 import pytest
 
@@ -92,7 +93,7 @@ def test_which_ingredients_are_not_ticked_is_said_and_whether_the_curing_salt_is
 
     def said(state: LotState, *missing: int, level: str = "act") -> str:
         sheet = [replace(one, ticked_at=None) if one.id in missing else one for one in lines]
-        (need,) = lot_needs(state, NOW, UTC, more=[dose_open(sheet)])
+        (need,) = lot_needs(state, NOW, UTC, more=[partial(dose_open, sheet)])
         assert (need.level, need.cause) == (level, "dose-not-ticked"), "one need, not two"
         return need.message
 

@@ -3,7 +3,7 @@
 Times are aware datetimes; days are calendar dates in the zone given by the caller.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from datetime import date, datetime, tzinfo
 
 from curedash.domain.errors import Refused
@@ -310,13 +310,13 @@ def notes_needed(
         reasons.append(
             _reason("This style ferments first, and this lot has not", "say why in a note")
         )
-    cold = _cold_words(place_temp_c, place_band_c) if to == FERMENT else None
-    if cold:
+    cold = _temp_words(place_temp_c, place_band_c, lambda temp_c: temp_c >= FERMENT_MIN_C)
+    if cold and to == FERMENT:
         found = phrase(
             "A ferment hardly starts below {least}, {cold}", least=celsius(FERMENT_MIN_C), cold=cold
         )
         reasons.append(_reason(found, "move it or say why in a note"))
-    warm = _warm_words(place_temp_c, place_band_c)
+    warm = _temp_words(place_temp_c, place_band_c, lambda temp_c: temp_c <= SEALED_MAX_C)
     if warm and (to in SEALED or to in SALTING):
         what = "A sealed bag" if to in SEALED else f"A piece in {WORDS[to].removeprefix('in ')}"
         found = phrase(
@@ -348,27 +348,15 @@ def _of_salting(to: str, dose_open: int, found: Sequence[str], *, ground: bool) 
     return reasons
 
 
-def _warm_words(read_c: float | None, band_c: tuple[float, float] | None) -> str | None:
-    """How warm a place is, as read there, else by its band; None where it is cold enough."""
+def _temp_words(
+    read_c: float | None, band_c: tuple[float, float] | None, suits: Callable[[float], bool]
+) -> str | None:
+    """How cold or warm a place is, as read there, else by its band; None where that suits."""
     if read_c is not None:
-        if read_c <= SEALED_MAX_C:
+        if suits(read_c):
             return None
         return phrase("this place is at {here}", here=celsius(read_c, f"{read_c:.1f} °C"))
-    if band_c is None or sum(band_c) / 2 <= SEALED_MAX_C:
-        return None
-    low, high = (celsius(end, f"{end:g} °C") for end in band_c)
-    return phrase(
-        "the band of this place is {low} to {high} and it has no reading", low=low, high=high
-    )
-
-
-def _cold_words(read_c: float | None, band_c: tuple[float, float] | None) -> str | None:
-    """How cold a place is, as read there, else by its band; None where a ferment can start."""
-    if read_c is not None:
-        if read_c >= FERMENT_MIN_C:
-            return None
-        return phrase("this place is at {here}", here=celsius(read_c, f"{read_c:.1f} °C"))
-    if band_c is None or sum(band_c) / 2 >= FERMENT_MIN_C:
+    if band_c is None or suits(sum(band_c) / 2):
         return None
     low, high = (celsius(end, f"{end:g} °C") for end in band_c)
     return phrase(

@@ -5,7 +5,7 @@ from datetime import date
 
 from curedash.domain.curing.stages import mixed_at
 from curedash.domain.curing.turning import turn_words
-from curedash.domain.needs.lot_needs import DISCARD, Check, LotView, Need, dose_not_ticked
+from curedash.domain.needs.lot_needs import DISCARD, LotView, Need, dose_not_ticked
 from curedash.domain.record import replace
 from curedash.domain.records import DoseLine
 from curedash.domain.times import calendar_days, moment
@@ -19,29 +19,25 @@ KEEPS = ("salt", CURING_SALT)  # what keeps meat: without it it does not wait
 NAMED = 2  # ingredients named in a line
 
 
-def dose_open(lines: Sequence[DoseLine]) -> Check:
+def dose_open(lines: Sequence[DoseLine], view: LotView) -> Need | None:
     """Which ingredients of a dose were not ticked, and whether its curing salt was.
 
     Parameters
     ----------
     lines : the dose sheet of the lot
     """
-
-    def check(view: LotView) -> Need | None:
-        found = dose_not_ticked(view)
-        missing = [line for line in lines if line.ticked_at is None]
-        if found is None or not missing:
-            return found
-        missing.sort(key=lambda line: line.kind != CURING_SALT)
-        names = [_name(line) for line in missing[:NAMED]]
-        if missing[NAMED:]:
-            names.append(f"{len(missing) - NAMED} more")
-        in_it = any(line.kind == CURING_SALT and line.ticked_at for line in lines)
-        level = found.level if any(line.kind in KEEPS for line in missing) else "today"
-        said = _not_ticked(view, listed(names), in_it=in_it)
-        return replace(found, level=level, message=said)
-
-    return check
+    found = dose_not_ticked(view)
+    missing = [line for line in lines if line.ticked_at is None]
+    if found is None or not missing:
+        return found
+    missing.sort(key=lambda line: line.kind != CURING_SALT)
+    names = [_name(line) for line in missing[:NAMED]]
+    if missing[NAMED:]:
+        names.append(f"{len(missing) - NAMED} more")
+    in_it = any(line.kind == CURING_SALT and line.ticked_at for line in lines)
+    level = found.level if any(line.kind in KEEPS for line in missing) else "today"
+    said = _not_ticked(view, listed(names), in_it=in_it)
+    return replace(found, level=level, message=said)
 
 
 def _not_ticked(view: LotView, names: str, *, in_it: bool) -> str:
@@ -61,60 +57,49 @@ def _name(line: DoseLine) -> str:
     return line.name.partition(" (")[0]
 
 
-def turn_due(last_at: str | None) -> Check:
+def turn_due(last_at: str | None, view: LotView) -> Need | None:
     """A lot in cure that has lain long enough on one side.
 
     Parameters
     ----------
     last_at : when it was last turned [UTC]; None: not since it was salted
     """
-
-    def check(view: LotView) -> Need | None:
-        lot = view.lot
-        every = view.rules.turn_box_days if lot.salt_box else view.rules.turn_bag_days
-        if lot.stage != "in-cure" or _may_come_out(view):
-            return None
-        since = max(last_at or lot.stage_at, lot.stage_at)
-        days = calendar_days(since, view.now, view.zone)
-        if days < every:
-            return None
-        last = "not turned since it was salted" if since == lot.stage_at else "last turned"
-        return view.need("today", "turn-due", f"{last} {days} d ago", turn_words(lot.method))
-
-    return check
+    lot = view.lot
+    every = view.rules.turn_box_days if lot.salt_box else view.rules.turn_bag_days
+    if lot.stage != "in-cure" or _may_come_out(view):
+        return None
+    since = max(last_at or lot.stage_at, lot.stage_at)
+    days = calendar_days(since, view.now, view.zone)
+    if days < every:
+        return None
+    last = "not turned since it was salted" if since == lot.stage_at else "last turned"
+    return view.need("today", "turn-due", f"{last} {days} d ago", turn_words(lot.method))
 
 
-def use_by_near(use_by: str) -> Check:
+def use_by_near(use_by: str, view: LotView) -> Need | None:
     """Raw meat whose use-by date comes before it is salted.
 
     Parameters
     ----------
     use_by : the day on its label [ISO]
     """
-
-    def check(view: LotView) -> Need | None:
-        if view.lot.stage != "raw" or mixed_at(view.lot) is not None:
-            return None
-        left = (date.fromisoformat(use_by) - view.now.astimezone(view.zone).date()).days
-        if left > USE_BY_SOON_DAYS:
-            return None
-        if left < 0:
-            return view.need(
-                "act",
-                "use-by",
-                f"use-by date {use_by} is past: {-left} d ago, not salted",
-                "do not salt it: curing does not rescue it",
-                DISCARD,
-            )
-        when = "today" if left == 0 else "tomorrow"
+    if view.lot.stage != "raw" or mixed_at(view.lot) is not None:
+        return None
+    left = (date.fromisoformat(use_by) - view.now.astimezone(view.zone).date()).days
+    if left > USE_BY_SOON_DAYS:
+        return None
+    if left < 0:
         return view.need(
-            "today",
+            "act",
             "use-by",
-            f"use-by date is {when}, not salted yet",
-            "salt it or freeze it today",
+            f"use-by date {use_by} is past: {-left} d ago, not salted",
+            "do not salt it: curing does not rescue it",
+            DISCARD,
         )
-
-    return check
+    when = "today" if left == 0 else "tomorrow"
+    return view.need(
+        "today", "use-by", f"use-by date is {when}, not salted yet", "salt it or freeze it today"
+    )
 
 
 def _may_come_out(view: LotView) -> bool:
@@ -125,7 +110,7 @@ def _may_come_out(view: LotView) -> bool:
     return calendar_days(lot.stage_at, view.now, view.zone) >= lot.cure_usual_days
 
 
-def freezing_over(due_at: str, days: int | None) -> Check:
+def freezing_over(due_at: str, days: int | None, view: LotView) -> Need | None:
     """The end of a freezing count, or of a freezing step that was planned.
 
     Parameters
@@ -133,40 +118,32 @@ def freezing_over(due_at: str, days: int | None) -> Check:
     due_at : when the count is full [UTC]
     days : days of its row; None: planned, without credit
     """
-
-    def check(view: LotView) -> Need | None:
-        if view.lot.stage != "raw" or view.now < moment(due_at):
-            return None
-        late = calendar_days(due_at, view.now, view.zone)
-        when = "today" if late == 0 else f"{late} d ago"
-        counted = "planned end" if days is None else f"the {days} d are complete"
-        return view.need(
-            "today",
-            "freezing-over",
-            f"frozen: {counted} {when}",
-            "log the end with the warmest reading; thaw it cold",
-        )
-
-    return check
+    if view.lot.stage != "raw" or view.now < moment(due_at):
+        return None
+    late = calendar_days(due_at, view.now, view.zone)
+    when = "today" if late == 0 else f"{late} d ago"
+    counted = "planned end" if days is None else f"the {days} d are complete"
+    return view.need(
+        "today",
+        "freezing-over",
+        f"frozen: {counted} {when}",
+        "log the end with the warmest reading; thaw it cold",
+    )
 
 
-def freezing_not_begun(since_at: str) -> Check:
+def freezing_not_begun(since_at: str, view: LotView) -> Need | None:
     """A freezing step of which no day counts: nobody said that the meat was chilled first.
 
     Parameters
     ----------
     since_at : when it went into the freezer [UTC]
     """
-
-    def check(view: LotView) -> Need | None:
-        if view.lot.stage != "raw" or view.now < moment(since_at):
-            return None
-        days = calendar_days(since_at, view.now, view.zone)
-        return view.need(
-            "today",
-            "freezing-not-begun",
-            f"frozen {days} d, none of them counts yet",
-            "say how cold the meat went in, or when it became cold enough",
-        )
-
-    return check
+    if view.lot.stage != "raw" or view.now < moment(since_at):
+        return None
+    days = calendar_days(since_at, view.now, view.zone)
+    return view.need(
+        "today",
+        "freezing-not-begun",
+        f"frozen {days} d, none of them counts yet",
+        "say how cold the meat went in, or when it became cold enough",
+    )

@@ -306,13 +306,7 @@ def parse_rh_range_pct(text: str) -> tuple[float, float]:
     >>> parse_rh_range_pct("70..80%")
     (70.0, 80.0)
     """
-    how = "type a band like 70..80%"
-    head, tail = _range_ends(text, how)
-    ends = [
-        _share_in_range(*_one_number(end, "a humidity", how), 0.0, 100.0, _HUMIDITY, how)
-        for end in (head, tail)
-    ]
-    return _ascending(ends[0], ends[1], how)
+    return _share_range(text, "a humidity", _HUMIDITY, "type a band like 70..80%")
 
 
 def parse_pct_range(text: str) -> tuple[float, float]:
@@ -335,10 +329,12 @@ def parse_pct_range(text: str) -> tuple[float, float]:
     >>> parse_pct_range("30-40 %")
     (30.0, 40.0)
     """
-    how = "type a range like 30..40%"
-    head, tail = _range_ends(text, how)
-    ends = [
-        _share_in_range(*_one_number(end, "a percentage", how), 0.0, 100.0, _PERCENT, how)
-        for end in (head, tail)
-    ]
-    return _ascending(ends[0], ends[1], how)
+    return _share_range(text, "a percentage", _PERCENT, "type a range like 30..40%")
+
+
+def _share_range(text: str, what: str, units: tuple[str, ...], how: str) -> tuple[float, float]:
+    low, high = (
+        _share_in_range(*_one_number(end, what, how), 0.0, 100.0, units, how)
+        for end in _range_ends(text, how)
+    )
+    return _ascending(low, high, how)

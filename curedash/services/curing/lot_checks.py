@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from datetime import datetime
+from functools import partial
 from sqlite3 import Connection
 
 from curedash.domain.curing.turning import turn_every_days
@@ -59,7 +60,7 @@ def _ticks(conn: Connection, lot: LotState) -> list[Check]:
         return []
     from curedash.domain.needs.step_needs import dose_open
 
-    return [dose_open(rows.dose_lines(conn, lot.id))]
+    return [partial(dose_open, rows.dose_lines(conn, lot.id))]
 
 
 def _turning(conn: Connection, lot: LotState) -> list[Check]:
@@ -68,7 +69,7 @@ def _turning(conn: Connection, lot: LotState) -> list[Check]:
     from curedash.domain.needs.step_needs import turn_due
 
     last = rows.last_event(conn, lot.id, "turn")
-    return [turn_due(None if last is None else last.at)]
+    return [partial(turn_due, None if last is None else last.at)]
 
 
 def _raw(conn: Connection, lot: LotState) -> list[Check]:
@@ -82,7 +83,7 @@ def _label(conn: Connection, lot: LotState) -> list[Check]:
         return []
     from curedash.domain.needs.step_needs import use_by_near
 
-    return [use_by_near(use_by)]
+    return [partial(use_by_near, use_by)]
 
 
 def _freezing(conn: Connection, lot: LotState) -> list[Check]:
@@ -93,8 +94,10 @@ def _freezing(conn: Connection, lot: LotState) -> list[Check]:
     from curedash.domain.needs.step_needs import freezing_not_begun, freezing_over
 
     if _waits_for_cold(told):
-        return [freezing_not_begun(told["from"])]
-    return [] if told.get("due") is None else [freezing_over(told["due"], told.get("row_days"))]
+        return [partial(freezing_not_begun, told["from"])]
+    if told.get("due") is None:
+        return []
+    return [partial(freezing_over, told["due"], told.get("row_days"))]
 
 
 def _waits_for_cold(told: dict[str, Any]) -> bool:

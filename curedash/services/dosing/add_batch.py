@@ -464,11 +464,15 @@ def _of_cure(planned: PlannedLot) -> dict[str, Any]:
 
 def days_kept(window: CureWindow | None) -> dict[str, Any]:
     """The days in the cure as columns of a lot; all empty where nothing is waited for."""
+    return cure_days(window) | {"rest_days": _rest_days(window)}
+
+
+def cure_days(window: CureWindow | None) -> dict[str, Any]:
+    """The days in the cure as a lot keeps them, and the rule they are by."""
     return {
         "cure_earliest_days": None if window is None else window.earliest_days,
         "cure_usual_days": None if window is None else window.usual_days,
         "cure_rule": (window.rule_name or None) if window else None,
-        "rest_days": _rest_days(window),
     }
 
 

@@ -39,6 +39,7 @@ from curedash.services.dosing.add_batch import (
     SourceSpec,
     add_sources,
     clean_name,
+    cure_days,
     short_name,
     style_columns,
 )
@@ -313,9 +314,7 @@ def _piece_columns(spec: UnderWay, piece: PieceUnderWay) -> dict[str, Any]:
         "green_pm_g": piece.green_pm_g,
         "tare_g": piece.tare_g,
         "tare_what": piece.tare_what and short_name(piece.tare_what),
-        "cure_earliest_days": None if window is None else window.earliest_days,
-        "cure_usual_days": None if window is None else window.usual_days,
-        "cure_rule": None if window is None else window.rule_name or None,
+        **cure_days(window),
     }
 
 

@@ -329,28 +329,25 @@ class Form(OneOfAFew):
 
     def _complete(self) -> None:
         """The beginning of an option, left behind in a field that is searched, becomes it."""
-        wanted = self.typed.text.strip().casefold()
-        kind = self._kind(self.at)
-        if self._fresh or kind != "search" or len(wanted) < 2:
-            return
-        options = self._options(self.at)
-        if any(wanted in (option.casefold(), words.casefold()) for option, words in options):
-            return
-        fits = beginning(options, wanted)
-        if len(fits) == 1:
-            self.touched[self.at] = fits[0][0]
+        wanted = self.typed.text.strip()
+        if not self._fresh and self._kind(self.at) == "search" and len(wanted) >= 2:
+            for option in self._begun():
+                self.touched[self.at] = option
 
     def take_offered(self) -> None:
         """The one option that begins with what was typed becomes it, as Tab promises."""
-        if self._fresh or self._kind(self.at) not in OPEN:
-            return
+        if not self._fresh and self._kind(self.at) in OPEN:
+            for option in self._begun():
+                self._choose(option)
+
+    def _begun(self) -> list[str]:
+        """The one option that what is typed begins; none if it is one, or begins several."""
         wanted = self.typed.text.strip().casefold()
         options = self._options(self.at)
         if any(wanted in (option.casefold(), words.casefold()) for option, words in options):
-            return
+            return []
         fits = beginning(options, wanted)
-        if len(fits) == 1:
-            self._choose(fits[0][0])
+        return [fits[0][0]] if len(fits) == 1 else []
 
 
 def _starts(wanted: str, option: str, words: str) -> bool:
