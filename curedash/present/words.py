@@ -8,6 +8,7 @@ the tone only repeats in colour what the text already says.
 
 from collections.abc import Iterable, Sequence
 from datetime import date, datetime, tzinfo
+from functools import cache
 
 from curedash.domain.wording import by_number
 from curedash.domain.wording import count as count
@@ -25,9 +26,6 @@ SIGNS = {"act": "!", "today": "•", "": " "}
 
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
-
-#: signs of our own lines that take one cell: told without the tables of Unicode
-_NARROW = "".join(map(chr, range(32, 127))) + "–−≈·…°×½¼¾äöüÄÖÜßéèàçñ▁▂▃▄▅▆▇█▔"
 
 #: where a narrow column takes another word than the stage's own
 SHORT_STAGES = {"salt-rest": "rest", "equalising": "equalise", "discarded": "discard"}
@@ -79,16 +77,16 @@ def cells(text: str) -> int:
     >>> cells("牛肉"), cells("beef"), cells("e\\u0301")
     (4, 4, 1)
     """
-    if text.isascii() or not text.strip(_NARROW):
-        return len(text)
+    return len(text) if text.isascii() else sum(map(_cells_of, text))
+
+
+@cache
+def _cells_of(char: str) -> int:
     from unicodedata import category, east_asian_width
 
-    width = 0
-    for char in text:
-        if category(char) in ("Mn", "Me", "Cf", "Cc"):
-            continue
-        width += 2 if east_asian_width(char) in "WF" else 1
-    return width
+    if category(char) in ("Mn", "Me", "Cf", "Cc"):
+        return 0
+    return 2 if east_asian_width(char) in "WF" else 1
 
 
 def cut(text: str, width: int) -> str:

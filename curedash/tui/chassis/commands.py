@@ -7,6 +7,7 @@ To add a screen: one line in ``SCREENS`` and its commands below; nothing else ha
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from functools import cache
 
 from curedash.present.signs import key_drawn
 
@@ -443,22 +444,24 @@ def use_keys(chosen: Mapping[str, tuple[str, ...]]) -> None:
     """Bind these commands to a person's own keys, all others to the usual ones."""
     _own_keys.clear()
     _own_keys.update(chosen)
+    of_page.cache_clear()
+    of_form.cache_clear()
 
 
-def of_page(page: str) -> list[Command]:
+@cache
+def of_page(page: str) -> tuple[Command, ...]:
     """The commands of a page, its own first, with the keys they have for this person."""
     own = [command for command in COMMANDS if command.page == page]
     done = {command.method for command in own}
     found = own + [c for c in COMMANDS if c.page == "any" and c.method not in done]
-    if not _own_keys:
-        return found
-    return [replace(c, keys=_own_keys.get(c.id, c.keys)) for c in found]
+    return tuple(replace(c, keys=_own_keys.get(c.id, c.keys)) for c in found)
 
 
-def of_form(page: str) -> list[Command]:
+@cache
+def of_form(page: str) -> tuple[Command, ...]:
     """The commands of a page of fields with the keys that work while one types into them."""
     shown = [replace(c, keys=tuple(key for key in c.keys if len(key) > 1)) for c in of_page(page)]
-    return [command for command in shown if command.keys]
+    return tuple(command for command in shown if command.keys)
 
 
 def key_of(command_id: str) -> str:
