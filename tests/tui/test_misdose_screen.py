@@ -145,3 +145,20 @@ async def test_what_is_not_ticked_is_planned_and_not_in(tmp_path, sit):
         assert "154.3" not in now
         assert "once the rest is in as planned: " in text
         assert "154.3" in text.partition("once the rest is in as planned: ")[2]
+
+
+async def test_why_it_goes_into_the_cure_anyway_is_a_decision(tmp_path, sit):
+    """15 g of curing salt: the reason is in the log, and u takes it back with the move."""
+    kept = "SELECT text FROM event WHERE kind = 'decision' AND lot_id = 1 AND voided_at IS NULL"
+    async with sit(tmp_path / "new.db") as seat:
+        await at_the_bench(seat)
+        await seat.press("down")
+        await seat.type("15")
+        await seat.press("f10", "I")
+        assert "into the cure anyway, because" in seat.text()
+        await seat.type("put aside for the lab\r")
+        assert seat.ask("SELECT stage FROM lot WHERE id = 1") == [("in-cure",)]
+        assert seat.ask(kept) == [("in cure anyway: put aside for the lab",)]
+        await seat.press("u")
+        assert seat.ask(kept) == []
+        assert seat.ask("SELECT stage FROM lot WHERE id = 1") == [("raw",)]

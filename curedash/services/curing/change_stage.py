@@ -21,7 +21,7 @@ from curedash.domain.curing.stages import (
     word,
 )
 from curedash.domain.drying.equalising import equalising_days
-from curedash.domain.drying.inspections import thickness_now_mm
+from curedash.domain.drying.inspections import dose_undecided, thickness_now_mm
 from curedash.domain.drying.lot_figures import loss_on, net_now_g, target_net_g
 from curedash.domain.errors import Doubtful, NoteWanted, Refused
 from curedash.domain.quantity_text import grams, phrase
@@ -221,6 +221,7 @@ def apply_move(work: Work, lot: LotState, move: Move) -> tuple[str, ...]:
         messages.append(HUNG_UNWEIGHED)
     messages += (*_smoke_words(work, lot, move), *_warm_words(work, lot, move))
     lots.add_stage(work, lot.id, move.stage, at, place.id if place else lot.place_id, move.note)
+    _decide_with_it(work, lot, move)
     stuffed = lot.method == GROUND and lot.stage == RAW and move.stage in places.HANGS
     if (move.stage == IN_CURE or stuffed) and lot.salted_at is None:
         batches.update(work, lot.batch_id, salted_at=min(at, mixed_at(lot) or at))
@@ -237,6 +238,13 @@ def apply_move(work: Work, lot: LotState, move: Move) -> tuple[str, ...]:
     if until is not None:
         messages.append(planned_words(utc_text(until), household.zone(work.conn)))
     return tuple(messages)
+
+
+def _decide_with_it(work: Work, lot: LotState, move: Move) -> None:
+    """Why meat with a dose outside its rules is salted all the same is a decision of its own."""
+    if lot.stage == RAW and move.note and dose_undecided(lot) is not None:
+        text = f"{word(move.stage)} anyway: {move.note}"
+        lots.add_event(work, at=utc_text(move.at), kind="decision", text=text, lot_id=lot.id)
 
 
 def _warm_words(work: Work, lot: LotState, move: Move) -> tuple[str, ...]:
