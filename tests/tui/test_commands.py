@@ -152,3 +152,27 @@ async def test_the_keys_are_in_columns_by_purpose_and_none_is_lost(
         text = " ".join(cell for side in sides for cell in side)
         for command in of_form(page) if page == "new_batch" else of_page(page):
             assert " ".join(command.help.split()) in " ".join(text.split())
+
+
+@pytest.mark.parametrize(("keys", "page"), [("p", "places"), ("HC", "copies"), ("", "first_start")])
+async def test_home_and_end_go_to_the_ends_of_short_lists_too(tmp_path, household, sit, keys, page):
+    path = household() if keys else tmp_path / "new.db"
+    async with sit(path) as seat:
+        await seat.press(*keys)
+        if page == "copies":
+            await seat.press("n", "enter", "n", "enter")
+        screen = seat.app.screen
+        assert page == screen.NAME
+        shown = list(screen._air) if page == "places" else screen.list.keys
+        assert shown[0] != shown[-1]
+        for pressed, ends in (("end", shown[-1]), ("home", shown[0]), ("end", shown[-1])):
+            await seat.press(pressed)
+            here = screen.list.cursor_key
+            assert (here[0] if page == "places" else here) == ends
+
+
+async def test_the_keys_say_that_space_lists_what_is_rare(household, sit):
+    async with sit(household(), size=(100, 60)) as seat:
+        await seat.press("p", "question_mark")
+        said = "Space lists less common actions by their names, so no letter need be remembered."
+        assert said in " ".join(seat.text().split())

@@ -199,7 +199,7 @@ _WRITTEN: tuple[Command, ...] = (
     Command("places.redo", ("y",), "redo", "Redo what was undone last here."),
     Command("places.new", ("n",), "new", "Add a place, with its band."),
     Command("places.edit", ("e",), "band", "Its temperature and humidity band."),
-    *_moves("places", "place", screens=False),
+    *_moves("places", "place", screens=False, end="place"),
     # ── a week of one place ──
     *_ways("air", "Back to the places."),
     Command(
@@ -345,7 +345,7 @@ _WRITTEN: tuple[Command, ...] = (
     Command(
         "copies.new", ("n",), "copy now", "Make a backup now: beside the file or elsewhere.", True
     ),
-    *_moves("copies", "copy"),
+    *_moves("copies", "copy", end="copy"),
     # ── Settings ──
     *_ways("settings", "Back to where you came from."),
     Command("settings.edit", ("enter", "e"), "change", "Change the marked line.", True),
@@ -365,7 +365,7 @@ _WRITTEN: tuple[Command, ...] = (
     Command("first_start.under-way", ("N",), "under way", "Add pieces already under way.", True),
     Command("first_start.demo", ("f4",), "demo", "Try the demo first.", True),
     Command("first_start.edit", ("enter", "e"), "answer", "Answer the marked question.", True),
-    *_moves("first_start", "line", screens=False),
+    *_moves("first_start", "line", screens=False, end="line"),
     # ── Keys ──
     Command("keys.leave", ("q", "escape", "enter"), "back", "Back to the screen.", True),
     Command("keys.page-down", ("pagedown", "space"), "page down", "One screen down.", True),

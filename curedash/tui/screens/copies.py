@@ -87,14 +87,13 @@ class Copies(ListPage):
             raise Refused(f"There is no copy yet; {key_of('copies.new')} makes one.")
         return self._there[cast(str, key)]
 
-    def do_up(self) -> None:
-        """One copy up."""
-        self.list.move(-1)
+    def step(self, by: int) -> None:
+        """The next copy, and what the foot says of it."""
+        super().step(by)
         self.draw_foot()
 
-    def do_down(self) -> None:
-        """One copy down."""
-        self.list.move(1)
+    def after_leap(self, by: int) -> None:  # noqa: ARG002
+        """What the foot says of the copy."""
         self.draw_foot()
 
     def do_new(self) -> None:

@@ -90,7 +90,7 @@ class Keys(ListPage):
         entries += legend_entries(self._of, room, key_cells)
         closing: list[Line] = [
             ((line, "quiet"),)
-            for text in (FIELDS if fields else LETTERS)
+            for text in (FIELDS if fields else (*_listed_by_name(bound), *LETTERS))
             for line in wrapped(text, width, MOST_LINES)
         ]
         terms = beside(term_entries(self._of, room), columns, room)
@@ -98,6 +98,13 @@ class Keys(ListPage):
             terms = [(), (("Words of the trade", "title"),), *terms, ()]
         after = [*closing, *terms] if fields else [*terms, *closing]
         return [(), *beside(entries, columns, room), *after]
+
+
+def _listed_by_name(bound: Iterable[Command]) -> list[str]:
+    """That Space lists what is rare, where it does."""
+    here = any(command.id.endswith(".by-name") for command in bound)
+    said = "Space lists less common actions by their names, so no letter need be remembered."
+    return [said] * here
 
 
 def columns_at(width: int) -> int:

@@ -172,6 +172,14 @@ class Places(ListPage):
             self.list.move_to((ids[max(0, min(len(ids) - 1, at))], 0))
             self._fill()
 
+    def do_first(self) -> None:
+        """The first place, shown in full."""
+        self.step(-len(self._air))
+
+    def do_last(self) -> None:
+        """The last place, shown in full."""
+        self.step(len(self._air))
+
     def do_open(self) -> None:
         """The week of this place."""
         self.show("air", place=self._here())
