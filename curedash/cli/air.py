@@ -192,7 +192,7 @@ def _outage(chosen: Chosen, context: Context) -> None:
 
 _OUTAGE = Command(
     "air outage",
-    "Record a failure: a place was off or warm. Each lot it touched shows it.",
+    "Record a failure: a place was off or warm. Each lot it affected shows it.",
     "curedash air outage Cellar --from 'yesterday 22:00' --to 07:30 --highest 11C",
     PLACE,
     Word("--from", dest="since", required=True, help="when it began, e.g. 'yesterday 22:00'"),

@@ -47,7 +47,9 @@ LISTEN = Command(
     Word("--user", help="user name for the broker"),
     Word("--password-file", metavar="FILE", help="a file with the password in its first line"),
     switch("--tls", "encrypt the connection"),
-    Word("--ca-file", metavar="FILE", help="the certificate of the CA that signed the broker's"),
+    Word(
+        "--ca-file", metavar="FILE", help="the certificate of the CA that signed that of the broker"
+    ),
     several(
         "--map",
         default=[],

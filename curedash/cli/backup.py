@@ -53,7 +53,7 @@ def list_copies(context: Context, *, as_json: bool) -> int:
     if not found:
         context.err(
             f"There are no copies next to {context.db_path}. 'curedash backup' makes one; "
-            f"'curedash restore FILE' brings one back from elsewhere."
+            f"'curedash restore FILE' restores one from elsewhere."
         )
     return 0
 

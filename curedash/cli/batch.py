@@ -99,7 +99,7 @@ def _add(chosen: Chosen, context: Context) -> int:
     if chosen.sheet is not None:
         return _from_sheet(chosen, context)
     if chosen.yes:
-        raise UsageError("--yes goes with a sheet: --from FILE.csv --yes takes it in once more.")
+        raise UsageError("--yes goes with a sheet: --from FILE.csv --yes adds it once more.")
     if chosen.dry_run:
         raise UsageError(
             "--dry-run goes with a sheet: --from FILE.csv --dry-run shows what it would add."

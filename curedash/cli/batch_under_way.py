@@ -62,13 +62,13 @@ def place_words(names: Iterable[str]) -> tuple[str, ...]:
 
 
 def _require_under_way(chosen: Chosen) -> None:
-    """No flag of a dose to come, and a day since when they are where they are."""
+    """No flag of a dose still to be weighed out, and a day since when they are where they are."""
     dosed = [name for name in _DOSED if getattr(chosen, name)]
     if dosed:
         flag = "--" + dosed[0].removeprefix("product_").replace("_", "-")
         raise UsageError(
-            f"{flag} is for a dose to come, and pieces under way were dosed already. Write it with "
-            f"--note, or leave out --stage and give --salted-on."
+            f"{flag} is for a dose still to be weighed out; pieces under way are dosed already. "
+            f"Write it with --note, or leave out --stage and give --salted-on."
         )
     if chosen.since is None:
         raise UsageError("Say since when; a day is enough: --since 2026-11-21, or --since -4d.")

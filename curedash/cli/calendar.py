@@ -9,7 +9,7 @@ from curedash.domain.errors import UsageError
 def run(chosen: Chosen, context: Context) -> int:
     """Write a calendar file, or list the days to come."""
     if not (chosen.days is None or 1 <= chosen.days <= 730) or not 0 <= chosen.hour <= 23:
-        raise UsageError("--days goes from 1 to 730, --hour from 0 to 23.")
+        raise UsageError("--days takes a number from 1 to 730, --hour one from 0 to 23.")
     from curedash.present.needs.diary import agenda_lines, item_document
     from curedash.services.needs.diary import AGENDA_DAYS, read_diary
 

@@ -51,8 +51,9 @@ def dispatch(argv: list[str], dashboard: Dashboard) -> int:
     except (OverflowError, RecursionError) as beyond:
         if stored() > before:
             return _unexpected(beyond, opened)
-        what = "number or date" if isinstance(beyond, OverflowError) else "nesting"
-        talk(f"A {what} in it is too large or too small to compute with; nothing was saved.")
+        what = "A number or date is too large or too small to compute with"
+        deep = "Something is nested too deeply to be read"
+        talk(f"{what if isinstance(beyond, OverflowError) else deep}; nothing was saved.")
         return DOUBT
     except Exception as bug:
         return _bug(bug, opened, stored_more=stored() > before)
@@ -80,7 +81,7 @@ def _bug(bug: Exception, opened: list[str], *, stored_more: bool) -> int:
 def _not_printed(trouble: OSError, *, stored_more: bool) -> int:
     """A file that could not be read, or standard output that took no more."""
     _close_pipe()
-    why = f"{trouble.filename}: " if trouble.filename else "Not all could be printed: "
+    why = f"{trouble.filename}: " if trouble.filename else "Not everything could be printed: "
     why += f"{trouble.strerror or trouble}."
     if stored_more:
         return _stored_but(why)

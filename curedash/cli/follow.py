@@ -68,8 +68,8 @@ class Followers:
                     self._context.err(f"{trouble} It is tried again at the next check.")
                     self._said[number] = str(trouble)
             else:
-                if self._said.pop(number, None) is not None:
-                    self._context.err("It works again.")
+                if (trouble_before := self._said.pop(number, None)) is not None:
+                    self._context.err(f"It works again. Before: {trouble_before}")
 
 
 def _made(chosen: Chosen, context: Context) -> list[Follower]:

@@ -152,7 +152,7 @@ def file_forecast(chosen: Chosen) -> tuple[Rows, Forecast, float, Sequence[Evide
     if not 0.0 < base_g < 1e6:
         raise Refused(
             phrase(
-                "The hang weight of {base} makes no sense: give its net weight.", base=grams(base_g)
+                "The hang weight of {base} makes no sense: give the net weight.", base=grams(base_g)
             )
         )
     target = parse_pct(chosen.target or "35")

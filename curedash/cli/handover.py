@@ -9,7 +9,7 @@ from curedash.domain.errors import UsageError
 def run(chosen: Chosen, context: Context) -> int:
     """Write the page."""
     if chosen.days is not None and not 1 <= chosen.days <= 60:
-        raise UsageError("--days goes from 1 to 60.")
+        raise UsageError("--days takes a number from 1 to 60.")
     from curedash.domain.typed.dates import parse_day
     from curedash.papers.handover import handover
     from curedash.services.needs.away import next_away
@@ -43,7 +43,7 @@ COMMAND = Command(
     Word("--ask", help="name and phone number for questions"),
     switch(
         "--weighs-too",
-        "the stand-in weighs and turns too; nothing moves to before or after your days away",
+        "the stand-in weighs and turns too; none of it moves to before or after your days away",
     ),
     *PAPER_OUTPUT,
     run=run,

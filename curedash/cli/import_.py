@@ -42,7 +42,9 @@ COMMAND = Command(
     "curedash import weights.csv",
     Word("path", help="JSON file, CSV folder, or CSV sheet of weigh-ins or pieces"),
     switch("--dry-run", "only show what would be saved"),
-    switch("--yes", "save doubtful weights too, flagged, and pieces that are lots already"),
+    switch(
+        "--yes", "save doubtful weights too, flagged, and add pieces that are in the file already"
+    ),
     JSON,
     run=run,
 )
@@ -73,7 +75,7 @@ def _whole(path: str, text: str | None, context: Context, *, as_json: bool) -> i
     context.answer(
         as_json,
         {"rows": kept, "file": context.db_path, "saved": True},
-        f"{kept} rows into {context.db_path}",
+        f"{kept} rows imported into {context.db_path}",
     )
     return 0
 

@@ -14,7 +14,7 @@ def run(chosen: Chosen, context: Context) -> int:
     from curedash.services.find import lots_named
 
     if not 1 <= chosen.copies <= 100:
-        raise UsageError("--copies goes from 1 to 100.")
+        raise UsageError("--copies takes a number from 1 to 100.")
     conn, size = context.open(), size_of(chosen.size or paper())
     made = tags_for(conn, lots_named(conn, chosen.lot), context.now, chosen.kind, chosen.copies)
 

@@ -56,7 +56,7 @@ COMMAND = Command(
     Word("--rim", help="how hard the rim is: none, slight or hard"),
     Word("--firmness", help="how it feels when pressed: soft, springy or firm"),
     Word("--smell", help="how it smells: clean, sour, ammonia or rotten"),
-    switch("--goes-on", "after the look it goes on drying"),
+    switch("--goes-on", "the lot goes on drying after the look"),
     Word(
         "--mould",
         nargs=4,

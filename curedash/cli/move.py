@@ -34,7 +34,7 @@ COMMAND = Command(
     LOT,
     PLACE,
     AT,
-    Word("--note", help="the reason, if the move asks for one"),
+    Word("--note", help="the reason, if you are asked for one"),
     YES,
     JSON_LOT,
     run=run,

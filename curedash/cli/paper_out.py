@@ -67,6 +67,6 @@ def _by_name(path: str | None, forms: Mapping[str, Form]) -> str:
     wanted = ENDINGS.get(path.rpartition(".")[2].casefold(), "")
     if wanted not in forms:
         raise UsageError(
-            f"{path}: this ending names no known format; add --format with {listed(forms, 'or')}."
+            f"{path}: no known format has this ending; add --format with {listed(forms, 'or')}."
         )
     return wanted

@@ -36,8 +36,8 @@ COMMAND = Command(
     Word("--before", help="what the scale showed before (default: the weigh-in just taken)"),
     Word("--after", required=True, help="what the scale shows now, e.g. 740"),
     Either(
-        switch("--meat", "meat was taken off, if the reason does not say it"),
-        switch("--not-meat", "it was not meat, if the reason does not say it"),
+        switch("--meat", "meat was taken off; needed if the reason does not show it"),
+        switch("--not-meat", "it was not meat; needed if the reason does not show it"),
     ),
     Word("--tare-what", help="what is on it now, e.g. net and lard"),
     Word("--count", type=int, help="how many pieces are left on a string weighed as one"),

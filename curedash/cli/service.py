@@ -128,7 +128,7 @@ def _whole_paths(watch: list[str]) -> list[str]:
 
 def _asked(question: str, context: Context) -> bool:
     if sys.stdin is None or not sys.stdin.isatty():
-        context.err("Nothing is written; --yes writes it without asking.")
+        context.err("Nothing was written; --yes writes the files without asking.")
         return False
     context.err(f"{question} [y/N]")
     return sys.stdin.readline().strip().casefold() in ("y", "yes")
@@ -160,7 +160,8 @@ def _systemctl(*words: str) -> str:
     try:
         done = _run_systemctl(words)
     except (OSError, subprocess.TimeoutExpired) as trouble:
-        return f"systemctl: {trouble.__class__.__name__}"
+        no_answer = f"no answer within {SYSTEMCTL_MAX_S:g} s"
+        return f"systemctl: {getattr(trouble, 'strerror', no_answer)}"
     said = done.stderr.strip().splitlines()
     return "" if done.returncode == 0 else (said[0] if said else f"exit {done.returncode}")
 

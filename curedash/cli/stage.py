@@ -137,7 +137,7 @@ COMMAND = Command(
         "--place", help="the place it goes to (default for hanging: where such lots usually hang)"
     ),
     Word("--until", help="planned end of a rest or of equalising, e.g. '9 Dec'"),
-    Word("--note", help="the reason, if the move asks for one"),
+    Word("--note", help="the reason, if you are asked for one"),
     YES,
     JSON_LOT,
     run=run,

@@ -211,11 +211,14 @@ def _numbers(chosen: Chosen) -> dict[str, Any]:
     if chosen.cure is not None:
         found["cure_pct"] = parse_pct(chosen.cure)
     if chosen.weigh_every is not None:
-        found["weigh_every_days"] = number(chosen.weigh_every, "--weigh-every takes days, e.g. 7.")
+        found["weigh_every_days"] = number(
+            chosen.weigh_every, "--weigh-every takes a number of days, e.g. 7."
+        )
     for flag, field in (("min_age", "min_age_days"), ("planned_days", "planned_days")):
         text = getattr(chosen, flag)
         if text is not None:
-            found[field] = round(number(text, f"--{flag.replace('_', '-')} takes days, e.g. 28."))
+            way = f"--{flag.replace('_', '-')} takes a number of days, e.g. 28."
+            found[field] = round(number(text, way))
     return found
 
 

@@ -179,9 +179,12 @@ def _execute(context: Context, command: Sequence[str], need: "Need") -> bool:
             timeout=COMMAND_MAX_S,
             check=False,
         )
-    except (OSError, subprocess.TimeoutExpired) as trouble:
-        context.err(f"{command[0]}: {trouble.__class__.__name__}; tried again at the next check.")
-        return False
-    if done.returncode != 0:
-        context.err(f"{command[0]} ended with {done.returncode}; tried again at the next check.")
-    return done.returncode == 0
+    except subprocess.TimeoutExpired:
+        why = f"did not end within {COMMAND_MAX_S:g} s"
+    except OSError as trouble:
+        why = f"could not be run ({trouble.strerror})"
+    else:
+        why = f"ended with exit code {done.returncode}" if done.returncode else ""
+    if why:
+        context.err(f"{command[0]} {why}; it is tried again at the next check.")
+    return not why

@@ -40,8 +40,8 @@ ONLY_LOOK = (
 )
 HOUSEHOLD_DOES = "The household does this before it leaves. If it is still open, leave it and ask."
 PULLED = (
-    "Pulled: take it off, bag it and put it into the fridge at {cold} or colder. Write the weight "
-    "and the time on this page. Do not slice it."
+    "To pull a piece: take it off, bag it and put it into the fridge at {cold} or colder. Write "
+    "the weight and the time on this page. Do not slice it."
 )
 
 

@@ -153,7 +153,7 @@ def _rack(rack: Rack) -> str:
     if not rack.rows:
         return f"{head}<p>No open lots.</p></section>"
     items = "".join(f"<li>{_row(row, rack.zone)}</li>" for row in rack.rows)
-    note = "Losses are of the hang weight; ≈ rests on an estimate."
+    note = "Losses are counted from the hang weight; ≈ marks an estimate."
     return f'{head}<p class="quiet">{note}</p><ul class="rows">{items}</ul></section>'
 
 

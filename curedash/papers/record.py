@@ -84,7 +84,7 @@ def _lot(conn: Connection, facts: LotFacts, now: datetime) -> list[Block]:
 def _head(conn: Connection, facts: LotFacts) -> Table:
     lot, batch = facts.lot, facts.batch
     source = record_lookups.source_of(conn, lot.id)
-    bought = "not written down"
+    bought = "not recorded"
     if source is not None:
         packed = "" if source.pack_date is None else f"packed {_day_or_dash(source.pack_date)}"
         label = "" if source.use_by is None else f"use by {_day_or_dash(source.use_by)}"
@@ -123,7 +123,7 @@ def _head(conn: Connection, facts: LotFacts) -> Table:
 
 def _dose(conn: Connection, facts: LotFacts) -> list[Block]:
     if not facts.dose:
-        blocks: list[Block] = [Para("No ingredient was written down.")]
+        blocks: list[Block] = [Para("No ingredient is recorded.")]
     else:
         blocks = [ingredient_table(facts)]
     if facts.lot.dose_open and facts.lot.stage != RAW:

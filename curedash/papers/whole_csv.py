@@ -88,7 +88,7 @@ def _schema(folder: str) -> int:
     about = dict(line for line in _parsed(ABOUT_FILE, read_text(path)) if len(line) == 2)
     schema = about.get("schema", "")
     if about.get("format") != FORMAT or not schema.isdecimal():
-        raise Refused(f"{path} is not that of an export of curedash; nothing was saved.")
+        raise Refused(f"{path} does not belong to an export of curedash; nothing was saved.")
     return int(schema)
 
 

@@ -270,9 +270,17 @@ def test_watch_tells_again_what_its_command_could_not_tell(warm) -> None:
     for _ in range(2):
         done = warm(*failing)
         assert done.code == 0
-        assert "ended with 3; tried again" in done.err
+        assert "ended with exit code 3; it is tried again at the next check." in done.err
     assert "place" not in warm("watch", "--once").err
     assert warm("watch", "--once").out == ""
+
+
+def test_watch_words_a_command_that_cannot_be_run(warm, tmp_path) -> None:
+    no_program = tmp_path / "bell"
+    no_program.write_bytes(b"\0")
+    no_program.chmod(0o755)
+    done = warm("watch", "--once", "--exec", str(no_program))
+    assert "bell could not be run (Exec format error); it is tried again" in done.err
 
 
 def test_watch_prints_what_is_new_and_what_cleared(warm, monkeypatch) -> None:
@@ -407,5 +415,5 @@ def test_a_place_read_by_hand_is_asked_for_a_reading_and_not_for_its_sensor(shel
     shell("air", "add", "Cellar", "12C", "--at", "2026-11-20T08:00Z")
     found = shell("check", "--json").json
     told = next(need for need in found if need["cause"] == "place-silent")
-    assert told["action"] == "read its thermometer and hygrometer and log it"
+    assert told["action"] == "read its thermometer and hygrometer, and log the reading"
     assert "sensor" not in told["action"]

@@ -446,5 +446,5 @@ def test_a_fermented_style_hung_without_its_ferment_wants_a_note(shell: Shell) -
     move = ("stage", "A1", "drying", "--weight", "2010 g", "--tare", "10 g")
     done = shell(*move)
     assert done.code == 65
-    assert "This style ferments first, and this lot has not" in done.err
+    assert "This style ferments first, and this lot has not fermented" in done.err
     assert shell(*move, "--note", "an unfermented kind").code == 0

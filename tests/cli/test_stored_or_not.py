@@ -11,7 +11,7 @@ import pytest
 from tests.endurance.household import build
 
 NOW = "2026-11-25T18:00Z"
-TELLS = "It is saved, but a later step failed: Not all could be printed: "
+TELLS = "It is saved, but a later step failed: Not everything could be printed: "
 #: a command that changes something, and how often that is in the file
 CHANGES = {
     "weigh A1 900 --yes": "SELECT count(*) FROM weigh_in WHERE gross_g = 900",
@@ -65,7 +65,7 @@ def test_what_cannot_be_printed_is_stored_once_and_said(house: str, words: str, 
 def test_a_list_that_cannot_be_printed_is_a_file_trouble(house: str, words, where) -> None:
     done = shell(f"{words} {where}", house)
     assert (done.returncode, done.stderr.count("\n")) == (74, 1)
-    assert done.stderr.startswith("Not all could be printed: ")
+    assert done.stderr.startswith("Not everything could be printed: ")
 
 
 @pytest.mark.parametrize("where", ["2> /dev/full", "2>&-", "<&-", "<&- 2>&-"])

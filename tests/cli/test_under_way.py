@@ -90,7 +90,7 @@ def test_a_string_of_no_pieces_is_refused(shell, count) -> None:
 def test_a_flag_of_a_dose_to_come_is_refused(shell, words, flag) -> None:
     done = shell(*IN_CURE, *words)
     assert done.code == 64
-    assert f"{flag} is for a dose to come" in done.err
+    assert f"{flag} is for a dose still to be weighed out" in done.err
     assert shell("lots", "--json").json == []
 
 

@@ -214,7 +214,8 @@ def test_a_style_made_without_nitrite_has_one_caution_and_no_question():
     )
     assert dose.open_questions == ()
     assert [f.text for f in dose.findings if f.level == "caution"] == [
-        "No nitrite: this style is made without. Keep it cold until the salt has reached the core."
+        "No nitrite: this style is made without it. "
+        "Keep the meat cold until the salt has reached the core."
     ]
 
 

@@ -207,7 +207,7 @@ def test_a_pack_by_the_meat_it_is_for():
 def test_a_pack_of_unknown_strength_is_held_to_its_rating(packs, level):
     first, second, *_ = said(replace(PACK, packs=packs))
     assert first[:2] == (level, "packs")
-    assert first[2].startswith(f"{packs:.1f} × what the pack is rated for")
+    assert first[2].startswith(f"{packs:.1f} × what the pack is made for")
     assert first[3] == ((("packs", 1.0),) if level == "refused" else ())
     assert second[:3] == ("caution", "curing_salt", "Strength unknown: mg/kg cannot be computed.")
     known = said(replace(PACK, packs=packs, curing_salt=LABEL))
@@ -731,7 +731,7 @@ def test_half_a_gram_left_of_a_pack_is_mixed_through_first():
     assert left[-1][:3] == ("note", "packs", "Mix an opened pack through first: fine salts settle.")
     assert said(replace(PACK, packs=149.97 / 150))[-1][1] == "curing_salt"
     known = said(replace(PACK, curing_salt=LABEL))
-    assert known == [("note", "packs", "1.0 × what the pack is rated for.", ())]
+    assert known == [("note", "packs", "1.0 × what the pack is made for.", ())]
 
 
 def test_too_much_of_a_nitrate_salt_is_a_slip_of_two_places():

@@ -358,7 +358,9 @@ def test_nitrite_left_out_of_a_long_dry_is_asked(days, level, text, field, must)
     assert all(f.text.startswith(text) for f in found)
     (without,) = nitrite(replace(DRY, planned_days=days, style_without_nitrite=True))
     assert (without.level, without.field, without.question) == ("caution", "cure_pct", "")
-    assert without.text.startswith("No nitrite: this style is made without. Keep it cold until")
+    assert without.text.startswith(
+        "No nitrite: this style is made without it. Keep the meat cold until"
+    )
 
 
 def test_nitrite_that_is_in_or_unknown_is_not_asked_about():

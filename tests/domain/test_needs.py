@@ -354,7 +354,7 @@ FULL = {
             "act",
             "salt-box-overdue",
             "in the salt box 1.2 d too long",
-            "take it out, brush off, rest it cold",
+            "take it out, brush off the salt, rest it cold",
         ),
     ),
     "the end of softening": (
@@ -405,7 +405,7 @@ FULL = {
         (
             "today",
             "target-too-soon",
-            "target reached on day 44, its style asks for 60 d",
+            "target reached on day 44; its style takes 60 d at least",
             "equalise it, slow the drying, or keep it longer",
         ),
     ),
@@ -414,7 +414,7 @@ FULL = {
         (
             "today",
             "target-too-soon",
-            "target reached on day 30, its style asks for 60 d",
+            "target reached on day 30; its style takes 60 d at least",
             "equalise it, slow the drying, or keep it longer",
         ),
     ),

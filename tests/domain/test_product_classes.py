@@ -32,7 +32,7 @@ def test_a_class_that_does_not_fit_is_asked_with_the_one_that_does():
     )
     assert asked.fix == (("product_class", "comminuted"),)
     assert asked.text.startswith("Class dry-cured does not fit: ")
-    assert "class comminuted (" in asked.text
+    assert "the class is comminuted (" in asked.text
     assert asked.text.endswith("The stricter limit counts. Why dry-cured?")
     assert class_findings(replace(GROUND, product_class="comminuted")) == []
     assert class_findings(replace(GROUND, product_class="dry-cured", rule_set=None)) == []

@@ -124,12 +124,12 @@ def test_a_move_asks_for_its_weights(stage: str, to: str, hung: bool, asked: tup
 def test_a_move_that_needs_a_note_says_why() -> None:
     assert notes_needed("in-cure") == ()
     assert notes_needed("drying", skips_ferment=True) == (
-        "This style ferments first, and this lot has not: say why in a note.",
+        "This style ferments first, and this lot has not fermented: say why in a note.",
     )
     assert notes_needed("ferment", skips_ferment=True) == ()
     assert notes_needed("on-hold", skips_ferment=True) == ()
     (cold,) = notes_needed("ferment", place_temp_c=3.0)
-    assert cold.startswith("A ferment hardly starts below 10 °C, this place is at 3.0 °C")
+    assert cold.startswith("A ferment hardly starts below 10 °C, and this place is at 3.0 °C")
     (cold,) = notes_needed("ferment", place_band_c=(2.0, 5.0))
     assert "the band of this place is 2 °C to 5 °C and it has no reading" in cold
     assert notes_needed("ferment", place_temp_c=22.0) == ()
@@ -139,7 +139,9 @@ def test_a_move_that_needs_a_note_says_why() -> None:
     assert notes_needed("equalising", place_temp_c=5) == ()
     assert "5 °C or colder" in notes_needed("equalising", place_temp_c=5.6)[0]
     (salting,) = notes_needed("in-cure", place_temp_c=12)
-    assert salting.startswith("A piece in cure belongs at 5 °C or colder, this place is at 12.0 °C")
+    assert salting.startswith(
+        "A piece in cure belongs at 5 °C or colder, and this place is at 12.0 °C"
+    )
 
 
 def test_a_band_is_not_said_to_be_a_reading() -> None:
@@ -277,10 +279,10 @@ def test_a_sealed_bag_belongs_at_five_degrees_or_colder(to: str) -> None:
     """Design value of this program; non-proteolytic C. botulinum grows from 3 °C."""
     (reason,) = notes_needed(to, place_temp_c=5.6)
     assert reason == (
-        "A sealed bag belongs at 5 °C or colder, this place is at 5.6 °C:"
+        "A sealed bag belongs at 5 °C or colder, and this place is at 5.6 °C:"
         " move it or say why in a note."
     )
-    assert stated(reason) == "A sealed bag belongs at 5 °C or colder, this place is at 5.6 °C"
+    assert stated(reason) == "A sealed bag belongs at 5 °C or colder, and this place is at 5.6 °C"
     assert stated(reason).parts["warm"].parts["here"].value == pytest.approx(5.6)  # type: ignore[attr-defined]
 
 
@@ -288,8 +290,9 @@ def test_of_a_band_its_middle_speaks() -> None:
     assert notes_needed("keeping", place_band_c=(4, 6)) == ()
     (reason,) = notes_needed("salt-rest", place_band_c=(4, 6.2))
     assert reason == (
-        "A piece in salt rest belongs at 5 °C or colder, the band of this place is 4 °C to 6.2 °C"
-        " and it has no reading: move it or say why in a note."
+        "A piece in salt rest belongs at 5 °C or colder,"
+        " and the band of this place is 4 °C to 6.2 °C and it has no reading:"
+        " move it or say why in a note."
     )
     ends = stated(reason).parts["warm"].parts  # type: ignore[attr-defined]
     assert (ends["low"].value, ends["high"].value) == (4, 6.2)

@@ -398,7 +398,9 @@ def test_what_hangs_and_may_be_there_by_a_day_comes_by_its_window(
         assert {lot.code for lot, _ in found} == {
             code for code, window in windows.items() if window is not None and window[0] <= by
         }
-    assert hanging_lines(found, at.date())[0].startswith("hanging now and perhaps there by then: ")
+    assert hanging_lines(found, at.date())[0].startswith(
+        "hanging now, perhaps at the target by then: "
+    )
     assert hanging_lines([], at.date()) == []
 
 

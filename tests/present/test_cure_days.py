@@ -100,7 +100,7 @@ def test_raw_meat_names_its_dose_and_the_day_out_if_it_is_salted_today():
     assert found[0] == "Not in salt yet."
     assert "dose    1 of 3 lines to tick" in found
     assert "cure    12–14 days by 2 d per cm" in found
-    assert "        salted today it is out 7–9 Dec" in found
+    assert "        salted today, it comes out 7–9 Dec" in found
 
 
 def test_rest_and_softening_have_their_days_too():

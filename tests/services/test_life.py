@@ -955,7 +955,7 @@ def test_a_part_eaten_at_the_cut_is_in_the_book_but_not_in_its_medians(house: Ho
 def test_eaten_after_a_small_loss_is_asked_about_with_the_share_that_is_lost(house: House) -> None:
     early, green = house.hang("C5", 1000), house.hang("C6", 1000)
     house.weigh(early, 930)
-    with pytest.raises(Doubtful, match=r"It has lost 7 % of its .*: inside it is raw"):
+    with pytest.raises(Doubtful, match=r"It has lost 7 %; its target is .* %. Inside it is raw"):
         opened(house.conn, house.by(), early, Opening("soft middle", "eat", house.now))
     assert house.lot(early).stage == "drying"
     what = Opening("soft middle", "eat", house.now, keep_doubtful=True)

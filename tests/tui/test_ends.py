@@ -349,7 +349,7 @@ async def test_eating_early_is_asked_about_and_is_never_what_enter_takes(househo
         await seat.type(f"{hang_g[0] * 0.95 + hang_g[1]:.0f}\rk")
         await seat.press("i", "4", "3", "enter")
         said = " ".join(seat.text().split())
-        assert "inside it is raw. Eat it anyway?" in said
+        assert "Inside it is raw. Eat it anyway?" in said
         await seat.press("enter", "3")
         assert seat.ask("SELECT count(*) FROM finish") == [(0,)]
         await seat.press("escape", "escape")

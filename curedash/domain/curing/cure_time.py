@@ -485,7 +485,7 @@ def _box_window(
     asks: list[Asked],
 ) -> CureWindow:
     said.append(
-        "A salt box goes on salting: take it out on the day, then rest it so that the"
+        "A salt box goes on salting: take the meat out on the day, then rest it so that the"
         " core gets its salt."
     )
     uptake, rest, no_rest = None, None, ""
@@ -495,8 +495,8 @@ def _box_window(
         if rest.days_90 > LONGEST_REST_DAYS:
             rest = None
             no_rest = (
-                f"No days for the salt rest: by diffusion over {LONGEST_REST_DAYS:g} d, longer "
-                "than any rest. Go by the style's months and its weight."
+                f"No days for the salt rest: diffusion gives over {LONGEST_REST_DAYS:g} d, longer "
+                "than any rest. Go by the months of its style and by its weight."
             )
             said.append(no_rest)
     days = (chosen.days_lo, chosen.days_hi)

@@ -308,19 +308,20 @@ def notes_needed(
         reasons.append(_reason(found, "say why in a note"))
     if skips_ferment and LINE.index(to if to in LINE else RAW) > LINE.index(FERMENT):
         reasons.append(
-            _reason("This style ferments first, and this lot has not", "say why in a note")
+            _reason(
+                "This style ferments first, and this lot has not fermented", "say why in a note"
+            )
         )
     cold = _temp_words(place_temp_c, place_band_c, lambda temp_c: temp_c >= FERMENT_MIN_C)
     if cold and to == FERMENT:
-        found = phrase(
-            "A ferment hardly starts below {least}, {cold}", least=celsius(FERMENT_MIN_C), cold=cold
-        )
+        text = "A ferment hardly starts below {least}, and {cold}"
+        found = phrase(text, least=celsius(FERMENT_MIN_C), cold=cold)
         reasons.append(_reason(found, "move it or say why in a note"))
     warm = _temp_words(place_temp_c, place_band_c, lambda temp_c: temp_c <= SEALED_MAX_C)
     if warm and (to in SEALED or to in SALTING):
         what = "A sealed bag" if to in SEALED else f"A piece in {WORDS[to].removeprefix('in ')}"
         found = phrase(
-            "{what} belongs at {most} or colder, {warm}",
+            "{what} belongs at {most} or colder, and {warm}",
             what=what,
             most=celsius(SEALED_MAX_C),
             warm=warm,

@@ -73,14 +73,17 @@ def _nitrite_missing(request: DoseRequest, contents: Contents) -> list[Finding]:
         return [Finding(NOTE, "cure_pct", f"{text}.", question=NO_NITRITE)]
     if request.style_without_nitrite and not ground:
         text = (
-            "No nitrite: this style is made without. Keep it cold until the salt has reached"
-            " the core."
+            "No nitrite: this style is made without it. Keep the meat cold until the salt has"
+            " reached the core."
         )
         return [Finding(CAUTION, "cure_pct", text)]
     text = "No nitrite in ground meat that is eaten uncooked: why is it left out?"
     if not ground:
         if days is None:
-            text = f"No nitrite: over {LONG_DRY_DAYS} days it is seldom left out. How long is it?"
+            text = (
+                f"No nitrite: over {LONG_DRY_DAYS} days it is seldom left out."
+                " How many days are planned?"
+            )
             return [Finding(CAUTION, "planned_days", text)]
         if days <= LONG_DRY_DAYS:
             return []

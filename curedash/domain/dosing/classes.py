@@ -206,7 +206,7 @@ def _of_class(request: DoseRequest, row: ClassRow, picked: str) -> Finding:
         text = f"Class {picked} in place of {row.product_class}: {reason}"
         return Finding(NOTE, "product_class", _sentence(text), question=CLASS)
     text = (
-        f"Class {picked} does not fit: {row.why}, class {row.product_class} "
+        f"Class {picked} does not fit: {row.why}, so the class is {row.product_class} "
         f"({row.source}). The stricter limit counts. Why {picked}?"
     )
     fix = (("product_class", row.product_class),)

@@ -238,7 +238,7 @@ def _salt_beside_pack(request: DoseRequest, used_g: float) -> tuple[float, list[
 
 
 def _pack_words(request: DoseRequest, ratio: float, left_g: float) -> list[Finding]:
-    text = f"{ratio:.1f} × what the pack is rated for"
+    text = f"{ratio:.1f} × what the pack is made for"
     known = request.curing_salt is not None and request.curing_salt.strength_known
     rated = (("packs", cut(_rated_packs(request))),)
     if known:

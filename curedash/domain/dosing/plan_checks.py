@@ -81,9 +81,7 @@ def _nitrate(request: DoseRequest) -> list[Finding]:
         )
         return [Finding(REFUSED, "curing_salt", text, _nitrite_only_instead(request))]
     if request.eaten == "cooked-soon":
-        text = (
-            "Nitrate works slowly: in meat cooked soon, a salt with nitrite only is the usual one."
-        )
+        text = "Nitrate works slowly: in meat cooked soon, a salt with nitrite only is usual."
         return [Finding(CAUTION, "curing_salt", text)]
     if "belly" in request.cut.casefold():
         text = "Nitrate in belly: only if it is dried and eaten as it is, never fried."
@@ -144,7 +142,7 @@ def _nitrite_only(request: DoseRequest) -> list[Finding]:
         return []
     text = (
         f"Nitrite only, and {plain(request.planned_days)} days planned: nitrite is used up early; "
-        f"over {LONG_DRY_DAYS} days a salt with nitrate as well is the usual one."
+        f"for more than {LONG_DRY_DAYS} days a salt that also has nitrate is usual."
     )
     return [Finding(CAUTION, "curing_salt", text)]
 
@@ -299,8 +297,8 @@ def scale_findings(request: DoseRequest, item: Ingredient, error_pct: float) -> 
         return [Finding(CAUTION, "scale_division_g", text)]
     if item.weigh_g / item.division_g < FEW_DIVISIONS - 1e-9:
         text = (
-            f"{start} is fewer than {FEW_DIVISIONS} of its steps: kitchen scales are often two or"
-            " more steps out, and may not register salt that trickles in."
+            f"{start} is fewer than {FEW_DIVISIONS} of its steps: kitchen scales are often two"
+            " steps out or more, and may miss salt that trickles in."
         )
         return [Finding(CAUTION, "scale_division_g", text)]
     return []

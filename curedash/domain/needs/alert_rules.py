@@ -110,7 +110,7 @@ RULES: tuple[AlertRule, ...] = (
     _lot("levelling-rate", "levelling_pct_per_day", "%/d", 0.01, 2,
          "stalled: loss a day below this (today)"),
     _lot("levelling-apart", "levelling_apart_days", "d", 2, 60,
-         "stalled: least days between the two weigh-ins"),
+         "stalled: fewest days between the two weigh-ins"),
     _lot("ph-wait", "ph_wait_hours", "h", 6, 240, "time in a ferment without a pH (today)"),
     _lot("turn-bag", "turn_bag_days", "d", 1, 60,
          "in cure, bag or brine: days between turns (today)"),

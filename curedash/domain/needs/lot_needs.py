@@ -282,7 +282,7 @@ def salt_box_overdue(view: LotView) -> Need | None:
         "act",
         "salt-box-overdue",
         f"in the salt box {over:.1f} d too long",
-        "take it out, brush off, rest it cold",
+        "take it out, brush off the salt, rest it cold",
     )
 
 
@@ -384,7 +384,7 @@ def at_target(view: LotView) -> Need | None:
         return view.need(
             "today",
             "target-too-soon",
-            f"target reached on day {age:.0f}, its style asks for {lot.min_age_days:.0f} d",
+            f"target reached on day {age:.0f}; its style takes {lot.min_age_days:.0f} d at least",
             "equalise it, slow the drying, or keep it longer",
         )
     felt = next((look for look in lot.looks if look.kind == "target"), None)

@@ -62,7 +62,7 @@ WORDS = {
 }
 TEMPERATURE = ("too-warm", "warm", "cold")
 READ_AGAIN = "adjust the fridge, heater or humidifier there, and take a new reading"
-READ_IT = "read its thermometer and hygrometer and log it"
+READ_IT = "read its thermometer and hygrometer, and log the reading"
 #: mark of a bad reading → what it means
 BAD_WORDS = {
     "flat": "it sends the same value again and again",

@@ -103,11 +103,10 @@ def packs_words(used: PacksUsed, meat_g: float | None) -> QuantityText:
     -------
     >>> print(packs_words(PacksUsed(2, 2270.0), 3400.0))
     2 packs are made for 4540 g of meat, and 3400 g was salted: 1.34 × what they are made for. \
-Strength unknown: to know it, give the label's nitrite and nitrate percent and the weight of a pack.
+Strength unknown: give the nitrite and nitrate % on the label, and the weight of a pack.
     """
     unknown = (
-        "Strength unknown: to know it, give the label's nitrite and nitrate percent and the weight"
-        " of a pack."
+        "Strength unknown: give the nitrite and nitrate % on the label, and the weight of a pack."
     )
     if meat_g is None:
         return phrase(

@@ -224,7 +224,7 @@ def _raw_pairs(view: LotView, today: date, width: int) -> list[Line]:
         rule = f" by {plain(lot.cure_rule)}" if lot.cure_rule else ""
         found.append(("cure", long + rule, ""))
         out = days(today + timedelta(days=earliest), today + timedelta(days=usual))
-        found.append(("", f"salted today it is out {out}", "quiet"))
+        found.append(("", f"salted today, it comes out {out}", "quiet"))
     if lot.cure_usual_days is not None:
         found.append(("then", _after(lot), ""))
     return [line for pair in found for line in _pair(pair, width)]

@@ -41,9 +41,9 @@ _BRIEF = {  # on a phone
     NOTE: "note, decision",
 }
 _HELP = {
-    REALLY: "a type by ←→, an own jar, or the strength on its label; empty: the planned one",
+    REALLY: "←→ a type or a jar of yours, or the strength on its label; empty: the planned one",
     LOST: "grams of liquid lost from the bag, e.g. 80",
-    NOTE: "in your own words; alone it is what you decide: leave it as it is",
+    NOTE: "in your own words; if nothing above is changed, it is your decision: leave it as it is",
 }
 
 

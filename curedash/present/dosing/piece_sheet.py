@@ -57,7 +57,7 @@ def piece_sheet_end(found: PieceSheet) -> str:
     if found.again:
         lines = count(len(found.again), "line is a lot", "lines are lots")
         codes = listed([code for _number, code in found.again])
-        return f"Nothing saved: {lines} already, {codes}. Give --yes to take the sheet in again."
+        return f"Nothing saved: {lines} already, {codes}. Give --yes to add the sheet again."
     if found.problems:
         lines = count(len(found.problems), "line")
         return f"Nothing saved: correct {lines} and give the sheet again."

@@ -137,7 +137,7 @@ def opened_lines(done: Opened) -> list[str]:
     if done.short_g is not None:
         lines.append(f"{mass(done.short_g)} short of target")
     if done.siblings:
-        lines.append(f"noted for {listed(done.siblings)}")
+        lines.append(f"recorded for {listed(done.siblings)}")
     return lines
 
 

@@ -34,7 +34,10 @@ SIGNS = (
     ("blocks", "blocks only"),
     ("ascii", "letters and digits only"),
 )
-MOUSES = (("off", "off, left to the terminal"), ("on", "on: rows, keys at the foot, wheel"))
+MOUSES = (
+    ("off", "off, left to the terminal"),
+    ("on", "on: click rows and keys, scroll with the wheel"),
+)
 Options = tuple[tuple[str, str], ...]
 
 
@@ -208,8 +211,8 @@ def _units_row(kind: str, now: str) -> Row:
 
 _UNITS_HELP = {
     "weights": "only how weights are shown; doses are always in grams",
-    "temperatures": "for display and for numbers typed without a unit; stored in °C",
-    "lengths": "shown, and meant by a bare number typed in a form; stored in mm",
+    "temperatures": "for display and for numbers typed without a unit; the file has °C",
+    "lengths": "for display and for numbers typed in a form; the file has mm",
 }
 
 

@@ -16,7 +16,9 @@ from curedash.services.needs.alert_rules import StandingRule
 
 LIMITS = ("24 h max", "6 h max", "24 h min")  # in the order of the parts of a stage's limits
 JAR_HELP = "name and label, nitrite %/nitrate %: red jar 6.25/0"
-PREMIX_HELP = "salt, parts of table salt to one, weight of the mix, its name: no1 4 200g weak"
+PREMIX_HELP = (
+    "curing salt, parts of table salt to one of it, weight of the mix, name: no1 4 200g weak"
+)
 
 
 # ── alerts ────────────────────────────────────────────────────────────────────────────────
@@ -126,7 +128,7 @@ def style_rows(
     known: Sequence[KnownStyle], opened: str | None, new_key: str, remove_key: str
 ) -> list[Row]:
     """Each style in a line, the household's own first; of the opened one its fields below it."""
-    says = f"Enter opens one, {new_key} copies it; * is your own, {remove_key} removes that"
+    says = f"Enter opens one, {new_key} copies it; * marks your own, {remove_key} removes it"
     rows = [head("Styles", says)]
     for one in sorted(known, key=lambda each: not each.own):
         style = one.style

@@ -162,7 +162,7 @@ STYLE_FIELDS: tuple[StyleField, ...] = (
     _range("loss", "pulled at", ("loss_lo_pct", "loss_hi_pct"), parse_pct_range, "% lost",
            "a range of loss, e.g. 33..38%"),
     _choice("base", "loss counted from", tuple((each, f"{each} weight") for each in BASES)),
-    _days("min_age_days", "not before day", "from salting, e.g. 60; 0 for no least age"),
+    _days("min_age_days", "not before day", "from salting, e.g. 60; 0 for no minimum"),
     _days("planned_days", "salting to slicing", "about how many days; empty: not known"),
     _days("weigh_every_days", "weighed every", "days between two weigh-ins, e.g. 7", whole=False),
     StyleField(

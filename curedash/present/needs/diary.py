@@ -67,7 +67,7 @@ def _what(item: DiaryItem) -> str:
     if item.kind == "pull":
         return "weigh" if at is None else f"weigh; {at}"
     return {
-        "salt-box-out": "take it out of the salt, brush off, rest it cold",
+        "salt-box-out": "take it out, brush off the salt, rest it cold",
         "cure-out": "usual day out of the cure: rinse, pat dry, weigh; it can wait"
         if lot.can_wait
         else f"usual day out of the cure, but {open_words(lot)}: look in the bag first",
@@ -297,7 +297,7 @@ def hanging_lines(found: Sequence[tuple[LotState, tuple[date, date]]], today: da
         f"{lot.code} {days(*window) if window[1] >= today else f'since {day(window[0])}'}"
         for lot, window in found
     )
-    return [f"hanging now and perhaps there by then: {listed(windows)}"]
+    return [f"hanging now, perhaps at the target by then: {listed(windows)}"]
 
 
 def plan_document(planned: PlannedBack) -> dict[str, Any]:

@@ -222,9 +222,10 @@ def spared_words(item: Spared) -> str:
 
 
 def kept_words(place: Place, touched: int, spared: Sequence[Spared]) -> str:
-    """``Fridge 2: saved in 3 lots, most at risk first. Left out: E1, not there yet.``"""
-    said = by_number(touched, "saved in 1 lot", f"saved in {touched} lots, most at risk first")
-    said = said if touched else "saved; no lot was affected"
+    """``Fridge 2: recorded in 3 lots, most at risk first. Left out: E1, not there yet.``"""
+    many = f"recorded in {touched} lots, most at risk first"
+    said = by_number(touched, "recorded in 1 lot", many)
+    said = said if touched else "recorded; no lot was affected"
     left_out = f" Left out: {'; '.join(map(spared_words, spared))}." if spared else ""
     return f"{place.name}: {said}.{left_out}"
 

@@ -151,7 +151,9 @@ def typed_premix(text: str) -> tuple[str, float, float, str]:
     """
     found = _PREMIX.fullmatch(text.strip())
     if found is None:
-        raise Refused("Type salt, parts of table salt to one, weight and name: no1 4 200g weak.")
+        raise Refused(
+            "Type curing salt, parts of table salt to one of it, weight, name: no1 4 200g weak."
+        )
     weight_g = parse_weight_g(found["weight"], marks_are_decimal=True)
     return found["of"], as_float(found["parts"]), weight_g, found["name"] or ""
 

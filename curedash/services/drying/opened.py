@@ -121,7 +121,7 @@ def early_words(lot: LotState, before_g: float | None) -> str | None:
     if lot.by_date:
         return None
     if lot.hang_at is None:
-        return "It has not hung yet: inside it is raw."
+        return "It has not hung yet. Inside it is raw."
     net_g = net_now_g(lot) if before_g is None else before_g - lot.tare_g
     if net_g is None or lot.hang_g is None:
         return None
@@ -129,7 +129,8 @@ def early_words(lot: LotState, before_g: float | None) -> str | None:
     if loss_pct >= EARLY_SHARE * lot.target_lo_pct:
         return None
     about = "about " if lot.hang_pm_g is not None else ""
-    return f"It has lost {about}{loss_pct:.0f} % of its {lot.target_lo_pct:g}: inside it is raw."
+    lost = f"{about}{loss_pct:.0f} %"
+    return f"It has lost {lost}; its target is {lot.target_lo_pct:g} %. Inside it is raw."
 
 
 def _found(work: Work, lot: LotState, what: Opening, face: str) -> tuple[str, float | None]:

@@ -74,7 +74,7 @@ def questions(page: Page) -> Steps:
     since = yield Text(
         f"{word(stage)} since when",
         lambda text: came_there(text, now, zone),
-        "the day, roughly: 21 Nov, -4d, sunday",
+        "the day; a rough one will do: 21 Nov, -4d, Sunday",
         lambda at: f"{page.house.day_words(at)}, {typed.ago_words(at, now, zone)}",
     )
     weights, tares = yield from _weighed(stage, what)

@@ -21,7 +21,9 @@ def checked(points: Sequence[tuple[float, float]]) -> list[tuple[float, float]]:
         if not (math.isfinite(day) and math.isfinite(ratio)):
             raise Refused(f"Weigh-in {row} is not a number: give a day and a weight.")
         if not 0.0 <= day <= MOST_DAYS:
-            raise Refused(f"Weigh-in {row} is on day {day:g}: days since hanging run 0 to 2000.")
+            raise Refused(
+                f"Weigh-in {row} is on day {day:g}: days since hanging run from 0 to 2000."
+            )
         if day < before:
             raise Refused(
                 f"Weigh-in {row} (day {day:g}) lies before the one above it: sort by day."

@@ -306,14 +306,14 @@ def read_finished(piece: FinishedPiece, scale_division_g: float = 1.0) -> PieceF
     True
     """
     if len(piece.day) != len(piece.net_g):
-        raise Refused("A finished piece has as many days as weights: give one weight a day.")
+        raise Refused("A finished piece has as many days as weights: give one weight for each day.")
     if len(piece.day) < LEAST_WEIGH_INS:
         return None
     base = piece.net_g[0]
     if not 0.0 < base < math.inf:
         raise Refused(
             phrase(
-                "A finished piece hung at {base} makes no sense: give its net weight.",
+                "A finished piece hung at {base} makes no sense: give the net weight.",
                 base=grams(base),
             )
         )

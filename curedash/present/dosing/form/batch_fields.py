@@ -134,7 +134,7 @@ _MEAT = (
     *WHERE_NOW,
     entry(
         "pieces",
-        "raw, one each: {weights}; or one divided: {divided}",
+        "raw, one for each piece: {weights}; or a total divided: {divided}",
         label="green weights",
         visible=_all_alike,
         read=texts.weights_g,
@@ -144,7 +144,7 @@ _MEAT = (
     *MIXED,
     choice(
         "each",
-        "one by one: each its thickness, name, roast",
+        "one by one: each with its thickness, name, roast",
         ((NO, "all alike"), (YES, "one by one")),
         label="the pieces",
         usual=NO,
@@ -177,7 +177,7 @@ _MEAT = (
     ),
     choice(
         "skin",
-        "then salt enters from the other side only",
+        "covers one side; salt enters from the other",
         NO_YES,
         label="skin, fat cap",
         visible=_of_a_cut,
@@ -188,7 +188,7 @@ _MEAT = (
 _SALT = (
     entry(
         "curing_salt",
-        "←→ a type or own jar, or its strength: 5.88/0",
+        "←→ a type or your jar; or its strength 5.88/0",
         kind="search",
         options=_salts,
         read_in=lambda text, context: resolve_curing_salt(text, context.start.defaults.jars),
@@ -203,7 +203,7 @@ _SALT = (
     ),
     entry(
         "salt",
-        "salt in percent, curing salt included unless the next field says not",
+        "salt in percent, curing salt included unless the next field says otherwise",
         read=parse_pct,
         wanted=_salt_wanted,
         unit=_of_basis,
@@ -236,14 +236,14 @@ _SALT = (
     ),
     entry(
         "pack",
-        "weight of one pack for how much meat: {pack}",
+        "weight of one pack, and how much meat it is for: {pack}",
         visible=_method_is("pack"),
         read=texts.pack_g,
         wanted="{pack}",
     ),
     entry(
         "packs",
-        "on all pieces together, e.g. 1 or 0.5; empty: what they are rated for",
+        "packs for all pieces together, e.g. 1 or 0.5; empty: as the label says",
         label="packs used",
         visible=_method_is("pack"),
         read=texts.number_of_packs,
@@ -281,7 +281,7 @@ _SALT = (
         label="rule set",
         usual=_usual_rules,
     ),
-    choice("class", "which of its limits", _classes, label="product class"),
+    choice("class", "which limits of the rule set", _classes, label="product class"),
     choice(
         "eaten",
         "eaten raw, cooked soon, or fried",
@@ -291,7 +291,7 @@ _SALT = (
 _PLACE = (
     entry(
         "place",
-        "where it cures; → takes one, another name is new",
+        "where it cures; → takes one, another name adds one",
         kind="combo",
         visible=lambda shape: shape.under_way or not shape.ground,
         options=places,
@@ -369,9 +369,9 @@ _PIECE = (
         label="name",
         read=texts.one_name,
     ),
-    entry("from", "it was cut from: 1, 2 or a name; empty: as above", label="roast"),
+    entry("from", "the roast it was cut from: 1, 2 or a name; empty: as above", label="roast"),
     entry(
-        "count", "small pieces weighed together as this one; empty: 1", read=texts.pieces_together
+        "count", "how many small pieces are weighed as one; empty: 1", read=texts.pieces_together
     ),
     entry("together", "pieces with the same number here share a bag; empty: its own", label="bag"),
 )

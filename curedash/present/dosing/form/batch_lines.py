@@ -431,7 +431,7 @@ def _waits_words(read: Read, values: Values) -> str:
     """What the dose table waits for, said where it will be."""
     if is_under_way(values):
         labels = [label(each, values) for each in (*read.troubles, *read.wanted)]
-        return f"Still needed: {listed(labels)}. No dose here; leave out what you don't know."
+        return f"Still needed: {listed(labels)}. No dose is needed; leave out what you don't know."
     open_ones = [*read.troubles, *read.wanted]
     labels = [label(each, values) for each in open_ones if each not in ("name", "style")]
     return f"Still needed for doses: {listed(labels)}." if labels else "No dose yet."

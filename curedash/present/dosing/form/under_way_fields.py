@@ -60,7 +60,7 @@ WHERE_NOW = (
     ),
     entry(
         "since",
-        "the day they came there, a rough one too: 21 Nov, -4d, sunday",
+        "the day they got there; a rough one will do: 21 Nov, -4d, Sunday",
         label="since when",
         read_in=in_time(since),
         wanted="e.g. -4d",
@@ -68,7 +68,7 @@ WHERE_NOW = (
     ),
     entry(
         "how_many",
-        "pieces; empty: as many as weights below, else 1",
+        "how many pieces; empty: one for each weight below, else 1",
         read=number_of_pieces,
         when=UNDER_WAY,
     ),

@@ -112,7 +112,7 @@ def since(text: str, now: datetime, zone: tzinfo) -> datetime:
     Refused: none, or one that cannot be read
     """
     if not text:
-        raise Refused("A day is enough, a rough one too: 21 Nov, -4d.")
+        raise Refused("A day is enough, and a rough one will do: 21 Nov, -4d.")
     return parse_when(text, now, zone)
 
 
