@@ -98,7 +98,8 @@ def rack_lines(rack: Rack, base: str, width: int = 120) -> list[str]:
         return ["No open lots; 'curedash batch add' starts one."]
     cells_of_codes = max(cells(row.lot.code) for row in rack.rows)
     layout = layout_for(min(width, PANE_FROM - 1), cells_of_codes)
-    layout = replace(layout, act=0)  # its keys are those of the dashboard
+    if layout.act:  # its keys are those of the dashboard
+        layout = replace(layout, act=0, meat=layout.meat + layout.act + 1)
     spans = [span_of(row, rack.zone) for row in rack.rows]
     axis = axis_of((each for each in spans if each), rack.today, layout.axis - 1)
     around = Around(rack.zone, axis, today=rack.today)

@@ -46,7 +46,7 @@ def test_a_lot_that_was_pulled_has_nothing_to_go_and_no_rate():
     kept = weighed((90, 640), (66, 440), (59, 417), stage="keeping", target_lo_pct=18.0)
     line = text_of(row_line(row(kept), WIDE, Around(UTC)))
     assert "past" not in line
-    assert line.split()[-9:-3] == ["keeping", "34.8", "%", "–", "▄████", "▔▔"]
+    assert line.split()[-9:-3] == ["34.8", "%", "–", "▄████", "▔▔", "keeping"]
     assert line.split()[-3] == "since"
     known = known_facts(kept)
     assert "to go" not in known

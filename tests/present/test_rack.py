@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from curedash.domain.curing.ferment import FermentState
 from curedash.domain.drying.lot_figures import figures
 from curedash.domain.needs.lot_needs import Need
 from curedash.domain.record import field_names, replace
@@ -24,7 +25,6 @@ from curedash.present.rack.around import (
 from curedash.present.rack.columns import far_words, state_of
 from curedash.present.rack.layout import (
     BESIDE,
-    BESIDE_WIDE,
     HEAD,
     HEADS,
     LAYOUTS,
@@ -58,7 +58,7 @@ DRYING = weighed((31, 1534), (24, 1420), (14, 1300), (7, 1164), tare_g=28.0, cod
 NEED = Need("act", "past-target", "weigh-in 3 d late", "weigh it", lot="C2", lot_id=1)
 
 
-EVERY = (*LAYOUTS, BESIDE, BESIDE_WIDE)
+EVERY = (*LAYOUTS, BESIDE)
 NAMED = pytest.mark.parametrize("layout", EVERY, ids=lambda at: f"{at.columns}-{at.axis}")
 
 
@@ -84,7 +84,7 @@ def test_the_line_of_the_drawing():
     asked = replace(HERE, action=("w", "weigh it"))
     line = text_of(row_line(row(DRYING, [NEED]), MIDDLE, asked))
     assert line.startswith(
-        "!  C2   Beef eye, thi… drying     24.1 of 35 % ▂▃▅▅  –            w weigh it"
+        "!  C2   Beef eye, thick end  24 of 35 % drying                    w weigh it"
     )
     assert line.rstrip().endswith("w weigh it")
     wide = text_of(row_line(row(DRYING, [NEED]), WIDE, asked))
@@ -94,8 +94,8 @@ def test_the_line_of_the_drawing():
 def test_sixty_columns_keep_loss_target_and_the_key():
     line = text_of(row_line(row(DRYING, [NEED]), NARROW, replace(HERE, action=("w", "weigh it"))))
     assert len(line) == 60
-    assert " drying   24 of 35 % " in line
-    assert line.rstrip().endswith(" w")
+    assert " 24 of 35 % drying " in line
+    assert line.rstrip().endswith(" w weigh")
 
 
 @pytest.mark.parametrize("columns", [40, 45, 59])
@@ -107,7 +107,7 @@ def test_a_phone_keeps_lot_meat_loss_and_when(columns):
     ready = weighed((40, 1000), (1, 640))
     assert text_of(row_line(row(ready), layout_for(columns), HERE)).rstrip().endswith(" ready")
     keyed = text_of(row_line(row(ready), layout_for(columns), replace(HERE, action=("f", "feel"))))
-    assert keyed.rstrip().endswith(" f") == (columns >= PHONE.columns)
+    assert keyed.rstrip().endswith(" f feel") == (columns >= PHONE.columns)
     assert layout_for(columns).columns == columns
     assert TINY.columns == 40
 
@@ -119,8 +119,13 @@ def test_a_phone_keeps_lot_meat_loss_and_when(columns):
     ("batch", "piece", "width", "words"),
     [
         ("Silverside", "thick end", 26, "Beef silverside, thick end"),
-        ("Silverside", "thick end", 20, "Beef silverside…"),
-        ("Silverside", "middle", 18, "Beef silverside…"),
+        ("Silverside", "thick end", 20, "Beef silverside"),
+        ("Silverside", "middle", 18, "Beef silverside"),
+        ("Silverside", "thick end", 22, "Beef silverside, thick"),
+        ("Silverside", "middle", 22, "Beef silverside middle"),
+        ("Small leg muscle", "nut", 22, "Beef small leg muscle"),
+        ("Christmas", "loin, centre", 14, "Beef loin"),
+        ("Cheek", "left cheek", 13, "Beef cheek"),
         ("Collar", "neck side, tied", 22, "Beef collar, neck side"),
         ("Cheek", "left cheek", 21, "Beef left cheek"),
         ("Flank strips", "strip", 21, "Beef flank strips"),
@@ -133,11 +138,19 @@ def test_the_meat_of_a_row_is_cut_and_piece(batch, piece, width, words):
     assert meat_words(lot(batch_name=batch, piece=piece), width) == words
 
 
-def test_of_lots_of_one_batch_each_keeps_its_own_name():
-    for piece in ("thick end", "middle", "thin end"):
-        found = meat_words(lot(batch_name="Silverside", piece=piece), 15, alike=True)
-        assert found == f"Beef {piece}"
-        assert meat_words(lot(batch_name="Silverside", piece=piece), 15) == "Beef silversid…"
+def test_lots_of_one_batch_have_its_cut_before_what_tells_them_apart():
+    """A code tells them apart too: "Pork shoulder side" alone would be taken for a shoulder."""
+    for piece, brief in (("thick end", "thick"), ("middle", "middle"), ("thin end", "thin")):
+        silverside = lot(batch_name="Silverside", piece=piece)
+        found = [meat_words(silverside, width) for width in (26, 22, 15)]
+        assert found[0] == f"Beef silverside, {piece}"
+        assert found[1].replace(",", "") == f"Beef silverside {brief}"
+        assert found[2] == "Beef silverside"
+    collar = lot(batch_name="Collar", piece="shoulder side, tied", species="pork")
+    assert [meat_words(collar, width) for width in (22, 14)] == [
+        "Pork collar, shoulder",
+        "Pork collar",
+    ]
 
 
 def test_a_ferment_past_its_time_is_before_what_lies_in_salt_too_long():
@@ -219,9 +232,10 @@ def test_the_windows_of_all_rows_stand_on_one_axis():
     axis = axis_of([(date(2026, 12, 4), date(2026, 12, 14))], date(2026, 11, 25), WIDEST.axis)
     heads = heads_line(WIDEST, axis)
     bar = text_of(row_line(row(record), WIDEST, Around(UTC, axis)))[heads.index("now") :]
-    assert heads.rstrip().endswith("now   18 Dec Do"), "12 cells of two days from the 25th"
+    assert heads.rstrip().endswith("now ┊3 Dec ┊17   Do"), "16 cells of two days from the 25th"
     assert axis.step_d == 2
-    assert bar.rstrip() == "    ░░░▓░░", "days 9 to 19 from today, the middle one the 14th"
+    assert bar.rstrip() == "    ░░░▓░░ ┊", "days 9 to 19 from today, the middle one the 14th"
+    assert [axis.on(cell).day for cell in axis.marks()] == [3, 17], "below each day its mark"
 
 
 def test_the_next_action_stands_with_its_key_where_something_is_to_be_done():
@@ -231,18 +245,19 @@ def test_the_next_action_stands_with_its_key_where_something_is_to_be_done():
 
 @pytest.mark.parametrize("layout", [WIDEST, WIDE, MIDDLE], ids=lambda layout: str(layout.columns))
 @pytest.mark.parametrize(
-    ("net_g", "state", "far"),
+    ("net_g", "state", "far", "brief"),
     [
-        (651, "drying", "34.9 of 35 %"),
-        (650, "ready", "35.0 of 35 %"),
-        (600, "ready", "40.0 of 35 %"),
-        (599, "over 1 g", "40.1 of 35 %"),
+        (651, "drying", "34.9 of 35 %", "34 of 35 %"),
+        (650, "ready", "35.0 of 35 %", "35 of 35 %"),
+        (600, "ready", "40.0 of 35 %", "40 of 35 %"),
+        (599, "over 1 g", "40.1 of 35 %", "40 of 35 %"),
     ],
 )
-def test_ready_and_over_are_words(layout, net_g, state, far):
+def test_ready_and_over_are_words(layout, net_g, state, far, brief):
     """The target is 35–40 % of 1000 g: between 600 and 650 g it is ready."""
     shown = text_of(row_line(row(weighed((40, 1000), (1, net_g))), layout, HERE))
-    assert f" {state:<10} {far} " in shown
+    assert f" {far if layout.far == 12 else brief} " in shown
+    assert re.search(rf" {state}( since 24 Nov)? ", shown)
     assert "past" not in shown
 
 
@@ -269,20 +284,21 @@ def test_a_salt_box_past_its_last_day_is_overdue_and_a_cured_piece_is_cured():
     box = lot(stage_at="2026-11-09T09:00:00Z", salt_box=True, **cure)
     late = Need("act", "salt-box-overdue", "too long", "take it out", lot="A1", lot_id=1)
     shown = text_of(row_line(row(box, [late]), MIDDLE, HERE))
-    assert " overdue    14 d, 2 over       due 23 Nov " in shown
+    assert " day 16/14  salt box, overdue 23 Nov " in shown, "its stage is beside the alarm"
     bag = replace(box, salt_box=False)
     cured = text_of(row_line(row(bag), MIDDLE, HERE))
-    assert " cured      14 d done          since 23 Nov " in cured
+    assert " day 16/14  cured since 23 Nov " in cured
     young = replace(bag, stage_at="2026-11-20T09:00:00Z")
-    assert " in cure    day 5 of 14        out 4 Dec" in text_of(row_line(row(young), MIDDLE, HERE))
-    assert " 2 d over overdue " in text_of(row_line(row(box, [late]), PHONE, HERE))
-    assert " day 5/14 out 4 Dec " in text_of(row_line(row(young), PHONE, HERE))
+    assert " day 5/14   in cure, out 4 Dec" in text_of(row_line(row(young), MIDDLE, HERE))
+    assert " 16/14 d overdue " in text_of(row_line(row(box, [late]), PHONE, HERE))
+    assert " 5/14 d  out 4 Dec " in text_of(row_line(row(young), PHONE, HERE))
 
 
 def test_an_estimated_hang_weight_shows_about():
     record = weighed((31, 1534), (7, 1164), hang_pm_g=40.0)
     assert "≈24.1 of 35 %" in text_of(row_line(row(record), replace(MIDDLE, far=13), HERE))
-    assert "≈24 of 35 % " in text_of(row_line(row(record), MIDDLE, HERE))
+    assert "≈24 of 35 % " in text_of(row_line(row(record), WIDE, HERE))
+    assert "≈24/35 % " in text_of(row_line(row(record), MIDDLE, HERE))
 
 
 def test_what_is_to_go_is_never_a_zero_in_either_unit(monkeypatch):
@@ -318,8 +334,8 @@ def test_a_weight_older_than_the_rhythm_is_asked_for_in_its_row(layout):
     asked = replace(HERE, action=("w", "weigh it"))
     old = text_of(row_line(row(late, [NEED]), layout, asked))
     fresh = text_of(row_line(row(DRYING), layout, HERE))
-    assert (re.search(r" w( weigh it)?$", old.rstrip()) is not None) == (layout.act > 0)
-    assert ("weigh it" in old) == (layout.act > 3)
+    assert (re.search(r" w weigh( it)?$", old.rstrip()) is not None) == (layout.act > 0)
+    assert ("weigh it" in old) == (layout.act == 13)
     assert "weigh" not in fresh
     assert cells(old) == layout.columns
     assert "*" not in old + fresh
@@ -330,8 +346,8 @@ def test_a_weight_older_than_the_rhythm_is_asked_for_in_its_row(layout):
 @pytest.mark.parametrize(
     ("layout", "words"),
     [
-        (WIDE, "day 0 of 14           out 10 Dec"),
-        (MIDDLE, "day 0 of 14  out 10 Dec"),
+        (WIDE, "day 0 of 14 in cure, out 10 Dec"),
+        (MIDDLE, "day 0/14 in cure, out 10 Dec"),
         (PHONE, " out 10 Dec"),
     ],
 )
@@ -345,8 +361,8 @@ def test_the_day_out_of_the_cure(layout, words):
 def test_a_salt_box_does_not_wait():
     record = lot(stage="in-cure", stage_at=utc_text(NOW), hang_g=None, salt_box=True)
     for layout, words in (
-        (WIDE, "day 0 of 14 out by 9 Dec"),
-        (MIDDLE, "day 0 of 14 out by 9 Dec"),
+        (WIDE, "day 0 of 14 salt box, out by 9 Dec"),
+        (MIDDLE, "day 0/14 salt box, out by 9 Dec"),
         (PHONE, " out by 9 Dec"),
     ):
         shown = text_of(row_line(row(record), layout, HERE))
@@ -358,14 +374,14 @@ def test_a_salt_box_does_not_wait():
 def test_a_window_from_a_rule_is_called_that():
     stored = StoredForecast(1, 1, utc_text(NOW), "rule", 45.0, 40.0, 50.0, None, "rule of thumb")
     record = weighed((31, 1534), (7, 1400), forecast=stored)
-    assert "~4–14 Dec" in text_of(row_line(row(record), MIDDLE, HERE))
+    assert " drying, ready ~4–14 Dec " in text_of(row_line(row(record), MIDDLE, HERE))
 
 
 def test_the_beginning_of_a_rules_window_alone_is_said_to_be_the_beginning():
     stored = StoredForecast(1, 1, utc_text(NOW), "rule", 80.0, 55.0, 107.0, None, "rule of thumb")
     record = weighed((31, 1534), (7, 1400), forecast=stored)
-    assert "~19 Dec–9 Feb" in text_of(row_line(row(record), WIDE, HERE))
-    assert "from ~19 Dec " in text_of(row_line(row(record), MIDDLE, HERE))
+    for layout in (WIDE, MIDDLE):
+        assert " ready ~19 Dec–9 Feb " in text_of(row_line(row(record), layout, HERE))
     assert text_of(row_line(row(record), PHONE, HERE)).rstrip().endswith("from ~19 Dec")
 
 
@@ -390,7 +406,7 @@ def test_where_dates_have_an_axis_a_stalled_row_says_the_whole_of_it(layout):
     assert line.rstrip().endswith(" may not come")
     assert cells(line) == layout.columns
     asked = text_of(row_line(stalled, layout, Around(UTC, action=("w", "weigh it"))))
-    assert "may not come w weigh it" in asked, "what is to be done is where it always is"
+    assert "may not come     w weigh it" in asked, "what is to be done is where it always is"
 
 
 @pytest.mark.parametrize("layout", [WIDEST, BESIDE, WIDE, MIDDLE, NARROW])
@@ -400,7 +416,7 @@ def test_a_window_that_may_never_come_is_marked_from_one_in_five(layout):
         shown = text_of(
             row_line(row(weighed((31, 1534), (7, 1400), forecast=stored)), layout, HERE)
         )
-        days = "from 30 Nov" if mark and layout in (NARROW, MIDDLE) else "30 Nov–9 Dec"
+        days = "30 Nov–9 Dec"
         assert re.search(days + r"(.?)", shown + " ")[1].strip() == mark, (chance, shown)
         assert cells(shown) == layout.columns
 
@@ -493,7 +509,7 @@ def test_a_window_that_has_passed_is_told_in_words(layout):
     gone = StoredForecast(1, None, "", "", 27.0, 24.0, 30.0, None, "weigh-ins")
     text = text_of(row_line(row(replace(DRYING, forecast=gone)), layout, HERE))
     assert "overdue" in text
-    assert ("was 18–24 Nov" in text or "was 24 Nov" in text) == (layout.state > 0)
+    assert ("was 18–24 Nov" in text) == (layout.when == 25)
     held = replace(DRYING, forecast=gone, stage="on-hold")
     assert "overdue" not in text_of(row_line(row(held), layout, HERE))
 
@@ -517,25 +533,66 @@ def test_what_is_done_is_under_the_column_of_the_rows():
 
 @NAMED
 def test_the_signs_of_the_rows_are_explained_where_there_is_room(layout):
-    for room in (12, 7):
-        lines = [text_of(line) for line in legend_lines(layout, layout.columns, room)]
+    drawn = text_of(row_line(row(DRYING, [NEED]), layout, HERE)) + heads_line(layout)
+    for room in (12, 5):
+        lines = [text_of(line) for line in legend_lines(drawn, layout.columns, room)]
         if not lines:
             assert layout.columns < 80
             continue
         text = " ".join(" ".join(lines).split())
         assert "! now: must not wait" in text
-        assert ("a cell a week" in text) == (layout.trend > 0)
-        assert ("the dark one is the middle" in text) == (layout.axis > 0)
+        assert ("one cell a week" in text) == (layout.trend > 0)
+        assert "the dark one is the middle" not in text, "no window is drawn"
+        assert "equalising" not in text
+        assert "• today" not in text
         assert len(lines) <= room
         assert all(cells(line) < layout.columns for line in lines)
-    assert legend_lines(layout, layout.columns, 1) == []
+    assert legend_lines(drawn, layout.columns, 1) == []
+    assert legend_lines("", layout.columns, 9) == [], "what does not occur is not explained"
 
 
 def test_a_ferment_shows_no_weight_to_lose_yet():
     salami = lot(stage="ferment", stage_at="2026-11-21T09:00:00Z")
     shown = text_of(row_line(row(salami), MIDDLE, HERE))
     assert "g " not in shown[30:66]
-    assert " ferment    no pH yet          –" in shown
+    assert " no pH yet  ferment " in shown
+
+
+@pytest.mark.parametrize(
+    ("left_c_h", "words"),
+    [(None, "ferment, pH 5.3 by 29 Nov"), (70.0, "ferment, pH 5.3 by 26 Nov")],
+)
+def test_a_ferment_names_the_ph_to_reach_and_the_last_day_for_it(left_c_h, words):
+    """Begun at 18:00 on the 25th: 80 h at the longest, or 7 h until its degree-hours run out."""
+    record = lot(stage="ferment", stage_at="2026-11-25T18:00:00Z")
+    warm = None if left_c_h is None else 25.6
+    state = FermentState(1.0, 0.0, left_c_h, warm, warm, 0.0, None, None, False)
+    fermenting = RackRow(record, figures(record, NOW, UTC, "hang"), (), state)
+    assert f" no pH yet  {words} " in text_of(row_line(fermenting, MIDDLE, HERE))
+    soured = replace(state, ph=5.2, reached=True)
+    shown = text_of(row_line(RackRow(record, fermenting.figures, (), soured), MIDDLE, HERE))
+    assert " ferment, pH 5.3 reached " in shown
+
+
+def test_on_a_phone_a_key_has_its_verb_where_the_days_leave_room():
+    ready = row(weighed((40, 1000), (1, 640)))
+    young = row(lot(stage="in-cure", stage_at="2026-11-25T09:00:00Z", hang_g=None, hang_at=None))
+    turn = replace(HERE, action=("t", "turn it"))
+    assert text_of(row_line(ready, PHONE, replace(HERE, action=("f", "feel it")))).endswith(
+        " ready     f feel "
+    )
+    assert text_of(row_line(young, PHONE, turn)).endswith(" out 9 Dec t turn ")
+    later = row(replace(young.lot, stage_at="2026-11-26T09:00:00Z"))
+    assert text_of(row_line(later, PHONE, turn)).endswith(" out 10 Dec     t ")
+
+
+def test_the_title_says_how_many_needs_are_of_the_air_of_a_place():
+    silent = Need("today", "place-silent", "no reading for 5 h", "look", place="Fridge", place_id=4)
+    together = Need("today", "weigh-in-due", "2 lots to weigh", "go round", place_id=4)
+    shown = title_line(
+        [row(DRYING)], [NEED, silent, together], base="hang", today=NOW.date(), width=80
+    )
+    assert "! 1 now · • 2 today, 1 for air  " in text_of(shown)
 
 
 def test_a_row_on_a_plain_console_has_no_number_for_a_curve():

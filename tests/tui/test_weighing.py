@@ -26,7 +26,7 @@ async def test_digits_and_enter_are_the_whole_job(household, sit, size):
         assert seat.ask(NEWEST) == [("C1", 1181.0, 28.0, 1153.0, None, None, None)]
         assert "Saved C1: 1153 g net" in seat.text()
         row = next(line for line in seat.lines() if " C1 " in line and "drying" in line)
-        assert "24.8 of 30 %" in row
+        assert " 25 of 30 % " in row
         await seat.press("u")
         assert seat.ask(COUNT) == [(36,)]
         assert seat.ask(NEWEST)[0][5] is not None

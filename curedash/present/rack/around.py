@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from datetime import date, tzinfo
 
-from curedash.domain.needs.lot_needs import Need
+from curedash.domain.needs.lot_needs import GATHERED, Need
 from curedash.domain.record import record
 from curedash.domain.wording import by_number
 from curedash.present.display_units import retold
@@ -38,36 +39,51 @@ from curedash.present.words import (
 TYPE_CHECKING = False
 if TYPE_CHECKING:
     from curedash.domain.records import StoredNeed
-    from curedash.present.rack.layout import Layout
     from curedash.services.rack import RackRow
 
+MARKED = "›"
 LEAST_GAP = 2  # cells between a need and what it asks for
+
+TREND = STEPS[1] + STEPS[4] + REACHED + TARGET
+WINDOW = IN_WINDOW + MIDDLE_DAY + IN_WINDOW
 
 #: What the signs of a line mean, for the screen of its keys: the one list there is.
 LEGEND = (
     (SIGNS["act"], "now: must not wait"),
     (SIGNS["today"], "today: due, or to be looked at; no sign: nothing to do"),
-    ("31 of 35 %", "lost of its weight, of the loss at which its target range begins"),
-    ("day 2 of 7", "days in the cure, of those planned; 1 over: days too many"),
+    ("Do", f"the key for what a row needs; it acts on the marked row, {MARKED}"),
+    ("31 of 35 %", "it has lost 31 % of its weight; its target range begins at 35 %"),
+    ("day 2 of 7", "days in the cure, of those planned"),
     ("ready", "inside its target range; long ready: for a week or more"),
-    ("over 9 g", "lighter than its target range; cured: may leave the cure"),
-    ("overdue", "its last day is over; stalled: it may never get there"),
-    ("to salt", "no ingredient of its dose is ticked yet; salting: some are"),
+    ("over 9 g", "lighter than its target range"),
+    ("cured", "may leave the cure"),
+    ("overdue", "its last day is over"),
+    ("stalled", "it may never get there"),
+    ("to salt", "no ingredient of its dose is ticked yet"),
+    ("salting", "some ingredients of its dose are ticked"),
+    ("equalising", "in a bag until its moisture is even; then feel it"),
     (f"9 Dec{MAY_NOT_COME}", "may never get there: the chance is 1 in 5 or more"),
     (NOTHING, "unknown, or not shown in this stage"),
     (ABOUT, "depends on an estimated weight"),
     ("~", "by rule of thumb, not from its weigh-ins"),
-    (
-        STEPS[1] + STEPS[4] + REACHED + TARGET,
-        "trend, one cell a week; its target is as high as the line",
-    ),
+    (TREND, "trend, one cell a week; its target is as high as the line"),
     ("%/d", "percent lost a day, over its last weigh-ins"),
-    (
-        IN_WINDOW + MIDDLE_DAY + IN_WINDOW,
-        "days ahead when it is ready, its middle day; from 120 columns",
-    ),
-    ("Do", "what it needs, and the key for it"),
+    (WINDOW, "days ahead when it is ready; the dark one is the middle"),
 )
+#: sign → where it occurs on the screen, if not as itself
+OCCURS = {
+    SIGNS["act"]: rf"(?m)^{SIGNS['act']}",
+    SIGNS["today"]: rf"(?m)^{SIGNS['today']}",
+    "31 of 35 %": r"\d( of |/)[\d.]+ ?%",
+    "day 2 of 7": r"\bday \d",
+    "ready": r"\bready( since|\s*$)",
+    "over 9 g": r"\bover \d",
+    f"9 Dec{MAY_NOT_COME}": rf"\w\{MAY_NOT_COME}",
+    NOTHING: rf"(?<=\s){NOTHING}(?=\s)",
+    "~": r"~\d",
+    TREND: f"[{STEPS}{REACHED}{TARGET}]",
+    WINDOW: MIDDLE_DAY,
+}
 
 
 def title_line(
@@ -90,6 +106,10 @@ def title_line(
     brief = signed_counts(needs)
     counts = f"{count(len(rows), 'lot')} · {brief}"
     choices = _title_choices(counts, base, filtered, order_key, width)
+    air = sum(need.lot_id is None and need.cause not in GATHERED for need in needs)
+    if air:  # no row shows them
+        with_air = f"{counts}, {air} for air"
+        choices = [*_title_choices(with_air, base, filtered, order_key, width)[:-2], *choices]
     choices += [*_title_choices(brief, base, filtered, order_key, width)[-2:], brief]
     fitting = (words for words in choices if cells(left_part + words) + 1 <= room)
     words = next(fitting, choices[-1])
@@ -209,8 +229,6 @@ def _asked_line(need: Asked, width: int, rest: str) -> Line:
 
 # ── the marked lot ────────────────────────────────────────────────────────────────────────
 
-MARKED = "›"
-
 
 def marked_line(row: RackRow, key: str, width: int, *, weigh_key: str, why: bool = True) -> Line:
     """The marked lot by its whole name, and its next action with its key.
@@ -253,26 +271,17 @@ WEIGHED = ("ferment", "drying", "on-hold", "equalising", "keeping")  # what its 
 LEGEND_LINES = 12  # more than any width takes
 
 
-def legend_lines(layout: Layout, width: int, lines: int) -> list[Line]:
-    """What the signs and columns of these rows mean, for the empty lines below them.
+def legend_lines(drawn: str, width: int, lines: int) -> list[Line]:
+    """What the signs and words mean that occur in what is drawn, for the empty lines below it.
 
     One a line where there are so many lines, else one behind the other; nothing where even that
     takes more.
     """
-    parts = [f"{SIGNS['act']} now: must not wait", f"{SIGNS['today']} due today"]
-    parts.append("31 of 35 %: it has lost 31 %; its target begins at 35 %")
-    parts.append("5 d, 1 over: 5 days planned in the cure, now 1 day over")
-    if layout.trend:
-        bars = STEPS[1] + STEPS[4] + REACHED + TARGET
-        parts.append(f"{bars} loss so far, a cell a week; the line {TARGET} is its target")
-    if layout.rate:
-        parts.append("%/d: percent lost a day of late")
-    if layout.axis:
-        bar = IN_WINDOW + MIDDLE_DAY + IN_WINDOW
-        parts.append(f"{bar} days in which it will be ready; the dark one is the middle")
-    parts.append(
-        f"{ABOUT} estimated, ~ by a rule, {MAY_NOT_COME} may never come, {NOTHING} unknown"
-    )
+    parts = [
+        f"{sign}{':' if re.search('[a-z]', sign) else ''} {words}"
+        for sign, words in LEGEND
+        if re.search(OCCURS.get(sign, re.escape(sign)), drawn)
+    ]
     told = parts if len(parts) <= lines else wrapped(" · ".join(parts), width - 3, LEGEND_LINES)
     fits = len(told) <= lines and all(cells(line) < width - 2 for line in told)
     return [((f"  {line}", "quiet"),) for line in told] if fits else []

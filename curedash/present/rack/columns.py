@@ -47,12 +47,6 @@ def fitted(choices: Sequence[str], width: int) -> str:
 # ── one state a row ───────────────────────────────────────────────────────────────────────
 
 
-def state_span(row: RackRow, width: int, today: date | None) -> Span:
-    """The one state of a lot, in its tone."""
-    choices, tone = state_of(row, today)
-    return left(fitted(choices, width), width), tone
-
-
 def state_of(row: RackRow, today: date | None) -> tuple[list[str], str]:
     """The wordings of the one state a lot is in, the longest first, and its tone."""
     lot = row.lot
@@ -64,7 +58,7 @@ def state_of(row: RackRow, today: date | None) -> tuple[list[str], str]:
         return _cure_state(row)
     if lot.stage == "drying":
         return _drying_state(row, today)
-    return [stage(lot.stage, short=True)], "quiet"
+    return [stage(lot.stage), stage(lot.stage, short=True)], "quiet"
 
 
 def _raw_state(row: RackRow) -> tuple[list[str], str]:
@@ -148,7 +142,7 @@ def _dose_choices(lot: LotState) -> list[str]:
     if not every:
         return [NOTHING]
     done = lot.dose_ticked
-    return [f"{done} of {every} doses", f"{done}/{every} doses", f"{done}/{every} dose"]
+    return [f"{done} of {every} doses", f"{done}/{every} doses", f"{done}/{every}"]
 
 
 def _cure_choices(row: RackRow) -> list[str]:
@@ -156,11 +150,7 @@ def _cure_choices(row: RackRow) -> list[str]:
     if of is None:
         return [f"day {now}"]
     whole = whole_days(of)
-    if now > whole:
-        if not row.lot.has_stop:
-            return [f"{whole} d done", f"{whole}d done", "done"]
-        return [f"{whole} d, {now - whole} over", f"{now - whole} d over"]
-    return [f"day {now} of {whole}", f"{now} of {whole} d", f"day {now}/{whole}", f"{now}/{whole}"]
+    return [f"day {now} of {whole}", f"day {now}/{whole}", f"{now}/{whole} d"]
 
 
 def cure_words(row: RackRow) -> str:
@@ -216,12 +206,26 @@ def _decimals(lot: LotState) -> int:
     return 0 if unsure and (lot.hang_pm_g or 0.0) > ROUGH * (lot.hang_g or 0.0) else 1
 
 
-# ── when: dates and nothing else ──────────────────────────────────────────────────────────
+# ── when: its state, and the days that come ───────────────────────────────────────────────────
 
 
-def ready_words(row: RackRow, width: int, zone: tzinfo) -> str:
-    """The days of its window, since when it is ready, or until when it waits."""
-    return fitted(date_choices(row, zone), width)
+def when_span(row: RackRow, width: int, zone: tzinfo, today: date | None) -> Span:
+    """State and day of a lot in one wording: ``in cure, out 30 Nov``, ``ready since 23 Nov``."""
+    states, tone = state_of(row, today)
+    dates = [words for words in date_choices(row, zone) if words != NOTHING]
+    on_way = row.lot.stage == "equalising" or states[-1] in (stage("drying"), "in cure")
+    if row.lot.stage == "in-cure" and states != [CURED]:
+        where = "salt box" if row.lot.salt_box else "in cure"
+        states = [where] if on_way else [f"{where}, {states[0]}", *states]
+    both = [state + _glue(words) + words for state in states for words in dates]
+    if dates and on_way:
+        both = [state + _glue(dates[0]) + dates[0] for state in states]
+        return fitted([*both, *dates], width), ""
+    return fitted([*both, *states], width), tone
+
+
+def _glue(words: str) -> str:
+    return " " if words[:1].isdigit() or words.startswith(("since ", "until ", "to ")) else ", "
 
 
 def date_choices(row: RackRow, zone: tzinfo) -> list[str]:
@@ -233,6 +237,8 @@ def date_choices(row: RackRow, zone: tzinfo) -> list[str]:
         return _drying_dates(row)
     if lot.stage == "in-cure" and lot.cure_usual_days is not None:
         return _cure_dates(row, zone)
+    if lot.stage == "ferment":
+        return _ferment_dates(row, zone)
     if lot.stage == "keeping":
         return [f"since {day(local_day(lot.stage_at, zone))}"]
     if lot.stage_until is not None and lot.stage in ("equalising", "salt-rest", "on-hold"):
@@ -246,14 +252,14 @@ def _drying_dates(row: RackRow) -> list[str]:
         return [NOTHING]
     first, last = figures.window
     if is_reached(row):
-        return [f"since {day(first)}"]
+        return [NOTHING] if is_over(row) else [f"since {day(first)}"]
     if figures.window_passed:
         return [f"was {days(first, last)}", f"was {day(last)}"]
     mark = "" if chance_short(row.lot) is None else MAY_NOT_COME
     span = days(first, last)
-    if "rule" in figures.window_note:
-        return [f"~{span}{mark}", f"from ~{day(first)}{mark}", f"~{day(first)}…"]
-    return [f"{span}{mark}", f"from {day(first)}{mark}"]
+    rule = "~" if "rule" in figures.window_note else ""
+    begins = f"from {rule}{day(first)}{mark}"
+    return [f"ready {rule}{span}{mark}", f"{rule}{span}{mark}", f"ready {begins}", begins]
 
 
 def _cure_dates(row: RackRow, zone: tzinfo) -> list[str]:
@@ -262,8 +268,20 @@ def _cure_dates(row: RackRow, zone: tzinfo) -> list[str]:
     if choices[0] == CURED:
         return [f"since {day(out)}"]
     if choices[0] == OVERDUE:
-        return [f"due {day(out)}"]
+        return [f"since {day(out)}", day(out)]
     return [f"out by {day(out)}", f"by {day(out)}"] if row.lot.has_stop else [f"out {day(out)}"]
+
+
+def _ferment_dates(row: RackRow, zone: tzinfo) -> list[str]:
+    """The pH that ends it, and by when: its degree-hours run out, or else its longest time."""
+    state = row.ferment
+    if state is None or state.reached:
+        return [f"pH {TARGET_PH:g} reached"] if state else [NOTHING]
+    from curedash.domain.curing.degree_hours import LONGEST_H
+
+    hours = LONGEST_H if state.hours_left is None else state.hours + state.hours_left
+    limit = moment(row.lot.stage_at).astimezone(zone) + timedelta(hours=hours)
+    return [f"pH {TARGET_PH:g} by {day(limit.date())}", f"to pH {TARGET_PH:g}"]
 
 
 def out_day(lot: LotState, zone: tzinfo) -> date:
@@ -285,13 +303,3 @@ def span_of(row: RackRow, zone: tzinfo) -> tuple[date, date] | None:
     if lot.stage_until is not None and lot.stage in ("equalising", "salt-rest", "on-hold"):
         return (local_day(lot.stage_until, zone),) * 2
     return None
-
-
-def state_or_date(row: RackRow, width: int, zone: tzinfo, today: date | None) -> Span:
-    """Both in one column: the day of what goes on its way, else the state it is in."""
-    choices, tone = state_of(row, today)
-    if choices[-1] in (stage("drying"), "in cure") or row.lot.stage == "equalising":
-        dates = date_choices(row, zone)
-        if dates != [NOTHING]:
-            return left(fitted(dates, width), width), ""
-    return left(fitted(choices, width), width), tone

@@ -6,12 +6,13 @@ from collections.abc import Callable, Iterable
 from datetime import date, timedelta
 
 from curedash.domain.record import record, replace
-from curedash.present.words import day, left, right
+from curedash.present.words import cells, day, left, right
 
 STEPS_D = (1, 2, 3, 5, 7, 14, 28, 56)  # days a cell of the axis may stand for: design values
 PANE_FROM = 140  # columns from which one lot is shown beside the list
 PANE_LEAST, PANE_MOST = 39, 80
 LEAST_COLUMNS, LEAST_LINES = 40, 10  # below them one sentence is all there is room for
+MARK, MARK_FROM = "┊", 4  # of the scale of the axis, and its first cell behind "now"
 HEAD = 3  # cells before the lot: its sign, the pointer, a blank
 MEAT_MOST = 40  # wider names than this are rare: what is left stays blank
 
@@ -27,24 +28,21 @@ class Layout:
     lot: int
     meat: int
     place: int
-    state: int
     far: int
     rate: int
     trend: int
-    ready: int
+    when: int
     axis: int
     act: int
 
 
-TINY = Layout(40, 4, 9, 0, 0, 8, 0, 0, 12, 0, 0)
-PHONE = Layout(45, 4, 10, 0, 0, 8, 0, 0, 12, 0, 3)
-NARROW = Layout(60, 4, 14, 0, 8, 10, 0, 0, 12, 0, 3)
-MIDDLE = Layout(80, 4, 14, 0, 10, 12, 0, 5, 12, 0, 13)
-WIDE = Layout(100, 4, 25, 0, 10, 12, 4, 8, 13, 0, 13)
-WIDEST = Layout(120, 4, 23, 14, 10, 12, 0, 7, 13, 12, 13)
-#: beside the pane, where the place and the rate are
-BESIDE = Layout(100, 4, 26, 0, 10, 12, 0, 0, 13, 12, 13)
-BESIDE_WIDE = Layout(120, 4, 33, 0, 10, 12, 0, 8, 13, 16, 13)
+TINY = Layout(40, 4, 10, 0, 7, 0, 0, 12, 0, 0)
+PHONE = Layout(45, 4, 11, 0, 7, 0, 0, 12, 0, 3)
+NARROW = Layout(60, 4, 17, 0, 10, 0, 0, 14, 0, 7)
+MIDDLE = Layout(80, 4, 20, 0, 10, 0, 0, 25, 0, 13)
+WIDE = Layout(100, 4, 24, 0, 12, 4, 8, 25, 0, 13)
+WIDEST = Layout(120, 4, 21, 14, 10, 0, 6, 25, 16, 13)
+BESIDE = Layout(100, 4, 23, 0, 10, 0, 0, 25, 16, 13)  # the pane has the place and the curve
 LAYOUTS = (WIDEST, WIDE, MIDDLE, NARROW, PHONE, TINY)
 
 
@@ -58,10 +56,10 @@ def layout_for(columns: int, code_cells: int = 4) -> Layout:
     """
     if columns >= PANE_FROM:
         columns -= pane_columns(columns)
-        found = BESIDE_WIDE if columns >= BESIDE_WIDE.columns else BESIDE
+        found = WIDEST if columns >= WIDEST.columns else BESIDE
     else:
         found = next((each for each in LAYOUTS if columns >= each.columns), TINY)
-    lot = max(len("Lot"), code_cells)
+    lot = max(1, code_cells)
     spare = max(0, columns - found.columns)
     meat = found.meat + found.lot - lot
     more = max(0, min(spare, MEAT_MOST - meat)) if found.columns >= MIDDLE.columns else spare
@@ -78,7 +76,7 @@ def pane_columns(columns: int) -> int:
     """
     if columns < PANE_FROM:
         return 0
-    beside = columns - BESIDE_WIDE.columns
+    beside = columns - WIDEST.columns
     if beside < PANE_LEAST + 1:
         return columns - BESIDE.columns
     return min(beside, PANE_MOST + 1)
@@ -99,6 +97,22 @@ class Axis:
         """Which cell a day lies in; it may lie before the first or after the last."""
         return (on - self.first).days // self.step_d
 
+    def on(self, cell: int) -> date:
+        """The first day of a cell."""
+        return self.first + timedelta(days=cell * self.step_d)
+
+    def marks(self) -> dict[int, str]:
+        """Cell → the day that is named above it; of one month the next is its number alone."""
+        found: dict[int, str] = {}
+        month, free = 0, MARK_FROM
+        for cell in range(MARK_FROM, self.cells):
+            on = self.on(cell)
+            words = str(on.day) if on.month == month else day(on)
+            if free <= cell <= self.cells - cells(words):
+                found[cell] = words
+                month, free = on.month, cell + cells(words) + 2
+        return found
+
 
 def axis_of(windows: Iterable[tuple[date, date]], today: date, cells: int) -> Axis | None:
     """The axis on which these windows are drawn under each other; None without room for one.
@@ -117,9 +131,11 @@ def axis_of(windows: Iterable[tuple[date, date]], today: date, cells: int) -> Ax
 
 
 def axis_heads(axis: Axis) -> str:
-    """Its first day and its last: ``now   19 Dec``."""
-    last = day(axis.first + timedelta(days=axis.cells * axis.step_d - 1))
-    return "now" + right(last, axis.cells - len("now"))
+    """Its scale: today, and the days below whose marks the rows are read."""
+    text = "now"
+    for cell, words in axis.marks().items():
+        text = left(text, cell) + MARK + words
+    return text
 
 
 # ── the heads ─────────────────────────────────────────────────────────────────────────────
@@ -127,26 +143,23 @@ def axis_heads(axis: Axis) -> str:
 
 #: the columns from left to right: the field of the layout, its head, the side it is set to
 HEADS: tuple[tuple[str, str, Callable[[str, int], str]], ...] = (
-    ("lot", "Lot", left),
+    ("lot", "", left),
     ("meat", "Meat", left),
     ("place", "Place", left),
-    ("state", "State", left),
     ("far", "How far", left),
     ("rate", "%/d", right),
     ("trend", "Trend", left),
-    ("ready", "When", left),
+    ("when", "State, when", left),
     ("axis", "", left),
     ("act", "Do", left),
 )
-STATE_OR_DATE = "State, when"  # where one column has both
 
 
 def heads_line(layout: Layout, axis: Axis | None = None) -> str:
-    """The heads of the columns."""
+    """The heads of the columns; lot and meat have one, as a code may be as short as ``J1``."""
     own = {"axis": "" if axis is None else axis_heads(axis)}
-    if not layout.state:
-        own["ready"] = STATE_OR_DATE
     parts = [
         side(own.get(name, head), w) for name, head, side in HEADS if (w := getattr(layout, name))
     ]
-    return left(" " * HEAD + " ".join(parts), layout.columns)
+    first = left("Lot, meat", layout.lot + 1 + layout.meat)
+    return left(" " * HEAD + " ".join([first, *parts[2:]]), layout.columns)

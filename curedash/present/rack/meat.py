@@ -5,37 +5,39 @@ from __future__ import annotations
 from curedash.domain.records import LotState
 from curedash.present.words import LOOSE, cells, cut, plain
 
+SAYS_LEAST = (" side", " end", " half", " strip")  # of a piece: the word before it tells which
 LEAST_PART = 3  # letters: a shorter part of a word before the sign of a cut says nothing
 
 
-def meat_words(lot: LotState, width: int, *, alike: bool = False) -> str:
-    """Animal, cut and piece: whole if they fit, else as many of them as there is room for.
+def meat_words(lot: LotState, width: int) -> str:
+    """Animal, cut and piece: whole if they fit, else without what says least.
+
+    The animal and the cut come first, as lots of one batch have their codes to tell them apart.
 
     Parameters
     ----------
     lot : names of its batch and of itself, its species
     width : cells there are
-    alike : other lots have the name of its batch too: its own name is kept before that
 
     Example
     -------
     >>> from types import SimpleNamespace as Lot
     >>> lot = Lot(batch_name="Collar", piece="shoulder side, tied", species="pork")
-    >>> meat_words(lot, 20, alike=True)
-    'Pork shoulder side'
     >>> meat_words(lot, 40), meat_words(lot, 30)
     ('Pork collar, shoulder side, tied', 'Pork collar, shoulder side')
-    >>> meat_words(lot, 20), meat_words(lot, 14)
-    ('Pork collar, should…', 'Pork collar…')
+    >>> meat_words(lot, 22), meat_words(lot, 14), meat_words(lot, 10)
+    ('Pork collar, shoulder', 'Pork collar', 'Pork coll…')
     """
-    names = whole_name(lot)
-    for words in (names, _shorter(names)):
+    every = whole_name(lot)
+    whole = _shorter(every)
+    brief = _brief(whole)
+    for words in (every, whole, brief, _without_comma(brief)):
         if cells(words) <= width:
             return words
-    if alike and lot.piece:
-        own = with_animal(lot, plain(lot.piece).partition(",")[0])
-        return own if cells(own) <= width else _cut(own, width)
-    return _cut(_shorter(names), width)
+    main = _capital(with_animal(lot, _cut_name(lot)))
+    if cells(main) <= width:
+        return main
+    return _cut(main.replace(" left ", " ").replace(" right ", " "), width)
 
 
 def piece_words(lot: LotState, width: int) -> str:
@@ -48,8 +50,7 @@ def piece_words(lot: LotState, width: int) -> str:
     >>> piece_words(lot, 26), piece_words(lot, 22)
     ('Beef silverside, thick end', 'Silverside, thick end')
     """
-    names = cut_and_piece(lot)
-    without = names[:1].upper() + names[1:]
+    without = _capital(cut_and_piece(lot))
     whole = whole_name(lot)
     for words in (whole, _shorter(whole), without, _shorter(without)):
         if cells(words) <= width:
@@ -59,8 +60,7 @@ def piece_words(lot: LotState, width: int) -> str:
 
 def whole_name(lot: LotState) -> str:
     """``Beef silverside, thick end``: the animal first unless the names hold it."""
-    names = with_animal(lot, cut_and_piece(lot))
-    return names[:1].upper() + names[1:]
+    return _capital(with_animal(lot, cut_and_piece(lot)))
 
 
 def cut_and_piece(lot: LotState) -> str:
@@ -86,6 +86,46 @@ def with_animal(lot: LotState, names: str) -> str:
     if not species or not names or species.casefold() in names.casefold():
         return names
     return f"{species[:1].upper()}{species[1:]} {names[:1].lower()}{names[1:]}"
+
+
+def _cut_name(lot: LotState) -> str:
+    """The one of both names that says which cut it is: the batch's unless only the piece does.
+
+    Example
+    -------
+    >>> from types import SimpleNamespace as Lot
+    >>> _cut_name(Lot(batch_name="For the feast", piece="loin, centre"))
+    'loin'
+    >>> _cut_name(Lot(batch_name="Fennel salami", piece="string of six"))
+    'Fennel salami'
+    """
+    names = cut_and_piece(lot)
+    batch, _comma, piece = _shorter(names).partition(", ")
+    return piece if _is_cut(piece) and not _is_cut(batch) else batch
+
+
+def _is_cut(names: str) -> bool:
+    """Whether a word of the trade for a cut is among them."""
+    from curedash.domain.facts.trade_names import CUTS
+
+    said = f" {names.casefold()}"
+    return any(f" {word}" in said for cut in CUTS for word in (cut.name, *cut.words))
+
+
+def _brief(names: str) -> str:
+    """``Pork collar, shoulder side`` → ``Pork collar, shoulder``."""
+    last = next((word for word in SAYS_LEAST if ", " in names and names.endswith(word)), "")
+    return names.removesuffix(last)
+
+
+def _without_comma(names: str) -> str:
+    """A piece named by one word needs none: ``Beef silverside middle``."""
+    first, comma, piece = names.partition(", ")
+    return names if not comma or " " in piece else f"{first} {piece}"
+
+
+def _capital(names: str) -> str:
+    return names[:1].upper() + names[1:]
 
 
 def _shorter(names: str) -> str:

@@ -10,7 +10,7 @@ from curedash.domain.times import local_day
 from curedash.present.braille import Sheet
 from curedash.present.display_units import mass
 from curedash.present.numbers import number
-from curedash.present.rack.columns import cure_words, date_choices, far_words, state_of
+from curedash.present.rack.columns import cure_words, far_words, out_day, state_of
 from curedash.present.rack.meat import whole_name
 from curedash.present.rack.row import Step
 from curedash.present.rack.state import OVERDUE, reached_or_to_go, window_words
@@ -100,7 +100,7 @@ def _pairs(row: RackRow, width: int, zone: tzinfo, today: date) -> dict[str, str
     when = window_words(row, width, zone)
     if lot.stage == "in-cure":
         late = state == OVERDUE
-        pairs["out"] = date_choices(row, zone)[0] if late else when.removeprefix("out ")
+        pairs["out"] = f"due {day(out_day(lot, zone))}" if late else when.removeprefix("out ")
     elif lot.stage in ("drying", "equalising", "salt-rest"):
         pairs["ready"] = when.removeprefix(NOTHING)
     if figures.days_since_weigh_in is not None and lot.stage != "keeping":

@@ -10,18 +10,11 @@ from datetime import date, tzinfo
 
 from curedash.domain.record import record
 from curedash.present.numbers import number
-from curedash.present.rack.columns import (
-    far_span,
-    is_stalled_now,
-    ready_words,
-    span_of,
-    state_or_date,
-    state_span,
-)
-from curedash.present.rack.layout import HEAD, Axis, Layout
+from curedash.present.rack.columns import far_span, fitted, is_stalled_now, span_of, when_span
+from curedash.present.rack.layout import HEAD, MARK, Axis, Layout
 from curedash.present.rack.meat import meat_words
 from curedash.present.rack.trend import trend
-from curedash.present.words import NOTHING, SIGNS, Line, Span, filled, left, plain, right
+from curedash.present.words import NOTHING, SIGNS, Line, Span, cells, filled, left, plain, right
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
@@ -31,7 +24,7 @@ if TYPE_CHECKING:
 
 IN_WINDOW, MIDDLE_DAY = "░", "▓"
 UNHUNG = ("raw", "in-cure", "ferment")  # stages without a way to a target yet
-LEAST_VERB = 6  # cells from which a verb is beside its key
+LEAST_ACT = 13  # cells from which what is done is in its own column, in all its words
 NEVER = "may not come"  # on the axis, of a lot that likely never gets there
 
 
@@ -43,7 +36,6 @@ class Around:
     axis: Axis | None = None
     action: tuple[str, str] = ("", "")  # key and words
     today: date | None = None
-    alike: frozenset[int] = frozenset()  # batches of which several lots are shown
 
 
 @record
@@ -58,10 +50,33 @@ class Step:
 def row_line(row: RackRow, layout: Layout, around: Around) -> Line:
     """One lot as a line of exactly ``layout.columns`` cells."""
     spans: list[Span] = [_head(row)]
-    for name, words in COLUMNS if layout.state else ONE_FOR_BOTH:
+    for name, words in COLUMNS:
         if width := getattr(layout, name):
             spans += [*words(row, width, around), (" ", "")]
-    return filled(spans[:-1], layout.columns)
+    return filled(_with_verb(spans, layout, around), layout.columns)
+
+
+def _with_verb(spans: list[Span], layout: Layout, around: Around) -> list[Span]:
+    """On a narrow screen the key has its verb where what is before it leaves the cells."""
+    key, words = around.action
+    if not 0 < layout.act < LEAST_ACT or not key:
+        return spans[:-1]
+    *before, (state, tone), _blank, _key, _verb, _end = spans
+    room = layout.when + 1 + layout.act - cells(state.rstrip())
+    act = fitted([f" {key} {short_verb(words)}", f" {key}"], room)
+    return [*before, (state.rstrip(), tone), (right(act, room), "key")]
+
+
+def short_verb(words: str) -> str:
+    """One word for what is done.
+
+    Example
+    -------
+    >>> [short_verb(words) for words in ("take it out", "rinse, hang", "weigh it", "feel, slice")]
+    ['out', 'hang', 'weigh', 'feel']
+    """
+    said = [word.strip(",") for word in words.split() if word not in ("it", "now", "slice")]
+    return said[-1] if said else words
 
 
 def _head(row: RackRow) -> Span:
@@ -76,17 +91,12 @@ def _code(row: RackRow, width: int, _around: Around) -> list[Span]:
     return [(left(row.lot.code, width), _tone(row))]
 
 
-def _meat(row: RackRow, width: int, around: Around) -> list[Span]:
-    words = meat_words(row.lot, width, alike=row.lot.batch_id in around.alike)
-    return [(left(words, width), "")]
+def _meat(row: RackRow, width: int, _around: Around) -> list[Span]:
+    return [(left(meat_words(row.lot, width), width), "")]
 
 
 def _place(row: RackRow, width: int, _around: Around) -> list[Span]:
     return [(left(plain(row.lot.place or NOTHING), width), "quiet")]
-
-
-def _state(row: RackRow, width: int, around: Around) -> list[Span]:
-    return [state_span(row, width, around.today)]
 
 
 def _far(row: RackRow, width: int, _around: Around) -> list[Span]:
@@ -106,12 +116,9 @@ def _trend(row: RackRow, width: int, _around: Around) -> list[Span]:
     return [(left(drawn, width), "quiet")]
 
 
-def _ready(row: RackRow, width: int, around: Around) -> list[Span]:
-    return [(left(ready_words(row, width, around.zone), width), "")]
-
-
-def _ready_or_state(row: RackRow, width: int, around: Around) -> list[Span]:
-    return [state_or_date(row, width, around.zone, around.today)]
+def _when(row: RackRow, width: int, around: Around) -> list[Span]:
+    words, tone = when_span(row, width, around.zone, around.today)
+    return [(left(words, width), tone)]
 
 
 def _window(row: RackRow, width: int, around: Around) -> list[Span]:
@@ -123,11 +130,10 @@ def _window(row: RackRow, width: int, around: Around) -> list[Span]:
 
 
 def _act(row: RackRow, width: int, around: Around) -> list[Span]:
-    """What is to be done, its key first; the key alone where there is no room."""
+    """What is to be done, its key first."""
     key, words = around.action
-    if width < LEAST_VERB:
-        return [(right(key, width), "key")]
-    return [(key, "key"), (left(f" {words}" if words else "", width - len(key)), row.level)]
+    said = fitted([words, short_verb(words), ""], width - cells(key) - 1) if words else ""
+    return [(key, "key"), (left(f" {said}" if said else "", width - cells(key)), row.level)]
 
 
 #: the columns from left to right: field of the layout, what it shows
@@ -135,32 +141,27 @@ COLUMNS: tuple[tuple[str, Callable[[RackRow, int, Around], list[Span]]], ...] = 
     ("lot", _code),
     ("meat", _meat),
     ("place", _place),
-    ("state", _state),
     ("far", _far),
     ("rate", _rate),
     ("trend", _trend),
-    ("ready", _ready),
+    ("when", _when),
     ("axis", _window),
     ("act", _act),
-)
-#: where state and date have one column
-ONE_FOR_BOTH = tuple(
-    (name, _ready_or_state if name == "ready" else words) for name, words in COLUMNS
 )
 
 
 def window_bar(row: RackRow, around: Around, width: int) -> str:
-    """The days ahead as cells, the middle one darker; an arrow where they go on."""
+    """The days ahead as cells, the middle one darker, on the marks of the scale; an arrow where
+    they go on.
+    """
     axis, span = around.axis, span_of(row, around.zone)
-    if span is None or axis is None or span[1] < axis.first:
+    if axis is None:
         return " " * width
+    drawn = [MARK if at in axis.marks() else " " for at in range(width)]
+    if span is None or span[1] < axis.first:
+        return "".join(drawn)
     first, last = axis.cell(span[0]), axis.cell(span[1])
-    if first >= width:
-        return " " * (width - 1) + "→"
-    drawn = [IN_WINDOW if first <= at <= last else " " for at in range(width)]
     middle = row.figures.median if row.lot.stage == "drying" else span[0]
-    if middle is not None and 0 <= axis.cell(middle) < width:
-        drawn[axis.cell(middle)] = MIDDLE_DAY
-    if last >= width:
-        drawn[-1] = "→"
-    return "".join(drawn)
+    for at in range(max(0, first), min(last + 1, width)):
+        drawn[at] = MIDDLE_DAY if middle is not None and at == axis.cell(middle) else IN_WINDOW
+    return "".join(drawn[:-1]) + ("→" if last >= width else drawn[-1])

@@ -6,6 +6,7 @@ from curedash.domain.needs.lot_needs import BAG, DISCARD, GATHERED, WEIGH_AGAIN,
 from curedash.present.display_units import retold
 from curedash.present.rack.around import WEIGHED
 from curedash.present.rack.row import Step
+from curedash.present.signs import key_drawn
 from curedash.present.words import plain
 from curedash.tui.chassis.commands import COMMANDS, Command, key_of
 
@@ -109,7 +110,7 @@ def first_way(needs: Sequence[Need]) -> Command | None:
 BY_DIGIT = "weigh-in-due"  # answered by a digit too
 OPENS = "its page: curve, log, doses"
 #: several lots of a place in one go
-TOGETHER_WAYS = {"weigh-in-due": "rack.weigh", "turn-due": "rack.turned"}
+TOGETHER_WAYS = {"weigh-in-due": "rack.round", "turn-due": "rack.turned"}
 TOGETHER = {"weigh-in-due": "weigh them", "turn-due": "turn them"}
 #: command → what is done, where a need is answered in another way than its kind usually is
 BY_WAY = {"lot.contact": "record bag", "lot.weigh": "weigh it", "lot.discard": "discard"}
@@ -136,11 +137,16 @@ def rack_key(need: Need) -> str:
     return key_of("rack." + way.id.partition(".")[2] if way.page == "lot" else "rack.places")
 
 
+def key_shown(key: str) -> str:
+    """The key in a row: a capital with its shift, as ``P`` and ``p`` look alike there."""
+    return key_drawn(f"⇧{key}") if len(key) == 1 and key.isupper() else key
+
+
 def action_of(needs: Sequence[Need]) -> tuple[str, str]:
     """Key and words of the first need that a key of the Rack answers; empty without one."""
     for need in needs:
         if key := rack_key(need):
-            return key, action_words(need)
+            return key_shown(key), action_words(need)
     return "", ""
 
 
@@ -148,7 +154,7 @@ def steps_of(row: "RackRow") -> list[Step]:
     """Everything a lot asks for, each with its key; else that a digit weighs it."""
     asked = [
         Step(
-            rack_key(need),
+            key_shown(rack_key(need)),
             f"{plain(retold(need.message))}: {plain(retold(need.action))}",
             need.level,
         )

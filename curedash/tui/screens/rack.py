@@ -20,7 +20,7 @@ from curedash.present.rack.row import Around, row_line
 from curedash.present.words import Line, filled, text_of
 from curedash.tui.chassis.commands import key_of
 from curedash.tui.chassis.drawn_page import FOOT_LINES, ONE_PAINT_S
-from curedash.tui.chassis.need_keys import action_of, rack_key, steps_of
+from curedash.tui.chassis.need_keys import action_of, key_shown, rack_key, steps_of
 from curedash.tui.chassis.state import DashboardState
 from curedash.tui.prompts.prompt import Ask
 from curedash.tui.screens.rack_commands import RackCommands
@@ -30,6 +30,7 @@ REFRESH_AFTER_S = 0.05
 REMEMBER_AFTER_S = 2.0
 AROUND = 5  # title, heads, foot
 EMPTY = 3  # lines of a Rack without lots: how to begin
+LEAST_LEGEND = 3  # lines below the needs; with fewer no legend fits
 MANY_ROWS = 500  # above this the whole Rack is read again only after a pause
 REFRESH_MANY_AFTER_S = 2.0
 
@@ -189,7 +190,10 @@ class Rack(RackCommands):
 
     def _legend(self, width: int, lines: int) -> list[Line]:
         """What the signs mean, where all of it has room below the needs."""
-        shown = legend_lines(self._layout, width, lines - 1) if self.rows.needs else []
+        if lines < LEAST_LEGEND or not self.rows.needs:
+            return []
+        drawn = [heads_line(self._layout), *(text_of(self._line(key)) for key in self.list.keys)]
+        shown = legend_lines("\n".join(drawn), width, lines - 1)
         return [(), *shown] if shown else []
 
     def _draw_pane(self) -> None:
@@ -217,7 +221,7 @@ class Rack(RackCommands):
     def _line(self, lot_id: object) -> Line:
         row = self.rows.row(cast(int, lot_id))
         action = action_of(row.needs)
-        around = Around(self.house.zone, self._axis, action, self.rows.day, self.rows.alike)
+        around = Around(self.house.zone, self._axis, action, self.rows.day)
         return row_line(row, self._layout, around)
 
     def _left_columns(self) -> int:
@@ -244,7 +248,7 @@ class Rack(RackCommands):
         if not self.list.keys:
             return (("No row matches; Esc shows all again.", ""),), ()
         row = self.rows.row(cast(int, self.list.cursor_key))
-        key = rack_key(row.needs[0]) if row.needs else ""
+        key = key_shown(rack_key(row.needs[0])) if row.needs else ""
         seen = any(need.lot_id == row.lot.id for need in self.rows.needs[: self._spare() + 1])
         if pane_columns(width):
             marked: Line = ()  # all of it is in the pane

@@ -1,6 +1,5 @@
 """The rows of the Rack: every open lot as it was read last, its order, and which are wanted."""
 
-from collections import Counter
 from collections.abc import Iterable, Sequence
 
 from curedash.domain.needs.lot_needs import LEVELS, Need, gathered
@@ -57,8 +56,6 @@ class RackRows:
             self._order = [lot_id for lot_id in self._order if lot_id in self._rows]
             self._order += [lot_id for lot_id in fresh if lot_id not in known]
         self.fresh = self._order == fresh
-        batches = [row.lot.batch_id for row in rack.rows]
-        self.alike = frozenset(each for each, n in Counter(batches).items() if n > 1)
         self.code_cells = max([cells(row.lot.code) for row in rack.rows], default=0)
         self._order_needs()
 
@@ -95,11 +92,15 @@ class RackRows:
         self.needs.sort(key=key)
 
     def asked(self, need: Need) -> Asked:
-        """A need as one line below the rows; one about several lots begins with them."""
+        """A need as one line below the rows; one about several lots begins with them, and has
+        the key that answers it from any row.
+        """
         words = self._together_words(need) if together(need) else need_words(need)
         row = self._rows.get(need.lot_id or 0)
         if need.cause == "target-reached" and row is not None:
             words = f"{row.lot.code}: {far_words(row, FAR_CELLS)}: target reached"
+        if need.lot_id is not None:
+            return Asked(need.level, words)  # its key acts on the marked row: it is in the row
         return Asked(need.level, words, rack_key(need), action_words(need))
 
     def _together_words(self, need: Need) -> str:
