@@ -126,6 +126,7 @@ def test_a_phone_keeps_lot_meat_loss_and_when(columns):
         ("Small leg muscle", "nut", 22, "Beef small leg muscle"),
         ("Christmas", "loin, centre", 14, "Beef loin"),
         ("Cheek", "left cheek", 13, "Beef cheek"),
+        ("Belly", "half, skin off", 11, "Beef belly"),
         ("Collar", "neck side, tied", 22, "Beef collar, neck side"),
         ("Cheek", "left cheek", 21, "Beef left cheek"),
         ("Flank strips", "strip", 21, "Beef flank strips"),

@@ -29,11 +29,11 @@ from curedash.present.words import (
     fitting,
     left,
     moment_words,
+    packed,
     plain,
     text_of,
     weekday,
     without_brackets,
-    wrapped,
 )
 
 TYPE_CHECKING = False
@@ -52,11 +52,12 @@ LEGEND = (
     (SIGNS["act"], "now: must not wait"),
     (SIGNS["today"], "today: due, or to be looked at; no sign: nothing to do"),
     ("Do", f"the key for what a row needs; it acts on the marked row, {MARKED}"),
-    ("31 of 35 %", "it has lost 31 % of its weight; its target range begins at 35 %"),
+    ("31 of 35 %", "it has lost 31 %; its target begins at 35 %"),
     ("day 2 of 7", "days in the cure, of those planned"),
     ("ready", "inside its target range; long ready: for a week or more"),
     ("over 9 g", "lighter than its target range"),
     ("cured", "may leave the cure"),
+    ("in cure", "it has no ready days before it hangs"),
     ("overdue", "its last day is over"),
     ("stalled", "it may never get there"),
     ("to salt", "no ingredient of its dose is ticked yet"),
@@ -77,6 +78,7 @@ OCCURS = {
     "31 of 35 %": r"\d( of |/)[\d.]+ ?%",
     "day 2 of 7": r"\bday \d",
     "ready": r"\bready( since|\s*$)",
+    "in cure": "in cure|salt box|ferment",
     "over 9 g": r"\bover \d",
     f"9 Dec{MAY_NOT_COME}": rf"\w\{MAY_NOT_COME}",
     NOTHING: rf"(?<=\s){NOTHING}(?=\s)",
@@ -268,9 +270,6 @@ WEIGHED = ("ferment", "drying", "on-hold", "equalising", "keeping")  # what its 
 # ── signs ─────────────────────────────────────────────────────────────────────────────────
 
 
-LEGEND_LINES = 12  # more than any width takes
-
-
 def legend_lines(drawn: str, width: int, lines: int) -> list[Line]:
     """What the signs and words mean that occur in what is drawn, for the empty lines below it.
 
@@ -282,6 +281,6 @@ def legend_lines(drawn: str, width: int, lines: int) -> list[Line]:
         for sign, words in LEGEND
         if re.search(OCCURS.get(sign, re.escape(sign)), drawn)
     ]
-    told = parts if len(parts) <= lines else wrapped(" · ".join(parts), width - 3, LEGEND_LINES)
+    told = parts if len(parts) <= lines else packed(parts, width - 3, " · ")
     fits = len(told) <= lines and all(cells(line) < width - 2 for line in told)
     return [((f"  {line}", "quiet"),) for line in told] if fits else []

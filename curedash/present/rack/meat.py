@@ -114,8 +114,9 @@ def _is_cut(names: str) -> bool:
 
 def _brief(names: str) -> str:
     """``Pork collar, shoulder side`` → ``Pork collar, shoulder``."""
-    last = next((word for word in SAYS_LEAST if ", " in names and names.endswith(word)), "")
-    return names.removesuffix(last)
+    first, comma, piece = names.partition(", ")
+    last = next((word for word in SAYS_LEAST if piece.endswith(word)), "")
+    return first + comma + piece.removesuffix(last)
 
 
 def _without_comma(names: str) -> str:
