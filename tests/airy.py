@@ -5,6 +5,7 @@ import sqlite3
 from collections.abc import Callable
 from datetime import datetime, timedelta
 
+from curedash.domain.places.bad_readings import follow
 from curedash.domain.records import Place
 from curedash.domain.times import utc_text
 from curedash.services.needs import watch
@@ -140,3 +141,11 @@ def steady(temp_c: float, rh_pct: float = 75.0) -> Air:
         return round(temp_c + wobble, 2), round(rh_pct + 3 * wobble, 1)
 
     return air
+
+
+def stuck_reason(points) -> str | None:
+    """What a sensor's readings in order of time come to: `Run.verdict` of the last one."""
+    run = None
+    for at, temp_c, rh_pct in points:
+        run = follow(run, at, temp_c, rh_pct)
+    return None if run is None else run.verdict

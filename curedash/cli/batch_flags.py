@@ -22,7 +22,8 @@ from curedash.domain.typed.bands import typed_place
 from curedash.domain.typed.dates import parse_near_day, parse_when
 from curedash.domain.typed.meat_and_fat import fat_share_pct
 from curedash.domain.typed.prices import price
-from curedash.domain.typed.units import parse_pct_range, parse_weight_g
+from curedash.domain.typed.units import parse_pct_range
+from curedash.domain.typed.weights import parse_weight_g
 from curedash.domain.wording import listed
 from curedash.present.display_units import money
 from curedash.present.dosing.form.batch_texts import bags

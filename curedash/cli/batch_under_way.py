@@ -19,7 +19,8 @@ from curedash.domain.curing.stages import parse_stage
 from curedash.domain.errors import UsageError
 from curedash.domain.typed.dates import parse_day, parse_when
 from curedash.domain.typed.pack_line import PacksUsed, typed_packs
-from curedash.domain.typed.units import parse_length_mm, parse_weight_g
+from curedash.domain.typed.units import parse_length_mm
+from curedash.domain.typed.weights import parse_weight_g
 from curedash.services.dosing.add_batch import short_name
 from curedash.services.dosing.dosing_means import dosing_defaults, find_style
 from curedash.services.dosing.take_in import PieceUnderWay, UnderWay, from_roast, take_in

@@ -25,7 +25,7 @@ def _corrected(
     conn: Connection, context: Context, by: By, chosen: Chosen, lot: LotState
 ) -> LotState:
     from curedash.cli.typed import grams, tare_g
-    from curedash.domain.typed.units import parse_weight_g
+    from curedash.domain.typed.weights import parse_weight_g
     from curedash.services.weighing import correct
 
     if chosen.start is not None:

@@ -17,7 +17,8 @@ from curedash.domain.curing.cure_time import (
 )
 from curedash.domain.curing.diffusion import CureDays, cure_days, mean_uptake, salt_rest_days
 from curedash.domain.errors import Refused
-from curedash.domain.typed.units import parse_length_mm, parse_temp_c, parse_weight_g
+from curedash.domain.typed.units import parse_length_mm, parse_temp_c
+from curedash.domain.typed.weights import parse_weight_g
 from curedash.present.display_units import length, temp_tidy
 
 METHODS = {"weighed": "equilibrium", "salt-box": "salt-box"}

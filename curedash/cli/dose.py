@@ -33,7 +33,7 @@ from curedash.domain.dosing import (
 from curedash.domain.dosing.rounding import COARSE_ERROR_PCT
 from curedash.domain.errors import FileTrouble, UsageError
 from curedash.domain.household.styles import Style
-from curedash.domain.typed.units import parse_weight_g
+from curedash.domain.typed.weights import parse_weight_g
 from curedash.present.display_units import mass, retold
 from curedash.present.dosing.doses import dose_document, dose_lines, pack_lines
 from curedash.services.dosing.dosing_means import DosingDefaults, dosing_defaults, find_style

@@ -22,13 +22,8 @@ from curedash.domain.errors import Refused, UsageError
 from curedash.domain.facts.nitrite_limits import RULE_SET_LABELS
 from curedash.domain.household.styles import Style, dose_fields, usual_cure_pct
 from curedash.domain.typed.numbers import as_float
-from curedash.domain.typed.units import (
-    parse_length_mm,
-    parse_pct,
-    parse_temp_c,
-    parse_weight_g,
-    parse_weights_g,
-)
+from curedash.domain.typed.units import parse_length_mm, parse_pct, parse_temp_c
+from curedash.domain.typed.weights import parse_weight_g, parse_weights_g
 from curedash.domain.typed.words import on_one_line
 from curedash.services.dosing.dosing_means import DosingDefaults
 

@@ -2,7 +2,8 @@
 
 from curedash.cli.command import AT, JSON, LOT, YES, Chosen, Command, Word, several
 from curedash.cli.context import Context
-from curedash.domain.typed.units import parse_pct, parse_weight_g
+from curedash.domain.typed.units import parse_pct
+from curedash.domain.typed.weights import parse_weight_g
 from curedash.services.drying.finish import Finishing, finish
 from curedash.services.household.packs import NewPack, names_for
 

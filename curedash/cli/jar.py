@@ -72,7 +72,7 @@ _LIST = Command(
 
 def _premix(chosen: Chosen, context: Context) -> None:
     from curedash.cli.dose_flags import number
-    from curedash.domain.typed.units import parse_weight_g
+    from curedash.domain.typed.weights import parse_weight_g
     from curedash.present.dosing.doses import premix_document
     from curedash.present.dosing.jars import jar_document, mixed_lines
     from curedash.services.dosing.jars import add_premix

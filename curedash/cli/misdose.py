@@ -8,7 +8,7 @@ def run(chosen: Chosen, context: Context) -> None:
     """Keep what went in as an event of the lot, and show the bench; or only show it."""
     from curedash.cli.dose import given_from_flag
     from curedash.domain.dosing import resolve_curing_salt
-    from curedash.domain.typed.units import parse_weight_g
+    from curedash.domain.typed.weights import parse_weight_g
     from curedash.present.dosing import dose_sheet as words
     from curedash.services.dosing import jars
     from curedash.services.dosing.misdose import KeptMisDose, WentIn, bench_of, keep_misdose

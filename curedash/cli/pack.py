@@ -30,7 +30,7 @@ def _pack(chosen: Chosen, context: Context) -> Sequence[Pack]:
     """The packs made now."""
     from curedash.domain.typed.dates import parse_day
     from curedash.domain.typed.shares import names_lots
-    from curedash.domain.typed.units import parse_weights_g
+    from curedash.domain.typed.weights import parse_weights_g
     from curedash.services.household.packs import (
         NewPack,
         add_packs,

@@ -9,7 +9,8 @@ from curedash.domain.times import zone_of
 def run(chosen: Chosen, context: Context) -> None:
     """Plan back from the day a piece is wanted."""
     from curedash.domain.typed.dates import parse_day
-    from curedash.domain.typed.units import parse_length_mm, parse_weight_g
+    from curedash.domain.typed.units import parse_length_mm
+    from curedash.domain.typed.weights import parse_weight_g
     from curedash.present.needs.diary import hanging_lines, plan_document, plan_lines
     from curedash.services.dosing.dosing_means import dosing_defaults, find_style
     from curedash.services.household import household

@@ -48,7 +48,7 @@ def _move(chosen: Chosen, lots: list[LotState], now: datetime, zone: tzinfo) -> 
     from curedash.cli.typed import tare_g
     from curedash.domain.curing.stages import parse_stage
     from curedash.domain.typed.dates import parse_until, parse_when
-    from curedash.domain.typed.units import parse_weight_g
+    from curedash.domain.typed.weights import parse_weight_g
     from curedash.services.curing.change_stage import Move
 
     if len(lots) > 1:

@@ -62,7 +62,7 @@ def _question(line: DoseLine, weighed_g: float) -> str | None:
 def _weighed_g(text: str | None, line: DoseLine) -> float:
     if text is None:
         return line.planned_g
-    from curedash.domain.typed.units import parse_weight_g
+    from curedash.domain.typed.weights import parse_weight_g
 
     return parse_weight_g(text, allow_zero=True, marks_are_decimal=True)
 

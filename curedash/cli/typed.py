@@ -9,14 +9,14 @@ from curedash.store.watching import Connection
 
 def grams(text: str, lot: LotState) -> float:
     """A weight as the scale shows it; the lot's last weight settles what is ambiguous."""
-    from curedash.domain.typed.units import parse_weight_g
+    from curedash.domain.typed.weights import parse_weight_g
 
     return parse_weight_g(text, last_g=lot.last_gross_g or lot.green_g)
 
 
 def tare_g(text: str) -> float:
     """A tare, which unlike a piece may weigh nothing."""
-    from curedash.domain.typed.units import parse_weight_g
+    from curedash.domain.typed.weights import parse_weight_g
 
     return 0.0 if text.strip() in ("0", "0g", "0 g") else parse_weight_g(text)
 

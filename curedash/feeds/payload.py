@@ -8,7 +8,7 @@ from typing import Any
 
 from curedash.domain.errors import Refused
 from curedash.domain.typed.numbers import as_float, quoted
-from curedash.domain.typed.units import f_to_c
+from curedash.domain.typed.unit_sizes import f_to_c
 
 MAX_TEXT = 4096
 AHEAD_S = 600.0  # design value: further ahead a sensor's clock is wrong

@@ -10,7 +10,7 @@ from math import ceil
 from sqlite3 import Connection
 from typing import Literal
 
-from curedash.domain.curing.cure_time import turn_every_days
+from curedash.domain.curing.turning import turn_every_days
 from curedash.domain.drying.inspections import undecided
 from curedash.domain.errors import Refused
 from curedash.domain.facts.cautions import cautions_for

@@ -12,22 +12,24 @@ from curedash.domain.places.air import (
     AirLimits,
     Band,
     air_alarms,
-    bad_reason,
-    dew_point_c,
     hours_above,
     in_grace,
     max_gap_s,
     risk_key,
     roll_up,
+    silence,
+    strictest_limits,
+    window_stats,
+)
+from curedash.domain.places.bad_readings import bad_reason
+from curedash.domain.places.vapour import (
+    dew_point_c,
     salt_test_offset_pct,
     salt_test_rh_pct,
     saturation_hpa,
-    silence,
-    strictest_limits,
-    stuck_reason,
     vapour_deficit_hpa,
-    window_stats,
 )
+from tests.airy import stuck_reason
 
 psychrolib.SetUnitSystem(psychrolib.SI)
 HOUR = 3600

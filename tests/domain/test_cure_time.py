@@ -12,8 +12,8 @@ from curedash.domain.curing.cure_time import (
     cure_window,
     days_by_rule,
     rules_for,
-    turn_every_days,
 )
+from curedash.domain.curing.turning import turn_every_days
 from curedash.domain.dosing import METHODS
 from curedash.domain.errors import Refused
 from curedash.domain.facts.cure_time_rules import CURE_TIME_RULES, MORE_CURE_TIME_RULES

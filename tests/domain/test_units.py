@@ -14,10 +14,8 @@ from curedash.domain.typed import unit_sizes
 from curedash.domain.typed.bands import typed_band, typed_place
 from curedash.domain.typed.pack_line import typed_packs
 from curedash.domain.typed.pounds import many_in_pounds
+from curedash.domain.typed.unit_sizes import Ambiguous, f_to_c
 from curedash.domain.typed.units import (
-    MAX_WEIGHT_G,
-    Ambiguous,
-    f_to_c,
     parse_length_mm,
     parse_pct,
     parse_pct_range,
@@ -25,6 +23,9 @@ from curedash.domain.typed.units import (
     parse_rh_range_pct,
     parse_temp_c,
     parse_temp_range_c,
+)
+from curedash.domain.typed.weights import (
+    MAX_WEIGHT_G,
     parse_weight_g,
     parse_weights_g,
     split_evenly,
@@ -365,7 +366,8 @@ def test_other_units_are_read_by_pint(text: str, grams: float) -> None:
 def test_the_kitchen_units_load_neither_pint_nor_the_slow_modules() -> None:
     code = (
         "import sys; before = set(sys.modules)\n"
-        "from curedash.domain.typed.units import parse_weight_g, parse_temp_c\n"
+        "from curedash.domain.typed.units import parse_temp_c\n"
+        "from curedash.domain.typed.weights import parse_weight_g\n"
         "parse_weight_g('2 lb 4.8 oz'); parse_temp_c('3.5C')\n"
         "slow = {'re', 'enum', 'pathlib', 'decimal', 'pint', 'typing', 'dataclasses'}\n"
         "print(sorted(slow & (set(sys.modules) - before)))"

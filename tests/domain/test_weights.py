@@ -10,18 +10,20 @@ from hypothesis import strategies as st
 from curedash.domain.drying.lot_figures import figures, loss_on, target_net_g
 from curedash.domain.errors import Refused
 from curedash.domain.record import replace
-from curedash.domain.weighing.weights import (
+from curedash.domain.weighing.doubts import (
     Doubt,
     Expectation,
     WeighInContext,
     WeighInEntry,
+    weigh_in_doubts,
+)
+from curedash.domain.weighing.weights import (
     bag_leaked,
     divide,
     loss_pct,
     net_from_gross,
     rebase_factor,
     tare_after,
-    weigh_in_doubts,
 )
 from curedash.services.weighing.weigh import hint
 from tests.build import NOW, lot, weighed

@@ -30,6 +30,7 @@ from curedash.domain.dosing.salts import resolve_curing_salt
 from curedash.domain.errors import CuredashError
 from curedash.domain.typed import dates as typed_dates
 from curedash.domain.typed import units
+from curedash.domain.typed.weights import parse_weight_g, parse_weights_g
 from curedash.feeds.payload import Clock, Fields, parse_payload
 from curedash.present.weighing.weigh_line import echo_parts
 from curedash.services.find import require_lot
@@ -44,9 +45,9 @@ SHARE_OF_SHELL = 0.02
 SHARE_OF_SERVICE = 0.08
 
 PARSERS: dict[str, Callable[[str], Any]] = {
-    "weight": units.parse_weight_g,
-    "weight after 1043 g": lambda text: units.parse_weight_g(text, last_g=1043.0),
-    "weights": units.parse_weights_g,
+    "weight": parse_weight_g,
+    "weight after 1043 g": lambda text: parse_weight_g(text, last_g=1043.0),
+    "weights": parse_weights_g,
     "length": units.parse_length_mm,
     "temperature": units.parse_temp_c,
     "humidity": units.parse_rh_pct,

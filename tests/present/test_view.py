@@ -8,13 +8,9 @@ from hypothesis import strategies as st
 
 from curedash.domain.errors import CuredashError, Refused
 from curedash.domain.quantity_text import celsius, found_in, grams, kelvins, millimetres, phrase
-from curedash.domain.typed.units import (
-    Ambiguous,
-    parse_length_mm,
-    parse_temp_c,
-    parse_weight_g,
-    parse_weights_g,
-)
+from curedash.domain.typed.unit_sizes import Ambiguous
+from curedash.domain.typed.units import parse_length_mm, parse_temp_c
+from curedash.domain.typed.weights import parse_weight_g, parse_weights_g
 from curedash.domain.weighing.weights import net_from_gross
 from curedash.present import display_units
 

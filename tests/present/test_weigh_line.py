@@ -5,7 +5,7 @@ from datetime import UTC
 import pytest
 
 from curedash.domain.errors import Refused
-from curedash.domain.typed.units import parse_weight_g
+from curedash.domain.typed.weights import parse_weight_g
 from curedash.domain.weighing.doubts import (
     Expectation,
     WeighInContext,

@@ -10,7 +10,7 @@ import pytest
 
 from curedash.domain.errors import FileTrouble
 from curedash.domain.places.air import window_stats
-from curedash.domain.places.bad_readings import follow, stuck_reason
+from curedash.domain.places.bad_readings import follow
 from curedash.domain.records import Reading
 from curedash.services.household import household
 from curedash.services.needs import alert_rules, check
@@ -20,7 +20,7 @@ from curedash.services.places.log_air import AirLog, Sample, local_ordinals
 from curedash.store import places as rows
 from curedash.store import roll_ups
 from curedash.store.work import By, quiet
-from tests.airy import Cellar, cycles, steady
+from tests.airy import Cellar, cycles, steady, stuck_reason
 
 START = datetime(2026, 10, 1, tzinfo=UTC)
 HOUR = timedelta(hours=1)

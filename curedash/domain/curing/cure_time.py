@@ -17,7 +17,6 @@ from curedash.domain.curing.diffusion import (
     mean_uptake,
     salt_rest_days,
 )
-from curedash.domain.curing.turning import turn_every_days
 from curedash.domain.errors import Refused
 from curedash.domain.facts.cure_time_rules import (
     CURE_TIME_RULES,
@@ -33,20 +32,6 @@ from curedash.domain.facts.cure_time_rules import (
 from curedash.domain.facts.units import G_PER_LB, MM_PER_IN
 from curedash.domain.quantity_text import celsius, grams, millimetres, phrase
 from curedash.domain.wording import no_such
-
-__all__ = [
-    "COLD_C",
-    "WARM_C",
-    "CureWindow",
-    "RuleDays",
-    "cure_days_by_rules",
-    "cure_window",
-    "days_by_rule",
-    "rules_for",
-    "temperature_words",
-    "turn_every_days",
-    "why_no_days",
-]
 
 COLD_C, WARM_C = 2.0, 5.0
 # Sizes at which a weight and a thickness hardly belong to one piece; design values. A boned side of

@@ -8,7 +8,7 @@ from collections.abc import Callable, Collection, Mapping, Sequence
 from datetime import date, datetime, timedelta, tzinfo
 from math import ceil
 
-from curedash.domain.curing.cure_time import turn_every_days
+from curedash.domain.curing.turning import turn_every_days
 from curedash.domain.drying.inspections import undecided
 from curedash.domain.drying.lot_figures import figures
 from curedash.domain.errors import Refused

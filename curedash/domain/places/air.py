@@ -15,40 +15,8 @@ from curedash.domain.facts.air import (
     HAND_LOG_SILENT_H,
     SENSOR_SILENT_H,
 )
-from curedash.domain.places.bad_readings import AirPoint, bad_reason, stuck_reason
-from curedash.domain.places.vapour import (
-    dew_point_c,
-    salt_test_offset_pct,
-    salt_test_rh_pct,
-    saturation_hpa,
-    vapour_deficit_hpa,
-)
+from curedash.domain.places.bad_readings import AirPoint
 from curedash.domain.record import record
-
-__all__ = [
-    "AirAlarm",
-    "AirLimits",
-    "AirPoint",
-    "Band",
-    "DayRoll",
-    "WindowStats",
-    "air_alarms",
-    "bad_reason",
-    "dew_point_c",
-    "hours_above",
-    "in_grace",
-    "max_gap_s",
-    "risk_key",
-    "roll_up",
-    "salt_test_offset_pct",
-    "salt_test_rh_pct",
-    "saturation_hpa",
-    "silence",
-    "strictest_limits",
-    "stuck_reason",
-    "vapour_deficit_hpa",
-    "window_stats",
-]
 
 HOUR_S = 3600.0
 Points = Sequence[tuple[float, float]]  # epoch s, value

@@ -1,7 +1,5 @@
 """Readings that are a sensor's fault and not weather."""
 
-from collections.abc import Sequence
-
 from curedash.domain.facts.air import (
     FLAT_H,
     FLAT_READINGS,
@@ -70,7 +68,11 @@ class Run:
 
     @property
     def verdict(self) -> str | None:
-        """``flat``, ``humidity-at-end`` or None, as in :func:`stuck_reason`."""
+        """Whether it repeats itself: the last readings are too alike to be weather.
+
+        ``humidity-at-end`` (exactly 100 or 0 % for hours), ``flat`` (the same temperature and
+        humidity again and again); None when neither, or when there are too few to tell.
+        """
         if self.rh_pct is None:
             return None  # a coarse thermometer alone may well stand still
         alike_h = (self.at - self.since) / HOUR_S
@@ -113,30 +115,3 @@ def follow(run: Run | None, at: float, temp_c: float | None, rh_pct: float | Non
         return Run(at, temp_c, rh_pct, at, 1, at, 1)
     since, count = (run.since, run.count + 1) if run.temp_c == temp_c else (at, 1)
     return Run(at, temp_c, rh_pct, since, count, run.rh_since, run.rh_count + 1)
-
-
-def stuck_reason(points: Sequence[AirPoint]) -> str | None:
-    """Say whether a sensor repeats itself: the last readings are too alike to be weather.
-
-    Parameters
-    ----------
-    points : readings in order of time [epoch s, °C, %]
-
-    Returns
-    -------
-    ``humidity-at-end`` (exactly 100 or 0 % for hours), ``flat`` (the same temperature and humidity
-    again and again); None when neither, or when there are too few readings to tell
-
-    Source
-    ------
-    design values in domain/facts/air.py
-
-    Example
-    -------
-    >>> stuck_reason([(n * 3600, 4.0 + n, 100.0) for n in range(8)])
-    'humidity-at-end'
-    """
-    run: Run | None = None
-    for at, temp_c, rh_pct in points:
-        run = follow(run, at, temp_c, rh_pct)
-    return None if run is None else run.verdict

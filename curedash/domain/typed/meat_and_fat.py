@@ -1,6 +1,6 @@
 """The bowl of a sausage as people weigh it: meat and fat, joined by a plus."""
 
-from curedash.domain.typed.units import parse_weights_g
+from curedash.domain.typed.weights import parse_weights_g
 
 
 def fat_share_pct(text: str) -> float | None:

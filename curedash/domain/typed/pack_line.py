@@ -3,7 +3,7 @@
 from curedash.domain.errors import Refused
 from curedash.domain.quantity_text import QuantityText, grams, phrase
 from curedash.domain.record import record
-from curedash.domain.typed.units import parse_weight_g
+from curedash.domain.typed.weights import parse_weight_g
 from curedash.domain.wording import by_number
 
 #: by definition: what the words count

@@ -4,7 +4,7 @@ from collections.abc import Callable
 
 from curedash.domain.errors import Refused
 from curedash.domain.household.codes import LETTERS
-from curedash.domain.typed.units import parse_weight_g
+from curedash.domain.typed.weights import parse_weight_g
 
 
 def names_lots(text: str) -> bool:

@@ -17,30 +17,6 @@ from curedash.domain.typed.numbers import (
     tidy,
 )
 from curedash.domain.typed.unit_sizes import CELSIUS, FAHRENHEIT, Ambiguous, f_to_c, mm_per
-from curedash.domain.typed.weights import (
-    MAX_PIECES,
-    MAX_WEIGHT_G,
-    parse_weight_g,
-    parse_weights_g,
-    split_evenly,
-)
-
-__all__ = [
-    "MAX_PIECES",
-    "MAX_WEIGHT_G",
-    "Ambiguous",
-    "f_to_c",
-    "parse_length_mm",
-    "parse_pct",
-    "parse_pct_range",
-    "parse_rh_pct",
-    "parse_rh_range_pct",
-    "parse_temp_c",
-    "parse_temp_range_c",
-    "parse_weight_g",
-    "parse_weights_g",
-    "split_evenly",
-]
 
 MAX_LENGTH_MM = 2_000.0  # design value: thicker than any animal
 MIN_TEMP_C, MAX_TEMP_C = -90.0, 150.0  # design values: outside is not a place to hang meat

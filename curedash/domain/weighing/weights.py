@@ -5,27 +5,6 @@ Net weights are meat only; gross weights are what the scale shows. Everything is
 
 from curedash.domain.errors import Refused
 from curedash.domain.quantity_text import grams, phrase
-from curedash.domain.weighing.doubts import (
-    Doubt,
-    Expectation,
-    WeighInContext,
-    WeighInEntry,
-    weigh_in_doubts,
-)
-
-__all__ = [
-    "Doubt",
-    "Expectation",
-    "WeighInContext",
-    "WeighInEntry",
-    "bag_leaked",
-    "divide",
-    "loss_pct",
-    "net_from_gross",
-    "rebase_factor",
-    "tare_after",
-    "weigh_in_doubts",
-]
 
 _KERF_SHARE = 0.01  # design value: parts weighed one by one may add up to 1 % more than the whole
 _LEAK_PCT = 1.0  # design value: a sealed bag that lost more than this was not tight

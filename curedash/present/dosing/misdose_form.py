@@ -6,7 +6,7 @@ from curedash.domain.dosing import CuringSalt, MisDose, curing_salts, resolve_cu
 from curedash.domain.errors import CuredashError
 from curedash.domain.record import record
 from curedash.domain.records import DoseLine
-from curedash.domain.typed.units import parse_weight_g
+from curedash.domain.typed.weights import parse_weight_g
 from curedash.present.display_units import retold
 from curedash.present.dosing.doses import contents_words, inside_words
 from curedash.present.dosing.form.batch_field import Option

@@ -1,7 +1,8 @@
 """A tare as typed: a weight and what it is."""
 
 from curedash.domain.errors import CuredashError, Refused
-from curedash.domain.typed.units import Ambiguous, parse_weight_g
+from curedash.domain.typed.unit_sizes import Ambiguous
+from curedash.domain.typed.weights import parse_weight_g
 from curedash.present.display_units import tare_example, typed_weight
 
 

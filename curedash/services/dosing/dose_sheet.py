@@ -4,7 +4,8 @@ from dataclasses import dataclass
 from datetime import datetime, tzinfo
 from sqlite3 import Connection
 
-from curedash.domain.curing.cure_time import COLD_C, WARM_C, turn_every_days
+from curedash.domain.curing.cure_time import COLD_C, WARM_C
+from curedash.domain.curing.turning import turn_every_days
 from curedash.domain.dosing import Contents, Dose
 from curedash.domain.places.air import HOUR_S, max_gap_s, window_stats
 from curedash.domain.quantity_text import celsius, phrase

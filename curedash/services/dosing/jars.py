@@ -10,7 +10,7 @@ from curedash.domain.dosing import resolve_curing_salt as resolve
 from curedash.domain.errors import NotFound, Refused
 from curedash.domain.times import moment
 from curedash.domain.typed.numbers import as_float
-from curedash.domain.typed.units import parse_weight_g
+from curedash.domain.typed.weights import parse_weight_g
 from curedash.domain.typed.words import on_one_line
 from curedash.domain.wording import listed, no_such
 from curedash.store import settings

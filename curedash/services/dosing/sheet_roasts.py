@@ -7,7 +7,7 @@ from datetime import datetime, tzinfo
 from curedash.domain.errors import Refused
 from curedash.domain.typed.dates import parse_near_day
 from curedash.domain.typed.prices import price
-from curedash.domain.typed.units import parse_weight_g
+from curedash.domain.typed.weights import parse_weight_g
 from curedash.services.dosing.add_batch import SourceSpec, short_name
 
 #: what a heading may be called, and the column it names

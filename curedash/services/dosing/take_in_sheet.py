@@ -16,7 +16,8 @@ from curedash.domain.records import LotState
 from curedash.domain.times import local_day, utc_text
 from curedash.domain.typed.csv_sheet import SheetRow, headings_of, sheet_rows
 from curedash.domain.typed.dates import parse_day, parse_when
-from curedash.domain.typed.units import parse_length_mm, parse_weight_g
+from curedash.domain.typed.units import parse_length_mm
+from curedash.domain.typed.weights import parse_weight_g
 from curedash.services.dosing.add_batch import SourceSpec, short_name
 from curedash.services.dosing.dosing_means import DosingDefaults, dosing_defaults, find_style
 from curedash.services.dosing.sheet_roasts import ROAST_COLUMNS, differs, filled, read_roast

@@ -11,7 +11,8 @@ from curedash.domain.household.styles import Style
 from curedash.domain.record import record
 from curedash.domain.records import Place
 from curedash.domain.typed.numbers import as_float, tidy
-from curedash.domain.typed.units import parse_temp_c, parse_weights_g
+from curedash.domain.typed.units import parse_temp_c
+from curedash.domain.typed.weights import parse_weights_g
 from curedash.domain.typed.words import on_one_line
 from curedash.domain.wording import listed, no_such
 from curedash.services.dosing.jars import Jar, jars

@@ -7,7 +7,8 @@ from sqlite3 import Connection
 
 from curedash.domain.fast_json import loads
 from curedash.domain.needs.place_needs import BY_HAND, days_of, loaded_at
-from curedash.domain.places.air import WindowStats, dew_point_c, vapour_deficit_hpa
+from curedash.domain.places.air import WindowStats
+from curedash.domain.places.vapour import dew_point_c, vapour_deficit_hpa
 from curedash.domain.records import LotState, Place, Reading
 from curedash.services.needs.place_needs import views
 from curedash.services.places.place_days import bounds_of, zone_of_place

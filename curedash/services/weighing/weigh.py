@@ -19,7 +19,7 @@ from curedash.domain.quantity_text import grams, phrase
 from curedash.domain.record import record, replace
 from curedash.domain.records import ENDED, LotState
 from curedash.domain.times import calendar_days, moment, utc_text
-from curedash.domain.typed.units import parse_weight_g
+from curedash.domain.typed.weights import parse_weight_g
 from curedash.domain.weighing.doubts import (
     Doubt,
     Expectation,

@@ -7,7 +7,7 @@ from typing import Any
 from curedash.domain.errors import Refused
 from curedash.domain.record import replace
 from curedash.domain.records import LotState
-from curedash.domain.typed.units import parse_weight_g
+from curedash.domain.typed.weights import parse_weight_g
 from curedash.domain.weighing.doubts import Doubt
 from curedash.domain.weighing.rebase_reasons import REASONS, REMOVED, TARE, kind_of
 from curedash.present.display_units import estimate_example, mass, tare_example, typed_weight

@@ -13,7 +13,7 @@ from curedash.domain.errors import CuredashError, Refused
 from curedash.domain.record import record, replace
 from curedash.domain.records import LotState
 from curedash.domain.times import local_day
-from curedash.domain.typed.units import Ambiguous
+from curedash.domain.typed.unit_sizes import Ambiguous
 from curedash.domain.typed.weight_and_day import weight_and_day
 from curedash.domain.weighing.doubts import Doubt
 from curedash.domain.wording import facts

@@ -6,8 +6,9 @@ from datetime import datetime
 from curedash.domain.errors import CuredashError
 from curedash.domain.record import replace
 from curedash.domain.records import LotState
-from curedash.domain.typed.units import Ambiguous, parse_weight_g
+from curedash.domain.typed.unit_sizes import Ambiguous
 from curedash.domain.typed.weight_and_day import weight_and_day
+from curedash.domain.typed.weights import parse_weight_g
 from curedash.domain.weighing.doubts import Doubt
 from curedash.present.display_units import in_pounds, mass, retold, typed_weight
 from curedash.present.weighing.weigh_line import doubt_answers, echo_words, hint_parts, prompt_words

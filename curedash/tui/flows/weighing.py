@@ -10,7 +10,7 @@ from curedash.domain.errors import Busy, Changed, CuredashError, FileTrouble, Re
 from curedash.domain.quantity_text import grams, phrase
 from curedash.domain.records import LotState
 from curedash.domain.times import utc_text
-from curedash.domain.typed.units import Ambiguous
+from curedash.domain.typed.unit_sizes import Ambiguous
 from curedash.domain.weighing.doubts import Doubt
 from curedash.domain.weighing.neighbours import SIBLINGS, SWAPPED
 from curedash.present.display_units import mass

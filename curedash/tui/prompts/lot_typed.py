@@ -5,7 +5,7 @@ from typing import Any
 
 from curedash.domain.errors import Refused
 from curedash.domain.records import LotState
-from curedash.domain.typed.units import parse_weight_g, parse_weights_g
+from curedash.domain.typed.weights import parse_weight_g, parse_weights_g
 from curedash.domain.weighing.doubts import Doubt
 from curedash.present.display_units import bare, in_pounds, mass, typed_weight, typed_weights
 from curedash.present.words import plain

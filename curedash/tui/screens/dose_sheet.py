@@ -6,7 +6,7 @@ from curedash.domain.dosing.ticks import likely_fix_g, wants_words
 from curedash.domain.errors import CuredashError, Doubtful, Refused
 from curedash.domain.records import DoseLine, LotState
 from curedash.domain.typed.pounds import one_in_pounds
-from curedash.domain.typed.units import parse_weight_g
+from curedash.domain.typed.weights import parse_weight_g
 from curedash.papers.files import suggested
 from curedash.present.dosing.dose_weights import dose_words, line_division
 from curedash.present.dosing.sheet_lines import odd_words, planned_words, scales_of

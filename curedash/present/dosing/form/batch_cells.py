@@ -8,7 +8,7 @@ from collections.abc import Mapping
 
 from curedash.domain.errors import CuredashError
 from curedash.domain.typed.prices import price
-from curedash.domain.typed.units import MAX_PIECES
+from curedash.domain.typed.weights import MAX_PIECES
 from curedash.present.display_units import in_pounds
 from curedash.present.dosing.form.batch_texts import weight_g, weight_text, weights_g
 

@@ -15,7 +15,8 @@ from curedash.domain.dosing.limits import product_classes, rule_sets
 from curedash.domain.errors import CuredashError
 from curedash.domain.typed.dates import parse_day, parse_near_day, parse_when
 from curedash.domain.typed.prices import price
-from curedash.domain.typed.units import parse_pct, parse_weight_g
+from curedash.domain.typed.units import parse_pct
+from curedash.domain.typed.weights import parse_weight_g
 from curedash.present import display_units as units
 from curedash.present.dosing.form import batch_texts as texts
 from curedash.present.dosing.form.batch_cells import BAGGED, Values, above

@@ -6,7 +6,7 @@ from typing import Any, TypeVar
 
 from curedash.domain.errors import CuredashError
 from curedash.domain.record import record
-from curedash.domain.typed.units import Ambiguous
+from curedash.domain.typed.unit_sizes import Ambiguous
 from curedash.present.dosing.form.batch_cells import Values, above
 from curedash.present.dosing.form.batch_field import Context
 from curedash.present.dosing.form.batch_fields import field, wanted

@@ -8,6 +8,7 @@ from curedash.domain.typed import units as typed_units
 from curedash.domain.typed.bands import typed_place
 from curedash.domain.typed.numbers import as_float, tidy
 from curedash.domain.typed.prices import Price
+from curedash.domain.typed.weights import parse_weight_g, parse_weights_g
 from curedash.domain.typed.words import on_one_line
 from curedash.present import display_units as units
 from curedash.present.household.settings import as_typed
@@ -57,12 +58,12 @@ def thickness_mm(text: str) -> float:
 
 def weight_g(text: str) -> float:
     """One weight of meat [g]; in pounds ``2 4.6`` are pounds and ounces."""
-    return typed_units.parse_weight_g(units.typed_weight(text))
+    return parse_weight_g(units.typed_weight(text))
 
 
 def weights_g(text: str) -> list[float]:
     """The weights of several pieces [g]."""
-    return typed_units.parse_weights_g(units.typed_weights(text))
+    return parse_weights_g(units.typed_weights(text))
 
 
 def typed_new_place(text: str) -> NewPlace:
@@ -150,8 +151,8 @@ def pack_g(text: str) -> tuple[float, float]:
     if not word:
         raise Refused("Type a pack like 145 g for 5 lb: its weight and how much meat it is for.")
     return (
-        typed_units.parse_weight_g(pack, marks_are_decimal=True),
-        typed_units.parse_weight_g(meat, marks_are_decimal=True),
+        parse_weight_g(pack, marks_are_decimal=True),
+        parse_weight_g(meat, marks_are_decimal=True),
     )
 
 
@@ -160,8 +161,8 @@ def scales(text: str) -> tuple[Scale, ...]:
     found = []
     for part in text.replace(";", ", ").split(", "):
         division, slash, most = part.partition("/")
-        most_g = typed_units.parse_weight_g(most, marks_are_decimal=True) if slash else None
-        found.append(Scale(typed_units.parse_weight_g(division, marks_are_decimal=True), most_g))
+        most_g = parse_weight_g(most, marks_are_decimal=True) if slash else None
+        found.append(Scale(parse_weight_g(division, marks_are_decimal=True), most_g))
     return tuple(found)
 
 
@@ -215,7 +216,7 @@ def weight_text(grams: float) -> str:
     if not units.in_pounds():
         return text_of(round(grams, 6))
     shown = units.pounds(grams)
-    return shown if abs(typed_units.parse_weight_g(shown) - grams) < 0.01 else f"{tidy(grams)} g"
+    return shown if abs(parse_weight_g(shown) - grams) < 0.01 else f"{tidy(grams)} g"
 
 
 def text_of(value: float) -> str:

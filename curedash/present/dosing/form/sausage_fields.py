@@ -7,7 +7,8 @@ from curedash.domain.dosing.asked import STARTER_WORDS
 from curedash.domain.errors import Refused
 from curedash.domain.record import record
 from curedash.domain.typed.instruments import parse_ph
-from curedash.domain.typed.units import parse_pct, parse_weight_g
+from curedash.domain.typed.units import parse_pct
+from curedash.domain.typed.weights import parse_weight_g
 from curedash.present.display_units import length_unit
 from curedash.present.dosing.form import batch_texts as texts
 from curedash.present.dosing.form.batch_field import (

@@ -11,7 +11,8 @@ from curedash.domain.household.styles import Style
 from curedash.domain.record import record, replace
 from curedash.domain.times import calendar_days, utc_text
 from curedash.domain.typed.dates import parse_when
-from curedash.domain.typed.units import Ambiguous, parse_weight_g, parse_weights_g
+from curedash.domain.typed.unit_sizes import Ambiguous
+from curedash.domain.typed.weights import parse_weight_g, parse_weights_g
 from curedash.present.display_units import mass, tare_example, typed_weight, typed_weights
 from curedash.present.words import count
 from curedash.services.dosing.take_in import UNDER_WAY, PieceUnderWay, from_roast
