@@ -2,6 +2,7 @@
 
 import pytest
 
+from curedash.present.words import text_of
 from tests.tui.test_new_batch import fill
 
 LOTS = (
@@ -106,4 +107,5 @@ async def test_it_fits_every_window(tmp_path, sit, size):
         lines = seat.text()
         for label in ("where are they", "since when", "how many"):
             assert label in lines
-        assert "4 days ago" in " ".join(lines.split())
+        beside = [text_of(line) for line in seat.app.screen.pane._lines] or [lines]
+        assert "4 days ago" in " ".join(" ".join(beside).split())

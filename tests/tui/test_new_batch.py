@@ -7,6 +7,7 @@ import sqlite3
 import pytest
 from textual import events
 
+from curedash.present.words import text_of
 from tests.hostile import HOSTILE
 
 EYE = (
@@ -951,7 +952,9 @@ async def test_a_tenth_of_the_salt_is_asked_about(tmp_path, sit):
 async def test_the_caution_of_a_first_batch_is_whole(tmp_path, sit, size):
     async with sit(tmp_path / "new.db", size=size) as seat:
         await seat.press("n")
-        shown = " ".join(seat.text().split())
+        page = seat.app.screen
+        parts = [text_of(line) for line in page.pane._lines] or seat.lines()
+        shown = " ".join(" ".join(parts).split())
         assert "Curing does not rescue spoiled meat: salt it before its use-by date," in shown
         assert "cold since it was bought" in shown
         assert "Local rules and licensed advice come first." in shown

@@ -111,10 +111,9 @@ def dose_table(
         for n, lot in enumerate(planned, 1)
     )
     total = _total_line(planned, columns, tail, width) if len(planned) > 1 else None
-    said = message_lines(planned, code, width, sources=sources)
-    return DoseTable(
-        _head(columns, tail, width), lots, total, (*_left_out(planned, len(columns), width), *said)
-    )
+    left_out = _left_out(planned, len(columns))
+    said = message_lines(planned, code, width, left_out, sources=sources)
+    return DoseTable(_head(columns, tail, width), lots, total, said)
 
 
 def _tail_for(planned: Sequence[PlannedLot], width: int) -> "Tail":
@@ -127,13 +126,10 @@ def _tail_for(planned: Sequence[PlannedLot], width: int) -> "Tail":
     return Tail(8, 9, 15, 14) if nitrate else Tail(8, 15, 0, 15)
 
 
-def _left_out(planned: Sequence[PlannedLot], kept: int, width: int) -> tuple[Line, ...]:
+def _left_out(planned: Sequence[PlannedLot], kept: int) -> str:
     """The ingredients there is no column for; the sheet has them all."""
     names = dict.fromkeys(item.name for lot in planned for item in lot.dose.ingredients)
-    if kept == len(names):
-        return ()
-    words = f"  not shown here, but on the sheet: {listed([*names][kept:])}"
-    return tuple(((line, "quiet"),) for line in wrapped(plain(words), width, MOST_LINES))
+    return f"not shown here, but on the sheet: {listed([*names][kept:])}" if [*names][kept:] else ""
 
 
 def _columns(planned: Sequence[PlannedLot], width: int, tail: Tail) -> list[Column]:
@@ -302,6 +298,16 @@ def out_words(window: CureWindow | None, day: datetime, zone: tzinfo) -> str:
     return days(first, start + timedelta(days=_whole(window.usual_days)))
 
 
+def cure_words(lot: PlannedLot, day: datetime, zone: tzinfo) -> str:
+    """``23–24 days in the cure, out 18–19 Dec``; nothing while they are not known."""
+    window = None if _waits_for_thickness(lot) else lot.window
+    if window is None or window.earliest_days is None or window.usual_days is None:
+        return ""
+    first, last = _whole(window.earliest_days), _whole(window.usual_days)
+    span = f"{first}–{count(last, 'day')}" if last > first else count(last, "day")
+    return f"{span} in the cure, out {out_words(window, day, zone)}"
+
+
 def _whole(number_of_days: float) -> int:
     """Days rounded up: half a day short is short."""
     return -int(-number_of_days // 1)
@@ -322,9 +328,19 @@ def _total_line(
 
 
 def message_lines(
-    planned: Sequence[PlannedLot], code: str, width: int, *, sources: bool = True
+    planned: Sequence[PlannedLot],
+    code: str,
+    width: int,
+    left_out: str = "",
+    *,
+    sources: bool = True,
 ) -> tuple[Line, ...]:
-    """What is refused, the limits with their sources, what to mind, the days, the rest."""
+    """What is refused, the limits with their sources, what to mind, the days, the rest.
+
+    Parameters
+    ----------
+    left_out : what the table has no column for, said behind the verdict
+    """
     limits = dict.fromkeys(text for lot in planned for text in _limit_texts(lot.dose))
     dates = dict.fromkeys(text for lot in planned for text in _day_texts(lot.window))
     said_first = verdict_lines(planned)
@@ -333,6 +349,7 @@ def message_lines(
     judged = [*said_first, *(("! " + text, "act") for text in refused if text not in verdict[0])]
     against = [(text, "quiet") for text in limits if sources]
     texts = [*judged, *against] if refused else [*against, *judged]
+    texts += [(text, "quiet") for text in (left_out,) if text]
     texts += [(text, "") for text in _bags(planned, code)]
     asks = dict.fromkeys(text for lot in planned for text in asked_of(lot.window, lot.dose))
     unchecked = [] if verdict[0].startswith("· not checked") else _unchecked(planned)

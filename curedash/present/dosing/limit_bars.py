@@ -1,12 +1,14 @@
 """The doses of a batch beside the form: each limit as a bar, then what is said of the doses."""
 
 from collections.abc import Sequence
+from datetime import datetime, tzinfo
 
 from curedash.domain.dosing import Dose
 from curedash.domain.dosing.limits import Limit, exceeds, rule_sets, value_against
-from curedash.present.dosing.dose_table import message_lines
+from curedash.domain.wording import listed
+from curedash.present.dosing.dose_table import MOST_LINES, cure_words, message_lines
 from curedash.present.numbers import number
-from curedash.present.words import Line, cut, filled, left, plain, right
+from curedash.present.words import Line, cut, left, plain, right, wrapped
 from curedash.services.dosing.add_batch import PlannedLot
 
 FULL, REST = "█", "░"
@@ -14,20 +16,37 @@ GAP = 2  # blank columns between form and pane
 
 
 def pane_lines(
-    planned: Sequence[PlannedLot], code: str, width: int, height: int, *, sources: bool
-) -> tuple[Line, ...]:
-    """The pane beside the form.
+    planned: Sequence[PlannedLot],
+    code: str,
+    salted: tuple[datetime, tzinfo],
+    room: int,
+    *,
+    sources: bool,
+) -> list[Line]:
+    """The limits as bars, the days of the cure, then what is said of the doses.
 
     Parameters
     ----------
     code : the letter of the batch
+    salted : when the cure begins (aware), and where
+    room : columns of a line
     sources : whether the texts the limits are from are said too
     """
-    room = width - GAP
-    lines: list[Line] = [*_bars(planned, room), ()]
-    lines += message_lines(planned, code, room, sources=sources)
-    blank = [()] * height
-    return tuple(filled(((" " * GAP, ""), *line), width) for line in (*lines, *blank)[:height])
+    said = message_lines(planned, code, room, sources=sources)
+    return [*_bars(planned, room), *_days_in_cure(planned, code, salted, room), (), *said]
+
+
+def _days_in_cure(
+    planned: Sequence[PlannedLot], code: str, salted: tuple[datetime, tzinfo], room: int
+) -> list[Line]:
+    """``23–24 days in the cure, out 18–19 Dec``; lots of unlike days have a line each."""
+    found: dict[str, list[str]] = {}
+    for n, lot in enumerate(planned, 1):
+        if words := cure_words(lot, *salted):
+            found.setdefault(words, []).append(f"{code}{n}")
+    named = len(found) > 1 or sum(map(len, found.values())) < len(planned)
+    said = (f"{listed(lots)}: {words}" if named else words for words, lots in found.items())
+    return [((line, ""),) for words in said for line in wrapped(words, room, MOST_LINES)]
 
 
 def _bars(planned: Sequence[PlannedLot], room: int) -> list[Line]:

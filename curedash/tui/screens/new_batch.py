@@ -304,7 +304,9 @@ class NewBatch(BatchQuestions):
         here = () if self.button is not None else (self.form.at,)
         if self._asks_style(go_on) or self._asks_number(here, go_on):
             return
-        self._left, self._once = True, []
+        self._left = True
+        if not self.pane_width:
+            self._once = []
         cold = cold_typed(self.form.touched)
         self.form.put(cold)
         super()._go(by, row=row, by_enter=by_enter)

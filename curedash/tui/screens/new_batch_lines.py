@@ -1,4 +1,4 @@
-"""A new batch on the screen: its fields, the pane beside them, the pinned table of doses."""
+"""A new batch on the screen: its fields, line by line."""
 
 from collections.abc import Collection, Iterable, Sequence
 from typing import cast
@@ -6,7 +6,6 @@ from typing import cast
 from textual.containers import Horizontal
 from textual.widget import Widget
 
-from curedash.present.dosing.dose_table import DoseTable, dose_table
 from curedash.present.dosing.form.batch_cells import ends_pieces, joined, rare
 from curedash.present.dosing.form.batch_field import NO, YES
 from curedash.present.dosing.form.batch_fields import (
@@ -29,9 +28,9 @@ from curedash.present.dosing.form.batch_layout import (
     waits,
 )
 from curedash.present.dosing.form.batch_lines import (
-    MOST_BELOW,
     FieldText,
     below_cells,
+    cells_in_sight,
     cells_line,
     field_line,
     heads_line,
@@ -41,63 +40,34 @@ from curedash.present.dosing.form.batch_lines import (
     offer_lines,
     open_words,
     title,
-    waiting_lines,
 )
 from curedash.present.dosing.form.batch_reader import Read
 from curedash.present.dosing.form.batch_reading import read_form
 from curedash.present.dosing.form.batch_texts import scales_words, whole_weight
-from curedash.present.dosing.limit_bars import pane_lines
-from curedash.present.words import Line, cells, filled, plain, wrapped
+from curedash.present.words import Line, plain
 from curedash.services.dosing.batch_start import start_batch
 from curedash.tui.chassis.foot_prompt import Hint
 from curedash.tui.chassis.form import OPEN, Form
 from curedash.tui.chassis.state import DashboardState
-from curedash.tui.flows.draft_form import DraftForm
-from curedash.tui.widgets.lines import FixedLines, LineList
+from curedash.tui.screens.new_batch_doses import DoseArea
+from curedash.tui.widgets.lines import LineList
 
-AROUND = 5  # lines of title, buttons and foot
-LEAST_WORDS = 3
 ALL_HINTS = 80  # columns that hold every key at the foot
-WIDE, TALL = 110, 30  # from here on the limits are shown beside the form
-PANE = 46  # columns of them
-LEAST_TABLE, SMALL = 7, 22  # lines of the table that the fields never take, in a small window
 
 
-class TableLines(FixedLines):
-    """Lines whose number may change; a change lays the page out anew, so it is rare."""
-
-    def hold(self, lines: int) -> None:
-        """Have this many lines."""
-        if lines != len(self._lines):
-            self._lines = (self._lines + [()] * lines)[:lines]
-            self.styles.height = lines
-
-    def fill(self, lines: Sequence[Line], least: int) -> None:
-        """Show these lines, and no fewer than so many."""
-        self.hold(max(len(lines), least))
-        self.show(*lines, *[()] * max(0, least - len(lines)))
-
-
-class BatchForm(DraftForm):
+class BatchForm(DoseArea):
     """The form as it is computed and drawn; what its keys do is in :mod:`.new_batch`."""
 
     def __init__(self, house: DashboardState, *, again: str | None = None) -> None:
         super().__init__(house)
         self._again = again
         self._start = house.read(start_batch, again, house.now())
-        self._values: dict[str, str] = {}
-        self._read: Read | None = None
-        self._table: DoseTable | None = None
-        self._scroll = 0  # lines of the table scrolled past: lots, then sentences
         self._before: dict[str, str] = {}  # what it held before it was emptied
         self._tried = False  # to save: what is still wanted is said in earnest then
-        self._more = ""  # of the doses, that has no room: the key for it, beside the buttons
         self._open: set[str] = set()  # groups whose rarer fields are in sight
-        self._sources = False  # whether the texts the limits are from are said
         self._heads: dict[tuple[str, ...], str] = {}  # the group that a line begins
-        self._left = False  # a field was left just now: the lines may take another room
-        self._once: list[str] = []  # cautions, until the first field is left
-        self._notes: list[str] = [] if self._start.again is None else list(self._start.again.notes)
+        if self._start.again is not None:
+            self._notes = list(self._start.again.notes)
         self.form = Form(
             lambda field_id: field(field_id).kind,
             lambda field_id: options(field_id, self._values, self._start),
@@ -108,8 +78,6 @@ class BatchForm(DraftForm):
             takes=lambda at, text: reads_quantity(at, text, self._start, house.now(), house.zone),
         )
         self.list = LineList(house.styles, id="body")
-        self.table = TableLines(house.styles, id="table")
-        self.pane = FixedLines(house.styles, id="pane", lines=0)
         self.compute()
         self.form.go(self.form.rows[0][0])
 
@@ -117,24 +85,6 @@ class BatchForm(DraftForm):
         """Fields and the limits beside them, doses, buttons."""
         yield Horizontal(self.list, self.pane)
         yield from (self.table, self.buttons)
-
-    @property
-    def form_width(self) -> int:
-        """Columns of the fields."""
-        return self.app.size.width - self.pane_width
-
-    @property
-    def pane_width(self) -> int:
-        """Columns of the pane beside the fields; none in a small window."""
-        size = self.app.size
-        return PANE if size.width >= WIDE and size.height >= TALL else 0
-
-    def buttons_line(self) -> Line:
-        """The buttons, and at their right the key for what of the doses has no room."""
-        line = super().buttons_line()
-        room = self.app.size.width - sum(cells(text) for text, _tone in line)
-        more = self._more if cells(self._more) <= room else self._more[:4]
-        return (*line, (" " * max(0, room - cells(more)), ""), (more, "key"))
 
     def compute(self) -> None:
         """Read the form and compute the doses; what a field offers may change with it."""
@@ -160,15 +110,14 @@ class BatchForm(DraftForm):
     def show_form(self) -> None:
         """Doses first: their number decides how much room the fields have."""
         keys = self._keys()
-        self._show_table(len(keys))
-        self._show_pane()
+        self._show_doses(len(keys))
         self.list.show(keys, self._line)
         self.list.move_to(next(tuple(row) for row in self.form.rows if self.form.at in row))
         self.call_after_refresh(self.draw_heading)  # by then the fields have their room
 
     def _keys(self) -> list[tuple[object, ...]]:
         """The lines of the form: notes, heads of cells, fields, what is below them."""
-        keys: list[tuple[object, ...]] = [("!note", n) for n in range(len(self._note_lines()))]
+        keys: list[tuple[object, ...]] = [("!note", n) for n in range(len(self._note_lines()[0]))]
         cells = ""  # what the line above begins with
         for row in self.form.rows:
             of, many, _ = row[0].partition(":")
@@ -192,9 +141,9 @@ class BatchForm(DraftForm):
         width = self.form_width
         ids = cast(tuple[str, ...], key)
         if ids[0] == "!note":
-            return ((self._note_lines()[cast(int, ids[1])], "today"),)
+            return ((self._note_lines()[0][cast(int, ids[1])], "today"),)
         if ids[0] == "!heads":
-            return heads_line(ids[1:], width)
+            return heads_line(cells_in_sight(ids[1:], self.form.at, width), width)
         if ids[0] == "!offer":
             return self._offers(self.form.at)[cast(int, ids[1])]
         if ids[0] == "!below":
@@ -205,7 +154,8 @@ class BatchForm(DraftForm):
         shown = {field_id: self._shown(field_id, focus) for field_id in ids}
         if len(ids) > 1:
             return cells_line(
-                ids, shown, self._values, read, self._start.code, focus, width, self._ink()
+                *(cells_in_sight(ids, self.form.at, width), shown, self._values, read),
+                *(self._start.code, focus, width, self._ink()),
             )
         field_id = ids[0]
         if field_id.startswith(MORE):
@@ -221,12 +171,6 @@ class BatchForm(DraftForm):
         return field_line(
             field_id, words, self._values, read, width, focused=here, earnest=self._tried
         )
-
-    def _note_lines(self) -> list[str]:
-        """The cautions and what was learned last time, each whole."""
-        room = self.form_width - 2
-        notes = (plain(note) for note in self._once + self._notes)
-        return ["  " + line for note in notes for line in wrapped(note, room, MOST_BELOW)]
 
     def _more_line(self, group: str, focused: bool) -> Line:
         in_sight = {row[0] for row in self.form.rows}
@@ -281,72 +225,25 @@ class BatchForm(DraftForm):
             return plain(scales_words(text))
         return plain(shown_words(field_id, text, self._values, self._start))
 
-    def _show_table(self, fields: int) -> None:
-        """Head, lots, sum and sentences, in the lines that so many lines of fields leave."""
-        house, read, width = self.house, cast(Read, self._read), self.app.size.width
-        room = max(2, self.app.size.height - AROUND)
-        refused = any(lot.dose.verdict == "refused" for lot in read.planned)
-        half = room - max(6, room * 11 // 20)
-        least_table = max(LEAST_TABLE, half if refused or room > SMALL else 0)
-        most = max(2, min(half, max(least_table, room - fields)))
-        keep = 0 if self._left else min(len(self.table._lines), most)  # typing moves no line
-        self._left = False
-        self._more = ""
-        if not read.planned:
-            self._table = None
-            self.table.fill(waiting_lines(read, self._values, width), 1 if read.troubles else keep)
-            return
-        day = read.spec.salted_at if read.spec and read.spec.salted_at else house.now()
-        table = self._table = dose_table(
-            read.planned, self._start.code, day, house.zone, width, sources=self._sources
-        )
-        head, total = table.head, table.total
-        words = () if self.pane_width else table.messages
-        fixed = 1 + (total is not None)
-        rest = LEAST_WORDS if refused else max(1, most - fixed - min(len(table.lots), 4))
-        least = min(len(words), LEAST_WORDS, rest)
-        lots = max(1, min(len(table.lots), most - fixed - least))
-        text = min(len(words), most - fixed - lots)
-        self._scroll = max(0, min(self._scroll, len(table.lots) - lots + len(words) - text))
-        top = min(self._scroll, len(table.lots) - lots)
-        first = self._scroll - top
-        self.table.hold(max(fixed + lots + text, keep))
-        if lots < len(table.lots):
-            self._more = f"PgDn: lots {top + 1}–{top + lots} of {len(table.lots)}"
-        elif text < len(words):
-            self._more = "PgDn: more" if first + text < len(words) else "PgUp: back"
-        shown = [head, *table.lots[top : top + lots]]
-        shown += [total] if total is not None else []
-        self.table.show(*shown, *words[first : first + text], *[()] * most)
-
-    def _show_pane(self) -> None:
-        """The limits as bars and what is said of the doses, where there is room beside."""
-        width = self.pane_width
-        self.pane.display = bool(width)
-        if not width:
-            return
-        height = max(1, self.app.size.height - AROUND - len(self.table._lines))
-        self.pane.styles.width = width
-        self.pane.make_room(height)
-        planned, code = cast(Read, self._read).planned, self._start.code
-        blank = [filled((), width)] * height
-        self.pane.show(
-            *(pane_lines(planned, code, width, height, sources=self._sources) if planned else blank)
-        )
-
     def title_line(self, width: int) -> Line:
         """What the batch will be, and how far the form is."""
         read = cast(Read, self._read)
         above, below = self._out_of_sight()
-        return title(self._start.code, read, self._again, width, above, below)
+        refused = read.troubles.keys()
+        unseen = [label(each, self._values) for each in (*above, *below) if each in refused]
+        more = len(above), len(below)
+        return title(self._start.code, read, self._again, width, more, unseen)
 
-    def _out_of_sight(self) -> tuple[int, int]:
-        """Lines of fields above and below what is seen."""
+    def _out_of_sight(self) -> tuple[list[str], list[str]]:
+        """The first fields of the lines above and below what is seen."""
         keys, top, height = self.list.keys, self.list.top, self.list.size.height
         if not height:
-            return 0, 0
-        fields = [str(cast(tuple[object, ...], key)[0])[:1] != "!" for key in keys]
-        return sum(fields[:top]), sum(fields[top + height :])
+            return [], []
+        above, below = (
+            [str(cast(tuple[object, ...], key)[0]) for key in part]
+            for part in (keys[:top], keys[top + height :])
+        )
+        return [e for e in above if e[:1] != "!"], [e for e in below if e[:1] != "!"]
 
     def idle_lines(self, width: int) -> tuple[Line, ...]:
         """What is wrong with the field, else what it wants."""
@@ -362,23 +259,15 @@ class BatchForm(DraftForm):
         at = self.form.at if self.button is None else ""
         wide = self.app.size.width >= ALL_HINTS
         accepted = bool(cast(Read, self._read).accepted)
-        return field_hints(at, self._open, self.form.enters, accepted=accepted, wide=wide)
+        hints = field_hints(at, self._open, self.form.enters, accepted=accepted, wide=wide)
+        key, _, rest = self.said_in_foot.partition(": ")
+        return [*hints[:1], (key, rest), *hints[1:]] if key else hints
 
     def changed(self, lots: set[int]) -> None:
         """Somebody else wrote; places and jars may be new."""
 
     def shown_again(self) -> None:
         """Back from the keys: what was typed is still there."""
-
-    def do_table_down(self) -> None:
-        """Further down in the dose table and what is said under it."""
-        self._scroll += 3
-        self.draw()
-
-    def do_table_up(self) -> None:
-        """Further up in the dose table."""
-        self._scroll = max(0, self._scroll - 3)
-        self.draw()
 
 
 def field_hints(

@@ -228,6 +228,23 @@ def _tail(text: str, width: int) -> str:
     return cut(kept + text[at + 1 :], width)
 
 
+def cells_in_sight(ids: Sequence[str], at: str, width: int) -> Sequence[str]:
+    """The cells of a line that have room; those that go first make room for the one at ``at``.
+
+    The first cell, which says how much it is of, is always there.
+    """
+    cell = at.partition(":")[0]
+    cut_off = next((n for n, each in enumerate(ids) if each.partition(":")[0] == cell), 0)
+    for dropped in range(1, max(1, cut_off) + 1):
+        kept = [ids[0], *ids[dropped:]]
+        room = width - 2 - _head(ids, width)
+        while sum(_width(each, width) for each in kept) > room and len(kept) > 1:
+            del kept[-1]
+        if cut_off == 0 or ids[cut_off] in kept:
+            return kept
+    return [ids[0], ids[cut_off]]
+
+
 def heads_line(ids: Sequence[str], width: int) -> Line:
     """The heads of the columns of single pieces, or of roasts."""
     spans: list[Span] = [(" " * (2 + _head(ids, width)), "")]
@@ -374,25 +391,41 @@ def name(option: tuple[str, str]) -> str:
 
 
 def title(
-    code: str, read: Read, again: str | None, width: int, above: int = 0, below: int = 0
+    code: str,
+    read: Read,
+    again: str | None,
+    width: int,
+    hidden: tuple[int, int] = (0, 0),
+    unseen: Sequence[str] = (),
 ) -> Line:
-    """What the batch will be, whether it can be saved, and how many fields are out of sight."""
+    """What the batch will be, whether it can be saved, and how many fields are out of sight.
+
+    Parameters
+    ----------
+    hidden : fields above and below what is in sight
+    unseen : those of them that are refused
+    """
+    above, below = hidden
     spans: list[Span] = [(f"NEW BATCH {code}  ", "title")]
     state = "can be saved" if read.ready else open_words(read)
+    tone = "act" if unseen else "quiet"
+    named = f"! {listed(unseen)} refused" if unseen else state
     if again:
         spans.append((f"{plain(again)} made again  ", ""))
     if read.greens:
         pieces = count(len(read.greens), "piece")
-        room = width - sum(cells(text) for text, _tone in spans) - cells(state) - 1
+        room = width - sum(cells(text) for text, _tone in spans) - cells(named) - 1
         whole = f"{pieces}, {mass(sum(read.greens))} green"
         spans.append((whole if cells(whole) <= room else pieces, ""))
     used = sum(cells(text) for text, _tone in spans)
-    for both in (f"{state} · {out_of_sight(above, below)}", f"{state} {_arrows(above, below)}"):
-        if above + below and used + cells(both) + 1 <= width:
-            state = both
-            break
+    if above + below:
+        arrows = _arrows(above, below)
+        ways = [f"{state} · {out_of_sight(above, below)}", f"{state} {arrows}", state]
+        if unseen:
+            ways = [f"{named} · {arrows}", named, f"! {len(unseen)} refused {arrows}"]
+        state = next((way for way in ways if used + cells(way) + 1 <= width), state)
     if used + cells(state) + 1 <= width:
-        spans += [(" " * (width - used - cells(state)), ""), (state, "quiet")]
+        spans += [(" " * (width - used - cells(state)), ""), (state, tone)]
     return filled(spans, width)
 
 
@@ -420,11 +453,11 @@ def open_words(read: Read) -> str:
     return f"{count(refused, 'field')} refused" if refused else f"{count(wanted, 'field')} open"
 
 
-def waiting_lines(read: Read, values: Values, width: int) -> list[Line]:
+def waiting_lines(read: Read, values: Values, width: int, indent: int = 2) -> list[Line]:
     """In place of doses: what is known of pieces under way, else what is still needed."""
     said, tone = read.known or (_waits_words(read, values),), "" if read.known else "quiet"
-    lines = (line for each in said for line in wrapped(each, width - 3, MOST_BELOW))
-    return [(("  " + line, tone),) for line in lines]
+    lines = (line for each in said for line in wrapped(each, width - indent - 1, MOST_BELOW))
+    return [((" " * indent + line, tone),) for line in lines]
 
 
 def _waits_words(read: Read, values: Values) -> str:
