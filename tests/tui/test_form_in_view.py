@@ -102,7 +102,6 @@ async def test_a_refused_field_out_of_sight_is_named_in_the_title(tmp_path, sit,
         await fill(seat, ("note", "first"))
         await seat.pilot.pause(0.1)
         assert "! green weights refused" in seat.lines()[0]
-        assert "↑" in seat.lines()[0]
         await fill_back(seat, "pieces")
         await seat.pilot.pause(0.1)
         assert "! green weights" not in seat.lines()[0]

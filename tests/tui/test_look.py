@@ -1,8 +1,18 @@
 """The own looks: readable in every tone, no colour where colours are unwelcome."""
 
 import pytest
+from rich.color import Color
+from rich.style import Style
 
-from curedash.tui.chassis.theme import CONTRAST, DARK, LIGHT, TERMINAL, styles_for, theme_for
+from curedash.tui.chassis.theme import (
+    CONTRAST,
+    DARK,
+    LIGHT,
+    TERMINAL,
+    styles_for,
+    theme_for,
+    themes,
+)
 
 OWN = (DARK, LIGHT, CONTRAST)
 
@@ -20,8 +30,6 @@ def contrast(style) -> float:
 
 
 def test_the_measure_is_the_published_one():
-    from rich.style import Style
-
     # WCAG 2.2: black on white is 21:1; #767676 on white the lightest grey above 4.5:1
     assert contrast(Style.parse("#000000 on #ffffff")) == pytest.approx(21.0)
     assert contrast(Style.parse("#767676 on #ffffff")) == pytest.approx(4.54, abs=0.005)
@@ -59,6 +67,7 @@ TO_XYZ = (  # linear sRGB to XYZ under D65, IEC 61966-2-1
     (0.2126729, 0.7151522, 0.0721750),
     (0.0193339, 0.1191920, 0.9503041),
 )
+SEEN_ALL = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
 WHITE = (0.95047, 1.0, 1.08883)
 
 
@@ -120,6 +129,25 @@ def test_act_and_today_stay_apart_for_who_sees_no_green(theme, mark):
     styles = styles_for(theme)
     act, today = (styles[tone + mark].color.get_truecolor() for tone in ("act", "today"))
     assert delta_e(lab_of(act), lab_of(today)) >= 12  # design value of our own
+
+
+@pytest.mark.parametrize("theme", OWN)
+def test_today_is_seen_apart_from_plain_and_quiet_words(theme):
+    styles = styles_for(theme)
+    today, ink, quiet = (
+        lab_of(styles[tone].color.get_truecolor(), SEEN_ALL) for tone in ("today", "", "quiet")
+    )
+    assert delta_e(today, ink) >= 20  # design values of our own
+    assert delta_e(today, quiet) >= 15
+
+
+@pytest.mark.parametrize("theme", OWN)
+def test_every_tone_is_readable_on_the_ground_of_a_field(theme):
+    """Words of a field one types into, and of what scrolls."""
+    raised = Color.parse(next(t for t in themes() if t.name == theme).panel)
+    for tone, style in styles_for(theme).items():
+        if style.bgcolor == styles_for(theme)[""].bgcolor and not style.reverse:
+            assert contrast(Style.from_color(style.color, raised)) >= 4.5, tone
 
 
 @pytest.mark.parametrize("theme", OWN)

@@ -49,7 +49,7 @@ from curedash.services.dosing.batch_start import start_batch
 from curedash.tui.chassis.foot_prompt import Hint
 from curedash.tui.chassis.form import OPEN, Form
 from curedash.tui.chassis.state import DashboardState
-from curedash.tui.screens.new_batch_doses import DoseArea
+from curedash.tui.flows.dose_area import DoseArea
 from curedash.tui.widgets.lines import LineList
 
 ALL_HINTS = 80  # columns that hold every key at the foot
@@ -260,7 +260,7 @@ class BatchForm(DoseArea):
         wide = self.app.size.width >= ALL_HINTS
         accepted = bool(cast(Read, self._read).accepted)
         hints = field_hints(at, self._open, self.form.enters, accepted=accepted, wide=wide)
-        key, _, rest = self.said_in_foot.partition(": ")
+        key, _, rest = self.more_in_foot.partition(": ")
         return [*hints[:1], (key, rest), *hints[1:]] if key else hints
 
     def changed(self, lots: set[int]) -> None:

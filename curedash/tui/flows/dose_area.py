@@ -76,7 +76,7 @@ class DoseArea(DraftForm):
         return (*line, (" " * max(0, room - cells(more)), ""), (more, "key"))
 
     @property
-    def said_in_foot(self) -> str:
+    def more_in_foot(self) -> str:
         """What the key for more does, where it has no room beside the buttons."""
         return "" if not self._more or self._more[:4] in self.buttons_line()[-1][0] else self._more
 
@@ -147,7 +147,7 @@ class DoseArea(DraftForm):
         words = [*waiting, *later]
         room = min(len(words), max(len(waiting), LEAST_WORDS))
         self._scroll = max(0, min(self._scroll, len(words) - room))
-        self._say_more(self._scroll, len(words) - room)
+        self._mark_more(self._scroll, len(words) - room)
         shown = words[self._scroll : self._scroll + room]
         self.table.fill(shown, 1 if read.troubles else keep)
 
@@ -171,13 +171,13 @@ class DoseArea(DraftForm):
         if passed:
             self._more = f"PgDn: lots {top + 1}–{top + lots} of {len(table.lots)}"
         else:
-            self._say_more(first, over)
+            self._mark_more(first, over)
         shown = [head, *table.lots[top : top + lots]]
         shown += [total] if total is not None else []
         self.table.show(*shown, *words[first : first + text], *[()] * most)
         return passed
 
-    def _say_more(self, first: int, over: int) -> None:
+    def _mark_more(self, first: int, over: int) -> None:
         """That lines are out of sight, and where, unless lots are."""
         if over > 0 and not self._more:
             self._more = MORE if first < over else BACK
@@ -202,7 +202,7 @@ class DoseArea(DraftForm):
         over = max(0, len(lines) - height)
         self._scroll = min(self._scroll, passed + over)
         first = max(0, self._scroll - passed)
-        self._say_more(first, over)
+        self._mark_more(first, over)
         seen = [*lines[first : first + height], *[()] * height][:height]
         self.pane.show(*(filled(((" " * GAP, ""), *line), width) for line in seen))
 
