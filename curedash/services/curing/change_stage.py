@@ -208,7 +208,7 @@ def apply_move(work: Work, lot: LotState, move: Move) -> tuple[str, ...]:
     """
     _require_possible(lot, move)
     if move.new_place is not None:
-        made, _ = places.place_for(work.conn, work, work.by, move.new_place.name, move.new_place)
+        made, _ = places.place_for(work, move.new_place.name, move.new_place)
         move = replace(move, place=made.name)
     move, where = _placed(work.conn, lot, move)
     place = None if move.place is None else places.require_place(work.conn, move.place)

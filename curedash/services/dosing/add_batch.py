@@ -207,21 +207,21 @@ def add_into(work: Work, spec: BatchSpec) -> Adding:
     ------
     Refused, Unclear: as for `add_batch`
     """
-    conn, by = work.conn, work.by
+    conn = work.conn
     name = clean_name(spec.name)
     known = None if spec.place is None else places.find_place(conn, spec.place)
     planned = plan_batch(spec, None if known is None else places.middle_temp_c(known))
-    _require_answered(spec, planned, by.now)
+    _require_answered(spec, planned, work.by.now)
     first = spec.pieces[0]
     spec = replace(spec, dose=replace(_of_piece(spec, first, spec.dose), green_g=first.green_g))
     code = work.subject = next_batch_code(batches.codes(conn))
     _rest_on(work, spec, known)
-    household.choose_zone(conn, work)
+    household.choose_zone(work)
     if spec.new_style:
         settings.put_style(work, spec.style.id, asdict(spec.style))
     for new in spec.new_places:
-        places.place_for(conn, work, by, new.name, new)
-    place, made = _place(conn, work, by, spec)
+        places.place_for(work, new.name, new)
+    place, made = (None, False) if spec.place is None else places.place_for(work, spec.place)
     batch_id = _add_row(work, spec, code, name)
     return Adding(
         batch_id,
@@ -336,13 +336,6 @@ def _window(
         usual=celsius(FRIDGE_C),
     )
     return replace(window, asks=(*window.asks, (TEMPERATURE, asked)))
-
-
-def _place(conn: Connection, work: Work, by: By, spec: BatchSpec) -> tuple[Place | None, bool]:
-    """Where it goes, and whether that place was made just now."""
-    if spec.place is None:
-        return None, False
-    return places.place_for(conn, work, by, spec.place)
 
 
 def add_sources(

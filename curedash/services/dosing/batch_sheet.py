@@ -12,8 +12,7 @@ from curedash.domain.times import utc_text
 from curedash.domain.wording import by_number
 from curedash.services.curing.change_stage import Move, Moved, apply_move
 from curedash.services.dosing.bags import Bag, bag_of, planned_dose
-from curedash.services.dosing.recipe import really_used
-from curedash.services.dosing.tick import weighed_grams, with_salt
+from curedash.services.dosing.tick import dose_weighed
 from curedash.services.find import lot_with_id
 from curedash.store import batches, lots, rack
 from curedash.store.work import By, at_once, change
@@ -156,7 +155,6 @@ def _sheet(conn: Connection, lot: LotState) -> LotSheet:
         planned = planned_dose(conn, lot) if lines else None
         if planned is None:
             return LotSheet(lot, lines, None)
-        dose = with_salt(planned, really_used(conn, lot), weighed_grams(list(lines)))
-        return LotSheet(lot, lines, dose, bag_of(conn, lot))
+        return LotSheet(lot, lines, dose_weighed(conn, lot, planned, lines), bag_of(conn, lot))
     except CuredashError:  # the recipe of a newer program
         return LotSheet(lot, lines, None)

@@ -13,8 +13,8 @@ from curedash.domain.records import DoseLine, Event, LotState
 from curedash.domain.times import moment
 from curedash.services.dosing.bags import planned_dose
 from curedash.services.dosing.batch_sheet import is_raw_pork
-from curedash.services.dosing.recipe import MISDOSE, really_used
-from curedash.services.dosing.tick import weighed_grams, with_salt
+from curedash.services.dosing.recipe import MISDOSE
+from curedash.services.dosing.tick import dose_weighed
 from curedash.services.household import household
 from curedash.store import lots, places
 
@@ -64,9 +64,7 @@ def dose_sheet(conn: Connection, lot: LotState, now: datetime) -> DoseSheet:
     """
     lines = tuple(lots.dose_lines(conn, lot.id))
     planned = planned_dose(conn, lot) if lines else None
-    went_in = None
-    if planned is not None:
-        went_in = with_salt(planned, really_used(conn, lot), weighed_grams(list(lines)))
+    went_in = None if planned is None else dose_weighed(conn, lot, planned, lines)
     return DoseSheet(
         lot,
         lines,

@@ -159,7 +159,7 @@ def add_under_way(work: Work, spec: UnderWay) -> tuple[int, tuple[str, ...]]:
     conn = work.conn
     require_possible(spec)
     code = next_batch_code(batches.codes(conn))
-    household.choose_zone(conn, work)
+    household.choose_zone(work)
     if not spec.new_style:
         work.rest_on("style", spec.style.id)
     else:
@@ -172,7 +172,7 @@ def add_under_way(work: Work, spec: UnderWay) -> tuple[int, tuple[str, ...]]:
         own = own_of(spec, piece)
         place, made = None, False
         if own.place is not None:
-            place, made = places.place_for(conn, work, work.by, own.place)
+            place, made = places.place_for(work, own.place)
         if made and place is not None:
             new_places.append(place.name)
         lot_id = _add_lot(

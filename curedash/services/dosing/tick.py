@@ -1,5 +1,6 @@
 """Ticking ingredients off the dose sheet with what was weighed."""
 
+from collections.abc import Sequence
 from dataclasses import asdict, replace
 from sqlite3 import Connection
 
@@ -108,7 +109,7 @@ def find_line(conn: Connection, lot: LotState, name: str) -> DoseLine:
     raise NotFound(f"“{name[:40]}” is not on the sheet of {lot.code}; it has {there}.")
 
 
-def weighed_grams(sheet: list[DoseLine]) -> dict[str, float]:
+def weighed_grams(sheet: Sequence[DoseLine]) -> dict[str, float]:
     """What went in by name [g]: what was weighed, as planned where nothing was."""
     return {
         line.name: line.planned_g if line.weighed_g is None else line.weighed_g for line in sheet
@@ -124,7 +125,7 @@ def count_as_weighed(work: Work, lot: LotState) -> Dose | None:
     planned = planned_dose(conn, lot)
     if planned is None:
         return None
-    dose = with_salt(planned, really_used(conn, lot), weighed_grams(lots.dose_lines(conn, lot.id)))
+    dose = dose_weighed(conn, lot, planned, lots.dose_lines(conn, lot.id))
     keep_figures(work, lot, dose)
     if dose.verdict == OUTSIDE and lot.dose_verdict != OUTSIDE:
         found = dose.nitrite_mg_per_kg
@@ -139,6 +140,11 @@ def count_as_weighed(work: Work, lot: LotState) -> Dose | None:
             data={"inside": asdict(dose.contents)},
         )
     return dose
+
+
+def dose_weighed(conn: Connection, lot: LotState, planned: Dose, sheet: Sequence[DoseLine]) -> Dose:
+    """The dose of what was weighed, the rest as planned, with the salt that was really used."""
+    return with_salt(planned, really_used(conn, lot), weighed_grams(sheet))
 
 
 def with_salt(planned: Dose, really: CuringSalt | None, weighed: dict[str, float]) -> Dose:

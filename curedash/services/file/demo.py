@@ -119,7 +119,7 @@ def _choose_settings(conn: Connection, told: dict[str, Any], by: By) -> None:
     with change(conn, by, "settle") as work:
         for name, value in told["household"]["settings"].items():
             settings.put(work, name, value)
-        household.choose_zone(conn, work)
+        household.choose_zone(work)
         for scale in told["scale"]:
             settings.add_scale(work, scale["name"], scale["division_g"], scale.get("max_g"))
     for place in told["place"]:

@@ -106,9 +106,9 @@ def zone_of_city(typed: str) -> str:
     raise Refused(f"There is no time zone “{wanted[:40]}” here; {way}")
 
 
-def choose_zone(conn: Connection, work: Work) -> None:
+def choose_zone(work: Work) -> None:
     """Write the machine's zone into a file that has none, with its first change."""
-    if settings.get(conn, "zone") is None:
+    if settings.get(work.conn, "zone") is None:
         settings.put(work, "zone", machine_zone())
 
 

@@ -141,7 +141,7 @@ def undo_change(conn: sqlite3.Connection, by: By, change_id: int) -> str:
         gone = log.taken_back(conn)
         if line.id in gone:
             raise Refused(f"Change {change_id} ({what}) is undone already.")
-        _require_last(work, by, line, gone)
+        _require_last(work, line, gone)
         known = _histories(conn, line)
         try:
             for table, key, image in reversed(json.loads(line.before)):
@@ -343,7 +343,7 @@ def _who_and_when(conn: sqlite3.Connection, by: By, line: Change) -> tuple[str, 
     return who, f"{then.day} {then:%b %H:%M}"
 
 
-def _require_last(work: Work, by: By, line: Change, gone: set[int]) -> None:
+def _require_last(work: Work, line: Change, gone: set[int]) -> None:
     """Every row stands as this change left it and nothing later rests on one it made."""
     after = _last_images(line)
     before = json.loads(line.before)
@@ -351,7 +351,7 @@ def _require_last(work: Work, by: By, line: Change, gone: set[int]) -> None:
     for later in log.since(work.conn, line.id):
         stands = later.undoes is None and later.id not in gone
         if stands and any(_rests_on(row, set(after), made) for row in json.loads(later.after)):
-            who = "You have" if later.session == by.session else f"{later.actor} has"
+            who = "You have" if later.session == work.by.session else f"{later.actor} has"
             then = moment(later.recorded_at).astimezone(household.zone(work.conn))
             raise Refused(
                 f"{who} changed it since ({later.verb} {later.subject}, {then.day} {then:%b %H:%M},"

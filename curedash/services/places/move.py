@@ -85,7 +85,7 @@ def move_to_new(
         raise Refused(f"Nothing dries in {warm.name} any more.")
     require_cool(new)
     with change(conn, by, "move", subject=f"to {new.name}", at=utc_text(at)) as work:
-        place, _ = places.place_for(conn, work, by, new.name, new)
+        place, _ = places.place_for(work, new.name, new)
         if place.id == warm.id:
             raise Refused(f"They are in {warm.name}; type another place.")
         for lot in drying:

@@ -51,7 +51,7 @@ def add_place(
     Refused: no name, a name in use
     """
     with change(conn, by, "add place", subject=_clean(name)) as work:
-        place_id = _insert(conn, work, by, name, temp_c, rh_pct, watch)
+        place_id = _insert(work, name, temp_c, rh_pct, watch)
     return _by_id(conn, place_id)
 
 
@@ -73,15 +73,11 @@ def add_places(conn: Connection, by: By, new: Sequence[NewPlace]) -> tuple[Place
     Refused: as for :func:`add_place`
     """
     with change(conn, by, "add place", subject=listed([_clean(one.name) for one in new])) as work:
-        made = [
-            _insert(conn, work, by, one.name, one.temp_c, one.rh_pct, "hand-log") for one in new
-        ]
+        made = [_insert(work, one.name, one.temp_c, one.rh_pct, "hand-log") for one in new]
     return tuple(_by_id(conn, place_id) for place_id in made)
 
 
-def place_for(
-    conn: Connection, work: Work, by: By, name: str, new: NewPlace | None = None
-) -> tuple[Place, bool]:
+def place_for(work: Work, name: str, new: NewPlace | None = None) -> tuple[Place, bool]:
     """The place with this name, made inside a running change if it is not there yet.
 
     Parameters
@@ -92,12 +88,12 @@ def place_for(
     -------
     the place, and True if it was made just now
     """
-    found = places.by_name(conn, _clean(name))
+    found = places.by_name(work.conn, _clean(name))
     if found is not None:
         return found, False
     temp_c, rh_pct = (None, None) if new is None else (new.temp_c, new.rh_pct)
     watch = "hand-log" if temp_c or rh_pct else "not-watched"
-    return _by_id(conn, _insert(conn, work, by, name, temp_c, rh_pct, watch)), True
+    return _by_id(work.conn, _insert(work, name, temp_c, rh_pct, watch)), True
 
 
 def find_place(conn: Connection, name: str) -> Place | None:
@@ -392,17 +388,15 @@ def reading(at: datetime, temp_c: float | None, rh_pct: float | None) -> Reading
     return Reading(int(at.timestamp()), temp_c, rh_pct, bad=bad_reason(temp_c, rh_pct))
 
 
-def _insert(
-    conn: Connection, work: Work, by: By, name: str, temp_c: Band, rh_pct: Band, watch: str
-) -> int:
+def _insert(work: Work, name: str, temp_c: Band, rh_pct: Band, watch: str) -> int:
     clean = _clean(name)
-    if places.by_name(conn, clean) is not None:
+    if places.by_name(work.conn, clean) is not None:
         raise Refused(f"There is a place “{clean}” already.")
     return places.add(
         work,
         name=clean,
         watch=_known_watch(watch),
-        created_at=by.now,
+        created_at=work.by.now,
         temp_lo_c=None if temp_c is None else temp_c[0],
         temp_hi_c=None if temp_c is None else temp_c[1],
         rh_lo_pct=None if rh_pct is None else rh_pct[0],

@@ -28,6 +28,14 @@ class ListPage(Page):
         """The heads, if it has any, and the list."""
         yield from ((self.heads, self.list) if self.HEADS else (self.list,))
 
+    def on_mount(self) -> None:
+        """Fill the list."""
+        self._fill()
+        self._begin()
+
+    def _begin(self) -> None:
+        """What follows when the list is filled for the first time."""
+
     def changed(self, lots: set[int]) -> None:  # noqa: ARG002
         """Whatever was written may be shown here."""
         self._read()

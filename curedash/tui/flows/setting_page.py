@@ -137,9 +137,8 @@ class SettingPage(UndoesLast):
         here = self.column if key == self.list.cursor_key else None
         return row_line(self.rows[key], self.app.size.width, here)  # type: ignore[index]
 
-    def on_mount(self) -> None:
-        """Fill the list; the cursor is on the first line that can be changed."""
-        self._fill()
+    def _begin(self) -> None:
+        """Put the cursor on the first line that can be changed."""
         if self.rows and self.row_here().kind == "head":
             self.list.move(1)
 

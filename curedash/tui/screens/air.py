@@ -75,10 +75,6 @@ class AirPage(ListPage):
     def _line(self, key: object) -> Line:
         return tuple(air_curve.toned(self._lines[key])) if isinstance(key, int) else ()
 
-    def on_mount(self) -> None:
-        """Draw the curve."""
-        self._fill()
-
     def on_resize(self) -> None:
         """Draw it for the new size."""
         self._fill()

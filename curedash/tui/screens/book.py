@@ -69,10 +69,6 @@ class Book(ListPage):
         known = {row.id for row in self._all}
         self._marked = {lot_id: None for lot_id in self._marked if lot_id in known}
 
-    def on_mount(self) -> None:
-        """Fill the list."""
-        self._fill()
-
     def on_resize(self) -> None:
         """A new width draws everything again."""
         self._fill()

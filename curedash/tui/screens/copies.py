@@ -37,10 +37,6 @@ class Copies(ListPage):
         there = copies(self.house.db_path)
         self._there = {copy.path: self._there.get(copy.path) or held(copy) for copy in there}
 
-    def on_mount(self) -> None:
-        """Fill the list."""
-        self._fill()
-
     def _fill(self) -> None:
         self.list.show(list(self._there), self._line)
         self.draw()

@@ -64,9 +64,8 @@ class DiaryLines(ListPage):
 
     # ── filling and drawing ───────────────────────────────────────────────────────────────
 
-    def on_mount(self) -> None:
-        """Fill the list."""
-        self._fill()
+    def _begin(self) -> None:
+        """Put the cursor on the first entry."""
         self._on_an_entry(1)
 
     def on_resize(self) -> None:

@@ -44,9 +44,8 @@ class DoseSheetLines(ListPage):
                 f"Batch {self._sheet.batch.code} has no dose sheet: it was saved without doses."
             )
 
-    def on_mount(self) -> None:
+    def _begin(self) -> None:
         """Begin with the first line that is not ticked."""
-        self._fill()
         self._to_next()
         if self._first_line in self._lines:
             self.list.move_to(("line", self._first_line))

@@ -65,9 +65,9 @@ class FirstStart(SettingPage):
         self.intro.show(*(tuple((cut(t, width), tone) for t, tone in line) for line in lines))
         super().draw()
 
-    def on_mount(self) -> None:
+    def _begin(self) -> None:
         """It is not shown a second time."""
-        super().on_mount()
+        super()._begin()
         self.write(first_start_seen, lambda _: None)
 
     def do_edit(self) -> None:

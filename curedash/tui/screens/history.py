@@ -39,10 +39,6 @@ class History(ListPage):
         found = self.house.read(history, limit=self._most, lot_id=self._lot_id)
         self._lines = {line.id: line for line in found}
 
-    def on_mount(self) -> None:
-        """Fill the list."""
-        self._fill()
-
     def _fill(self) -> None:
         self.list.show(list(self._lines), self._line)
         self.draw()

@@ -64,10 +64,6 @@ class Keys(ListPage):
         words = f"PgDn for the rest: {count(below, 'line')}" if below > 0 else "that is all of them"
         return ((words, "quiet"),), ()
 
-    def on_mount(self) -> None:
-        """Fill the list."""
-        self.draw()
-
     def draw(self) -> None:
         """Break the sentences for this width."""
         super().draw()

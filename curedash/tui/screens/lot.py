@@ -87,9 +87,8 @@ class Lot(LotCommands):
         """Days move on."""
         self.changed(set())
 
-    def on_mount(self) -> None:
-        """Draw everything, and do what it was opened for, as by a tag that was scanned."""
-        self._fill()
+    def _begin(self) -> None:
+        """Do what it was opened for, as by a tag that was scanned."""
         if self._begins:
             self.guarded(getattr(self, self._begins))
 

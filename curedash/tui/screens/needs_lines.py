@@ -62,10 +62,6 @@ class NeedsLines(UndoesLast):
         """Needs come with time."""
         self.changed(set())
 
-    def on_mount(self) -> None:
-        """Fill the list."""
-        self._fill()
-
     def draw(self) -> None:
         """A new width breaks every line again."""
         super().draw()

@@ -26,11 +26,7 @@ class Palette(ListPage):
         """What is typed."""
         return (("COMMANDS  ", "title"), ("find › ", ""), (plain(self._typed.shown), "typed"))
 
-    def on_mount(self) -> None:
-        """Fill the list."""
-        self._narrow()
-
-    def _narrow(self) -> None:
+    def _fill(self) -> None:
         found = matching(self._typed.text, self._of.NAME)
         self.list.show([command.id for command in found], self._line)
         self.draw()
@@ -50,7 +46,7 @@ class Palette(ListPage):
     def typed_key(self, key: str, char: str | None) -> None:
         """Letters narrow the list."""
         if self._typed.key(key, char):
-            self._narrow()
+            self._fill()
 
     def do_run(self) -> None:
         """Do the marked command on the page below."""

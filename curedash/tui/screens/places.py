@@ -121,9 +121,8 @@ class Places(ListPage):
         )
         return [*lines, *(tuple(toned(line)) for line in drawn)]
 
-    def on_mount(self) -> None:
-        """Fill the list."""
-        self._fill()
+    def _begin(self) -> None:
+        """Go to the place it was opened for."""
         if self._begin_at is not None:
             self.list.move_to((self._begin_at, 0))
         self.call_after_refresh(self._fill)  # its height is known then
