@@ -5,8 +5,10 @@ import re
 import pytest
 
 from curedash.domain.errors import Refused
+from curedash.domain.record import replace
 from curedash.present.weighing.tare_typed import weight_and_words
-from curedash.tui.flows.move_lot import chosen
+from curedash.services.find import require_lot
+from curedash.tui.flows.move_lot import chosen, weighed
 
 
 async def test_out_of_the_cure_and_hung(household, sit):
@@ -189,4 +191,12 @@ async def test_a_day_of_last_year_is_shown_with_its_year(household, sit):
         await seat.press(*["down"] * 5)
         await seat.press("s", "enter")
         await seat.type("1535 24 Dec")
-        assert "24 Dec 2025 12:00: " in seat.text()
+        assert "D2 has been in cure since 20" in seat.text()
+        await seat.press("enter")
+        assert "tare (hook" not in seat.text()
+        await seat.press("ctrl+u")
+        lot = seat.app.screen.house.read(require_lot, "D2")
+        house = seat.app.screen.house
+        old = replace(lot, stage_at="2025-12-01T12:00:00Z")
+        typed = weighed(seat.app.screen, old, "1535 24 Dec")
+        assert house.moment_words(typed.at) == "24 Dec 2025 12:00"

@@ -303,7 +303,17 @@ def _require_possible(lot: LotState, move: Move) -> None:
     reason = can_move(lot.stage, move.stage)
     if reason is not None:
         raise Refused(f"{lot.code}: {reason}")
-    if utc_text(move.at) < lot.stage_at:
+    require_later(lot, move.at)
+
+
+def require_later(lot: LotState, at: datetime) -> None:
+    """Refuse a move before the lot came into the stage it is in.
+
+    Raises
+    ------
+    Refused: it was in that stage later
+    """
+    if utc_text(at) < lot.stage_at:
         raise Refused(
             f"{lot.code} has been {in_stage(lot.stage)} since {lot.stage_at[:10]};"
             " give a later time, or undo that entry first."

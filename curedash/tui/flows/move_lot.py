@@ -238,6 +238,8 @@ def weighed(page: Page, lot: LotState, text: str) -> Weighed:
     head, own, worn = text.partition(OTHER_TARE)
     number, at = weight_and_day(head.strip(), is_weight, page.house.now(), page.house.zone)
     weight_g, plus_minus_g = estimate_of(lot, number)
+    if at is not None:
+        stage_change.require_later(lot, at)
     if not own:
         return Weighed(weight_g, plus_minus_g, at=at)
     tare_g, what = weight_and_words(worn.strip())
