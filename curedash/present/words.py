@@ -24,6 +24,7 @@ LOOSE = " ,;:·("  # never left standing before the sign of a cut
 LEVEL_WORDS = {"act": "now", "today": "today"}
 SIGNS = {"act": "!", "today": "•", "": " "}
 
+HALF_A_YEAR = 182  # days within which a day and its month name one day
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 
@@ -266,6 +267,11 @@ def day(on: date, today: date | None = None) -> str:
     """A day without its year: ``2 Dec``; with it where the year is not that of ``today``."""
     year = "" if today is None or today.year == on.year else f" {on.year}"
     return f"{on.day} {MONTHS[on.month - 1]}{year}"
+
+
+def day_seen(on: date, today: date) -> str:
+    """A day as it is listed: with its year from half a year away on, where it is not plain."""
+    return day(on) if abs((on - today).days) <= HALF_A_YEAR else f"{day(on)} {on.year}"
 
 
 def month(on: date) -> str:

@@ -11,10 +11,11 @@ from curedash.domain.records import StoredForecast
 from curedash.domain.times import utc_text
 from curedash.present.curing.cure_days import before_curve_lines
 from curedash.present.drying.curve import laid_over_lines, lot_curve_lines
-from curedash.present.drying.lot import compact_lines, fact_lines, facts, title_line
+from curedash.present.drying.lot import compact_lines, fact_lines, facts, log_line, title_line
 from curedash.present.household.book import NARROW, WIDE, book_row, heads_line, layout_for
 from curedash.present.words import cells, day, text_of
 from curedash.services.drying.lot_curve import LotCurve, Point
+from curedash.services.household.history import LogLine
 from curedash.services.lot_view import LotView, water_of
 from tests.build import NOW, lot, weighed
 from tests.hostile import HOSTILE
@@ -226,3 +227,14 @@ def test_a_stay_without_drying_is_no_drying_time():
     assert figures(first, NOW, UTC).rate_pct_per_day is None
     in_range = weighed(*before, (1, 640), **again, target_lo_pct=35.0, target_hi_pct=40.0)
     assert past_range_in_days(in_range) is None
+
+
+def test_a_line_of_long_ago_shows_its_year_in_place_of_the_hour():
+    """From half a year on; on a phone month and year are all there is room for."""
+    line = LogLine("2026-05-01T12:00:00Z", "note", "hung", False, 1)
+    for today, wide, phone in (
+        (date(2026, 11, 25), "1 May 2026  note", "May 26  note"),
+        (date(2026, 10, 30), "1 May 12:00  note", "1 May  note"),
+    ):
+        assert text_of(log_line(line, UTC, 80, today)).lstrip().startswith(wide)
+        assert text_of(log_line(line, UTC, 45, today)).lstrip().startswith(phone)

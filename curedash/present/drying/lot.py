@@ -29,11 +29,13 @@ from curedash.present.words import (
     count,
     cut,
     day,
+    day_seen,
     days,
     filled,
     fitting,
     left,
     moment_words,
+    month,
     odds_words,
     packed,
     percent,
@@ -194,13 +196,21 @@ def _window_facts(view: LotView, today: date, zone: tzinfo) -> list[Fact]:
         said = shown.window_note if view.lot.stage == "drying" else ""
         return [("window", said, "quiet")] if said else []
     if shown.to_go_g is not None and shown.to_go_g <= 0:
-        return [("reached", f"about {day(shown.window[0])}", "strong"), *_leaves_range(view.lot)]
+        return [
+            ("reached", f"about {day_seen(shown.window[0], today)}", "strong"),
+            *_leaves_range(view.lot),
+        ]
     if shown.window_passed:
         words = f"{days(*shown.window)}, passed"
         return [("window", words, "today"), ("", PASSED, "today"), ("", shown.window_note, "quiet")]
     apart = shown.median is not None and shown.median not in shown.window
     middle = f", mid {day(shown.median)}" if apart and shown.median is not None else ""
-    found = [("window", days(*shown.window) + middle, "strong"), ("", _rests_on(view), "quiet")]
+    first, last = shown.window
+    year = day_seen(last, today).removeprefix(day(last))
+    found = [
+        ("window", days(first, last) + year + middle, "strong"),
+        ("", _rests_on(view), "quiet"),
+    ]
     if odds := odds_words(lot_figures.chance_short(view.lot)):
         found.append(("", odds, "quiet"))
     return [*found, *_weigh_facts(view, today, zone)]
@@ -335,14 +345,17 @@ def fact_lines(found: list[Fact], width: int, height: int) -> list[Line]:
 # ── below the curve ───────────────────────────────────────────────────────────────────────
 
 
-def log_line(line: LogLine, zone: tzinfo, width: int) -> Line:
+def log_line(line: LogLine, zone: tzinfo, width: int, today: date) -> Line:
     """``25 Nov 18:30  weighed  1043 g net (1071 on the scale)``; a voided one says so.
 
-    On a phone the day alone: the time is read at the foot.
+    On a phone the day alone; of what is long ago its year in place of the hour.
     """
-    moment = moment_words(line.at, zone)
-    phone = width < NARROW
-    when = right(moment.rpartition(" ")[0], 6) if phone else right(moment, 12)
+    on = local_day(line.at, zone)
+    far, phone = day_seen(on, today) != day(on), width < NARROW
+    if phone:
+        when = right(f"{month(on)[:4]}{on.year % 100:02}" if far else day(on), 6)
+    else:
+        when = right(day_seen(on, today) if far else moment_words(line.at, zone), 12)
     kind = left("estimate" if line.guessed else KINDS.get(line.kind, line.kind), KIND_CELLS)
     said = plain(retold(line.words))
     words = said + ("  (voided)" if line.voided else "")
@@ -355,11 +368,10 @@ def log_line(line: LogLine, zone: tzinfo, width: int) -> Line:
     return filled([(" ", ""), (f"{when}  {kind} ", "quiet"), (cut(words, room), tone)], width)
 
 
-def log_words(line: LogLine, zone: tzinfo) -> str:
+def log_words(line: LogLine, zone: tzinfo, today: date) -> str:
     """A line of the log in full, as it is read at the foot."""
-    words = (
-        f"{moment_words(line.at, zone)}, {KINDS.get(line.kind, line.kind)}: {retold(line.words)}"
-    )
+    kind = KINDS.get(line.kind, line.kind)
+    words = f"{moment_words(line.at, zone, today)}, {kind}: {retold(line.words)}"
     return plain(words + (" (voided)" if line.voided else ""))
 
 

@@ -182,7 +182,7 @@ class Lot(LotCommands):
             self.list.show(
                 list(rows),
                 lambda key: lot_page.log_line(
-                    rows[cast("tuple[str, int]", key)], house.zone, width
+                    rows[cast("tuple[str, int]", key)], house.zone, width, house.today()
                 ),
             )
             return

@@ -89,7 +89,7 @@ class LotCommands(ListPage):
             return
         line = self.here()
         if not lot_rows.may_be_put_right(line):
-            self.show_message(log_words(line, self.house.zone))
+            self.show_message(log_words(line, self.house.zone, self.house.today()))
             return
         self._ask(lambda page, lot: lot_rows.put_right(page, lot, line))
 
