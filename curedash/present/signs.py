@@ -19,7 +19,7 @@ _QUADRANTS = " ▘▝▀▖▌▞▛▗▚▐▜▄▙▟█"  # by quarters set
 _LEVELS = " .*"  # by how many dots there are; letters and colons are marks of their own
 #: a sign of ASCII → what it is shown for
 _FOR_ASCII = {
-    "-": "·–—−∞─",
+    "-": "·–—−∞─▾",
     "o": "•°☐ø",
     "~": "…≈",
     "+": "±└┘",
@@ -31,7 +31,7 @@ _FOR_ASCII = {
     "|": "▏│┊┤├",
     "<": "←",
     "^": "↑⇧",
-    "v": "↓▾√",
+    "v": "↓√",
     "=": "▓",
     "#": "█",
     "s": "ß",

@@ -13,6 +13,7 @@ from functools import cache
 from curedash.domain.wording import by_number
 from curedash.domain.wording import count as count
 from curedash.present.numbers import number
+from curedash.present.signs import key_drawn
 
 Span = tuple[str, str]
 Line = tuple[Span, ...]
@@ -257,7 +258,7 @@ def percent(value: float, decimals: int = 1) -> str:
 
 def below_words(lines: int) -> str:
     """How much of a list is out of sight: ``↓ 8 lines below``; nothing where all is seen."""
-    return f"↓ {count(lines, 'line')} below" if lines else ""
+    return key_drawn(f"↓ {count(lines, 'line')} below") if lines else ""
 
 
 # ── days ──────────────────────────────────────────────────────────────────────────────────

@@ -235,3 +235,12 @@ async def test_a_question_shows_every_answer_that_has_room(household, sit):
         await seat.press("right")
         assert "temperatures in › °C  [°F]" in seat.text()
         await seat.press("escape")
+
+
+async def test_what_an_alert_is_about_is_whole_where_there_is_room(household, sit):
+    async with sit(household(), size=(80, 24)) as seat:
+        await seat.press("S", "end")
+        seen = seat.text()
+        await seat.press("pageup")
+        assert "…" not in seen + seat.text()
+        assert "difference in temperature of two sensors of a place (today)" in seen + seat.text()

@@ -1,12 +1,15 @@
 """What a screen reader, a small window and a console without Braille get."""
 
 import os
+import re
 
 import pytest
 
 from curedash.present import signs
+from curedash.services.file.demo import build_demo
 from curedash.tui.chassis.caret import HIDE, SHOW
 from curedash.tui.chassis.commands import SCREENS
+from tests.tui.conftest import NOW
 
 PAGES = {
     "lot": ("enter",),
@@ -88,3 +91,35 @@ def test_doctor_prints_a_line_of_each_set(tmp_path, capsys, monkeypatch):
     lines = [line.split() for line in capsys.readouterr().out.splitlines()]
     assert {line[0] for line in lines if line} >= set(signs.SETS)
     assert os.path.exists(tmp_path / "x.db")
+
+
+#: keys from the Rack of the demo to a page with more below, or that names arrows as keys
+NAMED = {
+    ("a",): "Down for the rest",
+    ("S",): "Down ",
+    ("d",): "Down ",
+    ("r", *"zzzzzzzz"): "Down for the rest",
+    ("n", "f6"): "Down ",
+    ("S", "left"): "Left and Right go through the grid of alerts",
+}
+
+
+@pytest.mark.parametrize(("keys", "said"), NAMED.items())
+async def test_no_arrow_is_left_a_letter_on_a_plain_console(tmp_path, sit, plain_signs, keys, said):
+    """``v`` and ``^`` are keys of their own; the key is named instead."""
+    path = tmp_path / "demo.db"
+    build_demo(str(path), NOW)
+    async with sit(path, size=(60, 20)) as seat:
+        await seat.press(*keys)
+        await seat.pilot.pause(0.1)
+        assert said in seat.text()
+        assert not re.search(r"(^| )[\^v] (?!other|month|curve|days|list)", seat.text(), re.M)
+
+
+async def test_a_choice_that_takes_no_letters_names_the_way_out(tmp_path, sit, plain_signs):
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("n", "f6")
+        while seat.app.screen.form.at != "method":
+            await seat.press("tab")
+        await seat.type("zz")
+        assert "Up/Down leave the field" in " ".join(seat.text().split())

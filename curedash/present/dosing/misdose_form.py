@@ -12,6 +12,7 @@ from curedash.present.dosing.doses import contents_words, inside_words
 from curedash.present.dosing.form.batch_field import Option
 from curedash.present.dosing.sheet_lines import ingredient_words
 from curedash.present.numbers import weight
+from curedash.present.signs import key_drawn
 from curedash.present.words import (
     Line,
     Span,
@@ -167,7 +168,7 @@ def help_text(field_id: str, line: DoseLine | None = None) -> str:
     if line is not None:
         planned = f"planned {weight(line.planned_g)} g"
         return f"{planned}; type the grams that really went in; empty: as on the sheet"
-    return _HELP.get(field_id, "grams that really went in; empty: as on the sheet")
+    return key_drawn(_HELP.get(field_id, "grams that really went in; empty: as on the sheet"))
 
 
 def bench_text(bench: MisDose, width: int) -> list[Line]:

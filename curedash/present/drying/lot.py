@@ -18,6 +18,7 @@ from curedash.present.numbers import number
 from curedash.present.rack.around import need_words
 from curedash.present.rack.meat import cut_and_piece, with_animal
 from curedash.present.rack.state import whole_days
+from curedash.present.signs import key_drawn
 from curedash.present.weighing.green import final_words, green_words
 from curedash.present.weighing.on_scale import is_about, is_guessed, pull_range, tare_words
 from curedash.present.words import (
@@ -310,7 +311,8 @@ def compact_lines(found: list[Fact], width: int, height: int) -> list[Line]:
     parts = [value if name in bare else f"{name} {value}" for name, value, _ in found]
     rows = packed([cut(plain(part), width) for part in parts], width, " · ")
     if len(rows) > height > 1:
-        rows[height - 1] = left(rows[height - 1], width - cells(REST) - 1) + " " + REST
+        rest = key_drawn(REST)
+        rows[height - 1] = left(rows[height - 1], width - cells(rest) - 1) + " " + rest
     tones = ["strong"] + [""] * height
     return [filled([(row, tone)], width) for row, tone in zip(rows[:height], tones, strict=False)]
 
@@ -338,7 +340,7 @@ def fact_lines(found: list[Fact], width: int, height: int) -> list[Line]:
             head = left(name if at == 0 else "", HEAD)
             lines.append(filled([(head, "quiet"), (part, tone)], width))
     if len(lines) > height > 1:
-        return [*lines[: height - 1], filled([(REST, "quiet")], width)]
+        return [*lines[: height - 1], filled([(key_drawn(REST), "quiet")], width)]
     return lines[:height]
 
 

@@ -9,7 +9,7 @@ OWN = " *"  # behind what the household chose
 GRID_LABEL = 20
 CELL = 11
 CELL_NARROW = 10
-ALERT_LABEL = 58
+ALERT_LABEL = 62
 CUT = "…"
 
 

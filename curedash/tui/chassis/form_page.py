@@ -7,6 +7,7 @@ which buttons stand at its foot; the buttons come after the last field and never
 from abc import abstractmethod
 from typing import ClassVar
 
+from curedash.present.signs import key_drawn
 from curedash.present.words import Line, cells, cut, plain
 from curedash.tui.chassis.commands import by_key
 from curedash.tui.chassis.form import Form
@@ -136,7 +137,7 @@ class FormPage(Page):
             self.show_message(words, "today")
         elif self.form.stray:
             typed = cut(plain(self.form.stray), MOST_STRAY_CELLS)
-            way = "Backspace erases it, ↑↓ leave the field."
+            way = key_drawn("Backspace erases it, ↑↓ leave the field.")
             if self.form.picks:
                 words = f"No choice here begins with “{typed}”; nothing changed. {way}"
             else:

@@ -11,6 +11,7 @@ from curedash.present.household.settings_row import Row
 from curedash.present.household.shelf_rows import jar_text
 from curedash.present.household.style_fields import field_of
 from curedash.present.places.air import is_difference
+from curedash.present.signs import key_drawn
 from curedash.present.words import Line, plain, wrapped
 from curedash.services.dosing import jars
 from curedash.services.household import household_settings, styles
@@ -80,7 +81,7 @@ class ShelfSettings(SettingPage):
     def _go_along(self, by: int) -> None:
         row = self.row_here()
         if row.kind != "limits":
-            raise Refused("← and → go through the grid of alerts; put the cursor there.")
+            raise Refused(key_drawn("← and → go through the grid of alerts; put the cursor there."))
         self.column = (self.column + by) % len(row.cells)
         self.list.redraw([row.key])
 

@@ -10,6 +10,7 @@ from curedash.domain.records import DoseLine, LotState
 from curedash.present.dosing import sheet_lines
 from curedash.present.dosing.dose_weights import any_ounces
 from curedash.present.dosing.taken_in import pieces_words
+from curedash.present.signs import key_drawn
 from curedash.present.words import Line, cells, cut, plain, wrapped
 from curedash.services.dosing.batch_sheet import BatchSheet, LotSheet, is_raw_pork, read_sheet
 from curedash.services.needs.cautions import cautions_once
@@ -142,7 +143,7 @@ class DoseSheetLines(ListPage):
         sheet = self._lot_here()
         said = "" if sheet is None else gravest(sheet)
         if not said and self._notes and len(self.list.keys) > self.list.size.height > 0:
-            said = f"↓ {self._notes[-1]}"  # the cautions stand below what is seen
+            said = f"{key_drawn('↓')} {self._notes[-1]}"  # the cautions stand below what is seen
         second: Line = ((wrapped(said, width, 1)[0], "today"),) if said else ()
         if not self._sheet.open_lines and self._sheet.raw:
             return ((_all_in(self._sheet.raw[0].lot), "good"),), second

@@ -6,6 +6,7 @@ from typing import cast
 from curedash.domain.errors import Refused
 from curedash.domain.records import ENDED, LotState
 from curedash.present.drying.lot import log_words
+from curedash.present.signs import key_drawn
 from curedash.services.household.history import LogLine
 from curedash.services.lot_view import LotView
 from curedash.tui.chassis.commands import key_of, of_page
@@ -41,7 +42,9 @@ class LotCommands(ListPage):
         found = [line for line in self.view.log if (line.kind, line.ref) == key]
         if self.tab or not found:
             sheet = key_of("lot.sheet")
-            raise Refused(f"Choose a line of the log: ← → lead to it; {sheet} opens the sheet.")
+            raise Refused(
+                key_drawn(f"Choose a line of the log: ← → lead to it; {sheet} opens the sheet.")
+            )
         return found[0]
 
     def _ask(self, steps: LotSteps, nothing: str = NOTHING) -> None:

@@ -8,6 +8,7 @@ from curedash.domain.records import StoredNeed
 from curedash.present.display_units import retold
 from curedash.present.rack.around import need_words, needs_counts, nothing_words
 from curedash.present.rack.meat import whole_name
+from curedash.present.signs import key_drawn
 from curedash.present.words import (
     SIGNS,
     Line,
@@ -102,7 +103,8 @@ class NeedsLines(UndoesLast):
         if not self._needs:
             return ((nothing_words(self._asleep, self.house.zone), "quiet"),), ()
         more = 0 < self.list.size.height < len(self.list.keys)
-        return ((self._name_here(), "quiet"),), ((("↓ for the rest" if more else ""), "quiet"),)
+        below = key_drawn("↓ for the rest") if more else ""
+        return ((self._name_here(), "quiet"),), ((below, "quiet"),)
 
     def _name_here(self) -> str:
         """The marked lot by its whole name, and where it is."""

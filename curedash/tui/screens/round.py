@@ -9,6 +9,7 @@ from curedash.domain.needs.lot_needs import days_to_weigh_in, gathered
 from curedash.domain.record import replace
 from curedash.domain.records import LotState
 from curedash.present.display_units import in_pounds
+from curedash.present.signs import key_drawn
 from curedash.present.weighing.round import (
     WITH_MEAT,
     ended_lines,
@@ -70,7 +71,7 @@ class Ended(PagePrompt):
         seen = self.page.any_weighed
         words = f"The round is over; {'what was weighed is saved' if seen else NOTHING_WEIGHED}."
         more = len(self.page.list.keys) > self.page.list.size.height
-        return ((words, "good"),), ((("↓ for the rest" if more else ""), "quiet"),)
+        return ((words, "good"),), (((key_drawn("↓ for the rest") if more else ""), "quiet"),)
 
     def hints(self) -> list[Hint]:
         """Back to the Rack, or the last weight back."""

@@ -211,7 +211,7 @@ def _beside(field_id: str, read: Read, earnest: bool) -> tuple[str, str]:
     if field_id in read.wanted:
         return "← " + key_drawn(read.wanted[field_id]), "today" if earnest else "quiet"
     if field_id in read.hints:
-        return "· " + plain(read.hints[field_id]), "today"
+        return "· " + key_drawn(plain(read.hints[field_id])), "today"
     return "", ""
 
 
@@ -442,7 +442,7 @@ def out_of_sight(above: int, below: int) -> str:
 
 
 def _arrows(above: int, below: int) -> str:
-    return ", ".join(f"{arrow} {n}" for arrow, n in (("↑", above), ("↓", below)) if n)
+    return ", ".join(f"{key_drawn(arrow)} {n}" for arrow, n in (("↑", above), ("↓", below)) if n)
 
 
 def open_words(read: Read) -> str:
