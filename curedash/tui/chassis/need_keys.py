@@ -8,11 +8,8 @@ from curedash.present.rack.around import WEIGHED
 from curedash.present.rack.row import Step
 from curedash.present.signs import key_drawn
 from curedash.present.words import plain
+from curedash.services.rack import RackRow
 from curedash.tui.chassis.commands import COMMANDS, Command, key_of
-
-TYPE_CHECKING = False
-if TYPE_CHECKING:
-    from curedash.services.rack import RackRow
 
 
 class Answer:

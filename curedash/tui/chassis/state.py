@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any, Concatenate, ParamSpec, Protocol, TypeVar
 
 from curedash.domain.errors import CuredashError, FileTrouble
 from curedash.domain.times import utc_text
+from curedash.domain.typed.dates import parse_day, parse_when
 from curedash.present.words import day, moment_words
 from curedash.services.household import household
 from curedash.store import settings
@@ -109,14 +110,10 @@ class DashboardState:
 
     def day(self, text: str) -> date:
         """A day as typed, counted from today in the file's zone."""
-        from curedash.domain.typed.dates import parse_day
-
         return parse_day(text, self.now(), self.zone)
 
     def moment(self, text: str) -> datetime:
         """A moment as typed, counted from now in the file's zone."""
-        from curedash.domain.typed.dates import parse_when
-
         return parse_when(text, self.now(), self.zone)
 
     def moment_words(self, at: datetime) -> str:

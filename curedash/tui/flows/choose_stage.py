@@ -8,6 +8,7 @@ from curedash.present.words import Line, cut, packed
 from curedash.services.curing.change_stage import codes_of, mates_of, usual_next
 from curedash.tui.chassis.foot_prompt import Hint
 from curedash.tui.chassis.page import Page
+from curedash.tui.prompts.converse import converse
 from curedash.tui.prompts.prompt import PagePrompt
 
 
@@ -15,7 +16,6 @@ def begin(page: Page, lot: LotState) -> None:
     """Ask where this lot goes; one that ended goes back to where it was before."""
     if lot.stage in (CLOSED, DISCARDED):
         from curedash.tui.flows.lot_ends import taking_end_back
-        from curedash.tui.prompts.converse import converse
 
         converse(page, lambda: taking_end_back(page, lot))
         return
@@ -98,12 +98,10 @@ class Where(PagePrompt):
             begin_together(self.page, self.lot, self._mates, stage)
         elif stage == CLOSED:
             from curedash.tui.flows.lot_ends import NOT_FINISHED, finishing
-            from curedash.tui.prompts.converse import converse
 
             converse(self.page, lambda: finishing(self.page, self.lot), NOT_FINISHED)
         else:
             from curedash.tui.flows.move_lot import NOT_MOVED, moving
-            from curedash.tui.prompts.converse import converse
 
             converse(self.page, lambda: moving(self.page, self.lot, stage), NOT_MOVED)
 

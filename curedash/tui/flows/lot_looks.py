@@ -163,9 +163,7 @@ def answering(page: Page, lot: LotState) -> Steps:
     done = yield save(answer_all, ids, first.name, said)
     left = f" {count(len(done[0].left), 'question')} left." if done[0].left else ""
     codes = ", ".join(each.code for each in alike)
-    page.show_message(
-        f"{codes}, {first.name}: {plain(said)}.{left} {page.undo_key} undoes it.", "good"
-    )
+    page.done(f"{codes}, {first.name}: {plain(said)}.{left}")
 
 
 def note(page: Page, lot: LotState) -> Steps:

@@ -10,6 +10,12 @@ from curedash.present.weighing.tare_typed import weight_and_words
 from curedash.present.words import day, plain
 from curedash.services.household.history import LogLine, lot_log
 from curedash.services.household.packs import give
+from curedash.services.weighing.correct import (
+    Right,
+    correct_stage_time,
+    correct_weigh_in,
+    void_weigh_in,
+)
 from curedash.tui.chassis.commands import key_of
 from curedash.tui.chassis.page import Page
 from curedash.tui.flows.lot_ends import finishing
@@ -55,8 +61,6 @@ def newest_corrected(page: Page, lot: LotState) -> Steps:
 
 
 def _weigh_in_right(page: Page, lot: LotState, line: LogLine) -> Steps:
-    from curedash.services.weighing.correct import Right, correct_weigh_in
-
     was = plain(line.words)
     gross = yield Text(
         "what the scale showed",
@@ -80,8 +84,6 @@ def _weigh_in_right(page: Page, lot: LotState, line: LogLine) -> Steps:
 
 
 def _stage_right(page: Page, lot: LotState, line: LogLine) -> Steps:
-    from curedash.services.weighing.correct import correct_stage_time
-
     at = yield Text(
         f"{plain(line.words)}, since when",
         lambda text: page.house.moment(words(text)),
@@ -109,8 +111,6 @@ def _day_echo(page: Page) -> Callable[[Any], str]:
 
 def voiding(page: Page, lot: LotState, line: LogLine) -> Steps:
     """The weigh-in under the cursor counts no more; it stays in the log."""
-    from curedash.services.weighing.correct import void_weigh_in
-
     if line.kind != "weigh-in" or line.voided:
         raise Refused("Put the cursor on a weigh-in that is not void.")
     yield Choice(f"{lot.code}: void {plain(line.words)}?", ((True, "void it"),))

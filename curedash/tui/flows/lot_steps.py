@@ -20,6 +20,7 @@ from curedash.present.display_units import (
 from curedash.present.numbers import number
 from curedash.present.words import plain
 from curedash.services.curing.change_stage import codes_of
+from curedash.services.weighing.swap import swap, swappable
 from curedash.tui.chassis.page import Page
 from curedash.tui.flows.lot_packs import caution_once
 from curedash.tui.flows.lot_rows import newest_corrected
@@ -126,8 +127,7 @@ def freezing(page: Page, lot: LotState) -> Steps:
     parts = [plain(retold(text)).rstrip(".") for text in step.count.messages]
     if step.due is not None and not step.ended:
         parts.append(f"complete on {page.house.day_words(step.due)}")
-    parts.append(f"{page.undo_key} undoes it.")
-    page.show_message(f"{lot.code}: freezing recorded. " + ". ".join(parts), "good")
+    page.done(f"{lot.code}: freezing recorded." + "".join(f" {part}." for part in parts))
 
 
 def _moment(page: Page, text: str) -> datetime:
@@ -144,8 +144,6 @@ def _temp_c(text: str) -> float:
 
 def swapping(page: Page, lot: LotState) -> Steps:
     """Its newest weigh-in exchanged with that of a lot weighed on the same day."""
-    from curedash.services.weighing.swap import swap, swappable
-
     mates = page.house.read(swappable, lot)
     if not mates:
         raise Refused(f"No other lot was weighed within a day of {lot.code}; nothing to swap.")

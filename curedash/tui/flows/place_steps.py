@@ -136,8 +136,7 @@ def deciding(page: Page, place: Place, codes: str) -> Steps:
         "in your own words, saved with each lot; this stays open until then",
     )
     lots = yield save(outage.decide, place, said, page.house.now())
-    back = page.undo_key
-    page.show_message(f"Recorded in {codes_of(lots)}: {plain(said)}. {back} undoes it.", "good")
+    page.done(f"Recorded in {codes_of(lots)}: {plain(said)}.")
 
 
 # ── a sensor that is off ──────────────────────────────────────────────────────────────────
@@ -188,14 +187,8 @@ def cooler_place(page: Page, place: Place) -> Steps:
         " moves",
     )
     moved: tuple[LotState, ...] = yield save(move_to_new, place, new, page.house.now())
-    page.show_message(
-        by_number(
-            len(moved),
-            f"{codes_of(moved)} is in {plain(new.name)} now. {page.undo_key} undoes it.",
-            f"{codes_of(moved)} are in {plain(new.name)} now. {page.undo_key} undoes it.",
-        ),
-        "good",
-    )
+    codes, name = codes_of(moved), plain(new.name)
+    page.done(by_number(len(moved), f"{codes} is in {name} now.", f"{codes} are in {name} now."))
 
 
 def _new_place(text: str) -> NewPlace:

@@ -23,6 +23,7 @@ from curedash.tui.prompts.questions import Choice, Steps, Text, save
 if TYPE_CHECKING:
     from curedash.papers.blocks import Block
 from curedash.papers.files import suggested
+from curedash.services.dosing.dosing_means import dosing_defaults, find_style
 from curedash.tui.screens.diary_lines import (
     MONTH,
     MOST_DAYS,
@@ -189,7 +190,6 @@ class DiaryPage(DiaryLines):
 
     def _plan(self, text: str) -> None:
         from curedash.domain.typed.plan import typed_plan
-        from curedash.services.dosing.dosing_means import dosing_defaults, find_style
 
         now, today = self.house.now(), self.house.today()
         wanted = typed_plan(text, now, self.house.zone)
