@@ -155,7 +155,7 @@ def drying_rows(terminal: Terminal) -> list[tuple[int, str]]:
     """Line and code of each lot in sight that hangs: drying, or at its target and not pulled."""
     found = []
     for line, text in enumerate(terminal.screen.display):
-        code = text[3:7].strip()
+        code = text[3:].partition(" ")[0]
         if re.search(r"drying|ready|over \d", text) and re.fullmatch(r"[A-Z]+\d+", code):
             found.append((line, code))
     return found

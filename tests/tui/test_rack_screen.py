@@ -375,7 +375,7 @@ async def test_empty_lines_below_a_short_rack_hold_more_needs(household, sit):
             code, _, why = line.strip().partition(": ")
             if "target reached" in why:  # of how much, in the words of its row
                 lost = why.partition(" % lost")[0]
-                assert f"{code}: {lost} of 30 %: target reached" in text
+                assert f"{code}: {float(lost):.0f} of 30 %: target reached" in text
             else:
                 assert line.strip()[:40] in text
         await seat.press("slash")

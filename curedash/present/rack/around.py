@@ -53,23 +53,23 @@ LEGEND = (
     (SIGNS["today"], "today: due, or to be looked at; no sign: nothing to do"),
     ("Do", f"the key for what a row needs; it acts on the marked row, {MARKED}"),
     ("31 of 35 %", "it has lost 31 %; its target begins at 35 %"),
-    ("day 2 of 7", "days in the cure, of those planned"),
+    (TREND, "trend, one cell a week; its target is as high as the line"),
+    (WINDOW, "days ahead when it is ready; the dark one is the middle"),
     ("ready", "inside its target range; long ready: for a week or more"),
+    ("day 2 of 7", "days in the cure, of those planned"),
+    ("in cure", "it has no ready days before it hangs"),
+    (ABOUT, "depends on an estimated weight"),
+    ("~", "by rule of thumb, not from its weigh-ins"),
+    (f"9 Dec{MAY_NOT_COME}", "may never get there: the chance is 1 in 5 or more"),
+    (NOTHING, "unknown, or not shown in this stage"),
+    ("%/d", "percent lost a day, over its last weigh-ins"),
+    ("equalising", "in a bag until its moisture is even; then feel it"),
     ("over 9 g", "lighter than its target range"),
     ("cured", "may leave the cure"),
-    ("in cure", "it has no ready days before it hangs"),
     ("overdue", "its last day is over"),
     ("stalled", "it may never get there"),
     ("to salt", "no ingredient of its dose is ticked yet"),
     ("salting", "some ingredients of its dose are ticked"),
-    ("equalising", "in a bag until its moisture is even; then feel it"),
-    (f"9 Dec{MAY_NOT_COME}", "may never get there: the chance is 1 in 5 or more"),
-    (NOTHING, "unknown, or not shown in this stage"),
-    (ABOUT, "depends on an estimated weight"),
-    ("~", "by rule of thumb, not from its weigh-ins"),
-    (TREND, "trend, one cell a week; its target is as high as the line"),
-    ("%/d", "percent lost a day, over its last weigh-ins"),
-    (WINDOW, "days ahead when it is ready; the dark one is the middle"),
 )
 #: sign → where it occurs on the screen, if not as itself
 OCCURS = {
@@ -273,8 +273,8 @@ WEIGHED = ("ferment", "drying", "on-hold", "equalising", "keeping")  # what its 
 def legend_lines(drawn: str, width: int, lines: int) -> list[Line]:
     """What the signs and words mean that occur in what is drawn, for the empty lines below it.
 
-    One a line where there are so many lines, else one behind the other; nothing where even that
-    takes more.
+    One a line where there are so many lines, else several; what is clear by itself is left out
+    first.
     """
     parts = [
         f"{sign}{':' if re.search('[a-z]', sign) else ''} {words}"
@@ -282,5 +282,4 @@ def legend_lines(drawn: str, width: int, lines: int) -> list[Line]:
         if re.search(OCCURS.get(sign, re.escape(sign)), drawn)
     ]
     told = parts if len(parts) <= lines else packed(parts, width - 3, " · ")
-    fits = len(told) <= lines and all(cells(line) < width - 2 for line in told)
-    return [((f"  {line}", "quiet"),) for line in told] if fits else []
+    return [((f"  {line}", "quiet"),) for line in told[:lines] if cells(line) < width - 2]

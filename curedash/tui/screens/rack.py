@@ -277,7 +277,7 @@ class Rack(RackCommands):
 
     def _needs_strip(self, width: int, lines: int) -> list[Line]:
         key = key_of("rack.needs")
-        shown = [self.rows.asked(need) for need in self.rows.needs[:lines]]
+        shown = [self.rows.asked(need, self._layout.far) for need in self.rows.needs[:lines]]
         rest = len(self.rows.needs) - len(shown)
         return needs_strip(shown, width, lines, rest=rest, more_key=key)
 

@@ -18,9 +18,6 @@ def own_groups(lot: LotState) -> dict[str, str]:
     return {"batch": lot.batch, "place": lot.place or "", "stage": lot.stage}
 
 
-FAR_CELLS = 20  # the longest wording of how far a lot is
-
-
 class RackRows:
     """What the Rack shows, without a cell of it."""
 
@@ -91,14 +88,14 @@ class RackRows:
 
         self.needs.sort(key=key)
 
-    def asked(self, need: Need) -> Asked:
+    def asked(self, need: Need, far_cells: int) -> Asked:
         """A need as one line below the rows; one about several lots begins with them, and has
-        the key that answers it from any row.
+        the key that answers it from any row. How far is said in ``far_cells``, as in its row.
         """
         words = self._together_words(need) if together(need) else need_words(need)
         row = self._rows.get(need.lot_id or 0)
         if need.cause == "target-reached" and row is not None:
-            words = f"{row.lot.code}: {far_words(row, FAR_CELLS)}: target reached"
+            words = f"{row.lot.code}: {far_words(row, far_cells)}: target reached"
         if need.lot_id is not None:
             return Asked(need.level, words)  # its key acts on the marked row: it is in the row
         return Asked(need.level, words, rack_key(need), action_words(need))
