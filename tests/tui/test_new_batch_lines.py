@@ -385,3 +385,13 @@ async def test_somebody_new_salts_four_pieces_of_two_roasts_in_few_keys(tmp_path
             (990.0, 75.0, "roast 2"),
             (1041.0, 75.0, "roast 2"),
         ]
+
+
+async def test_the_curing_salt_says_its_strength_and_asks_for_the_label(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("n")
+        await fill(seat, ("style", "bresaola"), ("pieces", "1134"), ("thickness", "60mm"))
+        await fill(seat, ("scale", "0.1"), ("rules", "un"), ("curing_salt", "no2"))
+        said = " ".join(" ".join(seat.lines()[-4:]).split())
+        assert "curing salt no. 2 is counted as 6.25 % nitrite, 4 % nitrate (trade pages" in said
+        assert "Does its label say so?" in said

@@ -4,6 +4,7 @@ from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
 from curedash.domain.curing.cure_time import RuleDays
+from curedash.domain.dosing.plan_checks import strength_findings
 from curedash.domain.household.styles import Style
 from curedash.domain.record import record
 from curedash.domain.wording import by_number, facts, listed
@@ -348,7 +349,7 @@ def _where(piece: str) -> str:
 
 
 def _known(field_id: str, values: Values, start: Start, read: Read, width: int) -> str:
-    """What is known of the style chosen, or what every rule of thumb says; nothing elsewhere."""
+    """What is known of a style or a curing salt, or what the rules of thumb say; else nothing."""
     if field_id == "style":
         style = known_style(values["style"], start)
         if style is None:
@@ -357,6 +358,9 @@ def _known(field_id: str, values: Values, start: Start, read: Read, width: int) 
         words = f"{_named(style)}: {style.disagree}"
         whole = f"{words} ({facts(style.source, unverified)})"
         return whole if len(wrapped(whole, width, MOST_BELOW)) <= FOOT else words
+    if field_id == "curing_salt" and read.planned:
+        asked = strength_findings(read.planned[0].dose.request)
+        return plain(asked[0].text) if asked else ""
     if field_id == "rule" and read.planned and read.planned[0].window is not None:
         rules = (rule_words(rule) for rule in read.planned[0].window.rules)
         return f"{start.code}1: {'; '.join(rules)}"
