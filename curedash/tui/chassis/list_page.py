@@ -18,11 +18,13 @@ class ListPage(Page):
 
     HEADS: ClassVar[int] = 0  # lines above the list that never scroll
     CURSOR: ClassVar[bool] = True
+    COLUMN: ClassVar[int] = 0  # cells of a column, where a long list may have several
 
     def __init__(self, house: DashboardState) -> None:
         super().__init__(house)
         self.heads = FixedLines(house.styles, id="heads", lines=self.HEADS)
         self.list = LineList(house.styles, id="body", cursor=self.CURSOR)
+        self.list.least_column = self.COLUMN
 
     def body(self) -> Iterable[Widget]:
         """The heads, if it has any, and the list."""

@@ -135,7 +135,7 @@ class SettingPage(UndoesLast):
 
     def _line(self, key: object) -> Line:
         here = self.column if key == self.list.cursor_key else None
-        return row_line(self.rows[key], self.app.size.width, here)  # type: ignore[index]
+        return row_line(self.rows[key], self.list.column_width, here)  # type: ignore[index]
 
     def _begin(self) -> None:
         """Put the cursor on the first line that can be changed."""
@@ -154,7 +154,9 @@ class SettingPage(UndoesLast):
     def idle_lines(self, width: int) -> tuple[Line, ...]:
         """What the line means, and what was cut on it."""
         row = self.row_here()
-        said = " · ".join(words for words in (whole_words(row, width), plain(row.help)) if words)
+        said = " · ".join(
+            words for words in (whole_words(row, self.list.column_width), plain(row.help)) if words
+        )
         return tuple(((line, "quiet"),) for line in wrapped(said, width, MOST_LINES))
 
     # ── moving ────────────────────────────────────────────────────────────────────────────

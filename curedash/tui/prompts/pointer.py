@@ -31,7 +31,7 @@ def pressed(page: Page, at: Offset) -> None:
     found = _list_at(page, at)
     if found is None or page.talking is not None or not isinstance(page, ListPage):
         return
-    key = found.key_at(at.y - found.region.y)
+    key = found.key_at(at.y - found.region.y, at.x - found.region.x)
     if key is None or found is not page.list or not found.has_cursor:
         return
     if key == found.marked_key:

@@ -30,6 +30,7 @@ from curedash.tui.chassis.drawn_page import FOOT_LINES
 from curedash.tui.chassis.foot_prompt import Hint
 from curedash.tui.chassis.list_page import ListPage
 from curedash.tui.chassis.state import DashboardState
+from curedash.tui.widgets.lines import COLUMN
 
 pass
 
@@ -92,6 +93,7 @@ class DiaryLines(ListPage):
             REPORT: self._report_keys,
             TEXT: self._text_keys,
         }[self.view]()
+        self.list.least_column = COLUMN if self.view == AGENDA else 0
         self.list.show(keys, self._line)
         self.draw()
 
@@ -135,7 +137,7 @@ class DiaryLines(ListPage):
         return list(range(len(self._text)))
 
     def _line(self, key: object) -> Line:
-        width = self.app.size.width
+        width = self.list.column_width
         draw: Callable[[object, int], Line] = {
             AGENDA: self._agenda_line,
             MONTH: self._month_line,
@@ -156,7 +158,9 @@ class DiaryLines(ListPage):
         tone = level if level in ("act", "today") else "quiet"
         if tone == "today" and item.first > self._diary.today:
             tone = ""  # amber is for today
-        words = item_words(item, named=width >= NAMED_FROM)
+        words = item_words(item, named=self.app.size.width >= NAMED_FROM)
+        if cells(words) > width - BEFORE_ITEM:
+            words = item_words(item, named=False)
         return ((cut(f"  {sign} {words}", width), tone),)
 
     def _month_line(self, key: object, width: int) -> Line:

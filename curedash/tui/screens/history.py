@@ -14,6 +14,7 @@ from curedash.tui.chassis.list_page import ListPage
 from curedash.tui.chassis.state import DashboardState
 from curedash.tui.prompts.converse import converse
 from curedash.tui.prompts.questions import Choice, Steps, save
+from curedash.tui.widgets.lines import COLUMN
 
 AT_ONCE = 200  # changes read at first, and more each time the end is reached
 
@@ -23,6 +24,7 @@ class History(ListPage):
 
     NAME = "history"
     HEADS = 1
+    COLUMN = COLUMN
 
     def __init__(self, house: DashboardState, *, lot_id: int | None = None) -> None:
         super().__init__(house)
@@ -52,7 +54,7 @@ class History(ListPage):
         super().draw()
 
     def _line(self, key: object) -> Line:
-        return change_line(self._lines[cast(int, key)], self.house.zone, self.app.size.width)
+        return change_line(self._lines[cast(int, key)], self.house.zone, self.list.column_width)
 
     def title_line(self, width: int) -> Line:
         """Whose history, and which day and zone it is."""

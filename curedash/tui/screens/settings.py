@@ -21,12 +21,15 @@ from curedash.tui.chassis.foot_prompt import Hint
 from curedash.tui.chassis.page import Page
 from curedash.tui.flows.setting_page import ELSEWHERE, Cycled
 from curedash.tui.flows.shelf_settings import ShelfSettings
+from curedash.tui.widgets.lines import COLUMN
 
 
 class Settings(ShelfSettings):
     """Everything that can be settled."""
 
     NAME = "settings"
+
+    COLUMN = COLUMN
 
     def rows_now(self, found: household_settings.HouseholdSettings) -> list[Row]:
         """All of it."""

@@ -10,7 +10,7 @@ from textual.widget import Widget
 
 from curedash.present.rack.layout import LEAST_COLUMNS, LEAST_LINES
 from curedash.present.signs import drawn
-from curedash.present.words import SIGNS, Line, Span, cells, text_of, wrapped
+from curedash.present.words import SIGNS, Line, Span, cells, filled, text_of, wrapped
 
 Styles = dict[str, Style]  # of each tone; ``@`` behind it on the row of the cursor
 
@@ -50,6 +50,7 @@ def changed_cells(old: Line, new: Line, width: int) -> tuple[int, int]:
 
 CARET = "▏"
 POINTER = "›"
+COLUMN = 78  # cells from which a line is whole, so that a wide window holds two
 TOO_SMALL = f"The window is too small: curedash needs {LEAST_COLUMNS} × {LEAST_LINES} at least."
 
 
@@ -164,6 +165,7 @@ class LineList(Drawn):
         self._top = 0
         self._width = 0  # the width the lines shown were drawn for
         self._with_cursor = cursor
+        self.least_column = 0  # cells of a column, where a long list may have several
         self._empty: tuple[str, ...] = ()
         self.owner: Callable[[Hashable], Hashable] | None = None  # whose line a further line is
         self.moved: Callable[[], None] | None = None  # called when the cursor is on another line
@@ -177,6 +179,22 @@ class LineList(Drawn):
     def top(self) -> int:
         """Which line stands first on the screen."""
         return self._top
+
+    @property
+    def columns(self) -> int:
+        """How many columns: one, but for a long list in a wide window."""
+        wide = self.size.width // self.least_column if self.least_column else 1
+        return max(1, min(wide, -(-len(self._keys) // max(1, self.size.height))))
+
+    @property
+    def column_width(self) -> int:
+        """Cells of a line."""
+        return (self.size.width or self.app.size.width) // self.columns
+
+    @property
+    def _seen(self) -> int:
+        """How many lines are seen at once."""
+        return self.size.height * self.columns
 
     @property
     def cursor_key(self) -> Hashable | None:
@@ -198,13 +216,13 @@ class LineList(Drawn):
         self._cursor = self._at.get(kept, min(self._cursor, max(0, len(self._keys) - 1)))
         self._top = self._held(self._top)
         if self._with_cursor and self.size.height:
-            lowest = max(self._top, self._cursor - self.size.height + 1)
+            lowest = max(self._top, self._cursor - self._seen + 1)
             self._top = self._held(min(lowest, self._cursor))
         self._repaint_after(before)
 
     def _as_drawn(self) -> list[tuple[Line, str] | None]:
         """The lines on the screen as they were drawn last; None for one that was not."""
-        if self._width != self.size.width:
+        if self._width != self.column_width or self.columns > 1:
             return []
         found: list[tuple[Line, str] | None] = []
         for at in range(self._top, self._top + self.size.height):
@@ -242,8 +260,9 @@ class LineList(Drawn):
                 continue
             line = self._shown[key] = self._draw(key)
             if line != old:
-                first, last = changed_cells(old, line, self.size.width)
-                self.refresh(Region(first, at - self._top, last - first, 1))
+                first, last = changed_cells(old, line, self.column_width)
+                column, y = divmod(at - self._top, self.size.height)
+                self.refresh(Region(column * self.column_width + first, y, last - first, 1))
 
     def redraw_all(self) -> None:
         """Draw every visible line again, e.g. after a resize."""
@@ -265,7 +284,7 @@ class LineList(Drawn):
     @property
     def below(self) -> int:
         """Lines out of sight below; none before the list has a height."""
-        return max(0, len(self.keys) - self.top - self.size.height) if self.size.height else 0
+        return max(0, len(self.keys) - self.top - self._seen) if self.size.height else 0
 
     @property
     def has_cursor(self) -> bool:
@@ -277,9 +296,9 @@ class LineList(Drawn):
         """The key of the marked entry, whichever of its lines the cursor is on."""
         return self._entry_of(self._cursor) if self._keys else None
 
-    def key_at(self, y: int) -> Hashable | None:
+    def key_at(self, y: int, x: int = 0) -> Hashable | None:
         """The key of the entry on a line of the screen, of several lines the first one's."""
-        at = y + self._top
+        at = y + self._top + min(x // self.column_width, self.columns - 1) * self.size.height
         return self._entry_of(at) if 0 <= at < len(self._keys) else None
 
     def _entry_of(self, at: int) -> Hashable:
@@ -292,14 +311,14 @@ class LineList(Drawn):
         """Show what is further on; the cursor goes along where it would be out of sight."""
         if not self._begin_at(self._top + by) or not self._with_cursor:
             return
-        last = min(len(self._keys), self._top + self.size.height) - 1
+        last = min(len(self._keys), self._top + self._seen) - 1
         seen = min(max(self._cursor, self._top), last)
         if seen != self._cursor:
             self.move_to(self._entry_of(seen))
 
     def page(self, by: int) -> None:
         """Move by screens."""
-        self.move(by * max(1, self.size.height - 1))
+        self.move(by * max(1, self._seen - 1))
 
     def _go(self, at: int) -> None:
         if at == self._cursor or not self._keys:
@@ -319,11 +338,11 @@ class LineList(Drawn):
         height = self.size.height
         if not height or not self._with_cursor:
             return False
-        return self._begin_at(min(max(self._top, self._cursor - height + 1), self._cursor))
+        return self._begin_at(min(max(self._top, self._cursor - self._seen + 1), self._cursor))
 
     def _held(self, top: int) -> int:
         """The first line to show, so that the list fills what it can."""
-        return max(0, min(top, len(self._keys) - max(1, self.size.height)))
+        return max(0, min(top, len(self._keys) - max(1, self._seen)))
 
     def _begin_at(self, top: int) -> bool:
         """Show the lines from this one on; True if that moved anything."""
@@ -347,10 +366,11 @@ class LineList(Drawn):
             self.refresh()
 
     def _visible(self, at: int) -> bool:
-        return 0 <= at - self._top < self.size.height
+        return 0 <= at - self._top < self._seen
 
     def _repaint(self, at: int) -> None:
-        self.refresh(Region(0, at - self._top, self.size.width, 1))
+        y = (at - self._top) % max(1, self.size.height)
+        self.refresh(Region(0, y, self.size.width, 1))
 
     def on_resize(self) -> None:
         """Keep the cursor in sight."""
@@ -358,11 +378,21 @@ class LineList(Drawn):
         self._follow()
 
     def drawn_line(self, y: int) -> tuple[Line, str]:
-        """The line of the key that stands there."""
-        if self._width != self.size.width:
-            self._width = self.size.width
+        """The line of the key that stands there; of several columns side by side."""
+        if self._width != self.column_width:
+            self._width = self.column_width
             self._shown.clear()
-        at = y + self._top
+        if self.columns == 1:
+            return self._line_at(y, y + self._top)
+        whole: list[Span] = []
+        for column in range(self.columns):
+            line, mark = self._line_at(y, y + self._top + column * self.size.height)
+            line = filled(pointed(line) if mark else line, self.column_width)
+            whole += [(text, tone + mark) for text, tone in line]
+        return tuple(whole), ""
+
+    def _line_at(self, y: int, at: int) -> tuple[Line, str]:
+        """The line of a key, and its mark."""
         if not self._keys and 0 < y <= len(self._empty):
             return ((f"  {self._empty[y - 1]}", "quiet"),), ""
         if at >= len(self._keys):
