@@ -164,6 +164,10 @@ class Work:
         return dict(zip((column[0] for column in cursor.description), row, strict=True))
 
 
+class NotKept(Exception):
+    """Leaves a change without keeping anything of it."""
+
+
 class quiet:
     """A transaction for what is measured or derived and so has no line in the log.
 

@@ -5,6 +5,7 @@ stage on the same day are one.
 """
 
 from collections.abc import Iterable, Sequence
+from contextlib import suppress
 from datetime import date, datetime, tzinfo
 from sqlite3 import Connection
 
@@ -32,7 +33,7 @@ from curedash.services.dosing.take_in import (
 from curedash.services.drying import forecasts
 from curedash.services.household import household
 from curedash.store import lots, rack, weigh_ins
-from curedash.store.work import By, at_once, change
+from curedash.store.work import By, NotKept, at_once, change
 
 NEEDED = ("style", "stage", "since")
 #: what a heading may be called, and the column it names
@@ -96,10 +97,6 @@ class PieceSheet:
     messages: tuple[str, ...] = ()
     new_places: tuple[str, ...] = ()
     again: tuple[tuple[int, str], ...] = ()  # lines that are lots already: number, code
-
-
-class _Stop(Exception):
-    """Leaves the transaction without keeping anything."""
 
 
 def is_sheet_of_pieces(text: str) -> bool:
@@ -166,20 +163,18 @@ def _take_in(
     messages: list[str] = []
     made: list[str] = []
     stored = False
-    try:
-        with change(conn, by, "take in", subject=f"{len(pieces)} pieces") as work:
-            for group in _batches(pieces, zone):
-                spec = _spec(group, now)
-                batch_id, new_places = add_under_way(work, spec)
-                taken = taken_in(conn, spec, batch_id, new_places)
-                made += new_places
-                messages += taken.messages
-                done += [replace(p, lot=lot) for p, lot in zip(group, taken.lots, strict=True)]
-            if not keep:
-                raise _Stop
-            stored = True
-    except _Stop:
-        pass
+    subject = f"{len(pieces)} pieces"
+    with suppress(NotKept), change(conn, by, "take in", subject=subject) as work:
+        for group in _batches(pieces, zone):
+            spec = _spec(group, now)
+            batch_id, new_places = add_under_way(work, spec)
+            taken = taken_in(conn, spec, batch_id, new_places)
+            made += new_places
+            messages += taken.messages
+            done += [replace(p, lot=lot) for p, lot in zip(group, taken.lots, strict=True)]
+        if not keep:
+            raise NotKept
+        stored = True
     if stored:
         for each in done:
             assert each.lot is not None  # taken in just now

@@ -5,6 +5,7 @@ time, so that a line is judged by the ones before it.
 """
 
 from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import datetime, timedelta, tzinfo
 from sqlite3 import Connection
@@ -20,7 +21,7 @@ from curedash.services.find import require_lot
 from curedash.services.household import household
 from curedash.services.weighing.weigh import Preview, preview_at
 from curedash.store import rack, weigh_ins
-from curedash.store.work import By, Work, at_once, change
+from curedash.store.work import By, NotKept, Work, at_once, change
 
 #: what a heading may be called; every sheet names date, lot and weight
 HEADINGS = {
@@ -74,10 +75,6 @@ class Sheet:
     kept: bool
 
 
-class _Stop(Exception):
-    """Leaves the transaction without keeping anything."""
-
-
 @at_once
 def import_sheet(
     conn: Connection,
@@ -110,16 +107,14 @@ def import_sheet(
     problems: list[Problem] = []
     known: list[int] = []
     stored = False
-    try:
-        with change(conn, by, "import weigh-ins", subject=f"{len(typed)} lines") as work:
-            for line in _in_order(conn, typed, now, zone, problems):
-                _take(conn, work, line, now, zone, lines, known, problems)
-            faults = any(not problem.doubt for problem in problems)
-            if not keep or faults or (problems and not keep_doubtful):
-                raise _Stop
-            stored = True
-    except _Stop:
-        pass
+    subject = f"{len(typed)} lines"
+    with suppress(NotKept), change(conn, by, "import weigh-ins", subject=subject) as work:
+        for line in _in_order(conn, typed, now, zone, problems):
+            _take(conn, work, line, now, zone, lines, known, problems)
+        faults = any(not problem.doubt for problem in problems)
+        if not keep or faults or (problems and not keep_doubtful):
+            raise NotKept
+        stored = True
     if stored:
         for lot_id in dict.fromkeys(line.lot.id for line in lines):
             after = rack.one_lot(conn, lot_id)
