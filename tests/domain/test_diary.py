@@ -239,3 +239,17 @@ def test_a_second_look_at_mould_is_in_the_diary() -> None:
     assert days_of(seen, "look-again") == ["11-26"]
     worse = Look("alarm", NOW.isoformat(), "black, slimy, spots; left")
     assert days_of(weighed((30, 1000), (1, 750), looks=(worse, mould)), "look-again") == []
+
+
+def test_days_away_that_have_begun_are_read_too() -> None:
+    """On 30 December 28 Dec is the one before 3 Jan; an end that is mistyped stays refused."""
+    late = datetime(2026, 12, 30, 9, tzinfo=UTC)
+
+    def read(text: str) -> Away:
+        return parse_away(text, lambda word: parse_day(word, late, UTC))
+
+    assert read("28 Dec to 3 Jan") == Away(date(2026, 12, 28), date(2027, 1, 3))
+    assert read("2 Jan to 9 Jan") == Away(date(2027, 1, 2), date(2027, 1, 9))
+    for backwards in ("15 Jan to 3 Jan", "28 Dec 2027 to 3 Jan 2027"):
+        with pytest.raises(Refused):
+            read(backwards)

@@ -48,6 +48,7 @@ STAYS_OPEN = (
     "age",
     "look-again",
 )
+BEGUN_DAYS = 92  # design value: days away that are this long at most may have begun already
 NEAR_EACH_OTHER_DAYS = 2  # weigh-ins closer than this are one
 
 
@@ -472,9 +473,19 @@ def parse_away(text: str, day_of: Callable[[str], date]) -> Away:
         first = _same_month(last, int(first_word))
     else:
         first = day_of(first_word)
+    begun = _year_before(first)
+    if last < first and str(first.year) not in first_word and (last - begun).days <= BEGUN_DAYS:
+        first = begun
     if last < first:
         raise Refused("The days away end before they begin: type the first day first.")
     return Away(first, last)
+
+
+def _year_before(day: date) -> date:
+    try:
+        return day.replace(year=day.year - 1)
+    except ValueError:  # 29 Feb
+        return day
 
 
 def _ends(text: str) -> tuple[str, str]:
