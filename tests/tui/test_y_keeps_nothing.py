@@ -10,7 +10,7 @@ from curedash.domain.errors import Changed, Doubtful
 from curedash.domain.weighing.doubts import Doubt
 from curedash.domain.weighing.neighbours import SIBLINGS, SWAPPED
 from curedash.services.weighing.weigh import JUST_WEIGHED
-from curedash.tui.flows.form_questions import NewStyle, WhySo
+from curedash.tui.flows.form_questions import WhySo, about_style
 from curedash.tui.prompts.converse import converse
 from curedash.tui.prompts.prompt import DoubtedDose
 from curedash.tui.prompts.questions import Save, Text
@@ -149,7 +149,7 @@ async def test_in_the_form_y_takes_the_usual_or_nothing(household, sit, usual):
         near = [("coppa", "collar")] if usual else []
         done.clear()
         page.talk(
-            NewStyle(
+            about_style(
                 page,
                 "copa",
                 near,

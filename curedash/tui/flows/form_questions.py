@@ -13,108 +13,97 @@ from curedash.tui.chassis.page import Page
 from curedash.tui.prompts.prompt import Because, KeyQuestion, Way
 
 
-class NewStyle(KeyQuestion):
+def about_style(
+    page: Page,
+    typed: str,
+    near: list[Option],
+    keep: Callable[[], None],
+    take: Callable[[str], None],
+    again: Callable[[], None],
+) -> KeyQuestion:
     """A style nobody knows: a slip of the finger, or one of one's own?"""
-
-    def __init__(
-        self,
-        page: Page,
-        typed: str,
-        near: list[Option],
-        keep: Callable[[], None],
-        take: Callable[[str], None],
-        again: Callable[[], None],
-    ) -> None:
-        words, likely = f"There is no style “{plain(typed)}”.", list[Way]()
-        if near:
-            first = near[0][0]
-            words = f"{words} Did you mean {listed((plain(_both(one)) for one in near), 'or')}?"
-            likely = [Way(("y", "f5"), ("y", f"take {plain(first)}"), lambda: take(first))]
-        own = "A style of your own starts at 30–40 % loss and no curing salt."
-        ways = (
-            *likely,
-            Way(("k",), ("k", "a style of your own"), keep),
-            Way(("n", "escape"), ("n", "type it again"), again),
-        )
-        super().__init__(page, ((words, "act"), (own, "quiet")), ways)
+    words, likely = f"There is no style “{plain(typed)}”.", list[Way]()
+    if near:
+        first = near[0][0]
+        words = f"{words} Did you mean {listed((plain(_both(one)) for one in near), 'or')}?"
+        likely = [Way(("y", "f5"), ("y", f"take {plain(first)}"), lambda: take(first))]
+    own = "A style of your own starts at 30–40 % loss and no curing salt."
+    ways = (
+        *likely,
+        Way(("k",), ("k", "a style of your own"), keep),
+        Way(("n", "escape"), ("n", "type it again"), again),
+    )
+    return KeyQuestion(page, ((words, "act"), (own, "quiet")), ways)
 
 
-class NumberName(KeyQuestion):
+def about_number(
+    page: Page,
+    doubt: NumberAsName,
+    touched: dict[str, str],
+    go_on: Callable[[], None],
+    again: Callable[[], None],
+) -> KeyQuestion:
     """A number in a field of words: the name is really that, or it was meant for another field."""
 
-    def __init__(
-        self,
-        page: Page,
-        doubt: NumberAsName,
-        touched: dict[str, str],
-        go_on: Callable[[], None],
-        again: Callable[[], None],
-    ) -> None:
-        def keep() -> None:
-            touched.update(doubt.meant)
-            go_on()
+    def keep() -> None:
+        touched.update(doubt.meant)
+        go_on()
 
-        ways = (
-            Way(("k",), ("k", "it is the name"), keep),
-            Way(("n", "escape"), ("n", "type it again"), again),
-        )
-        super().__init__(page, ((doubt.question, "act"), (doubt.way_out, "quiet")), ways)
+    ways = (
+        Way(("k",), ("k", "it is the name"), keep),
+        Way(("n", "escape"), ("n", "type it again"), again),
+    )
+    return KeyQuestion(page, ((doubt.question, "act"), (doubt.way_out, "quiet")), ways)
 
 
-class CoarseScale(KeyQuestion):
+def about_scale(
+    page: Page,
+    doubt: CoarseDose,
+    touched: dict[str, str],
+    go_on: Callable[[], None],
+    premix: Callable[[], None],
+    again: Callable[[], None],
+) -> KeyQuestion:
     """A scale too coarse for the curing salt: another one, a pre-mix, or kept so."""
 
-    def __init__(
-        self,
-        page: Page,
-        doubt: CoarseDose,
-        touched: dict[str, str],
-        go_on: Callable[[], None],
-        premix: Callable[[], None],
-        again: Callable[[], None],
-    ) -> None:
-        def keep() -> None:
-            touched[COARSE] = doubt.doses
-            go_on()
+    def keep() -> None:
+        touched[COARSE] = doubt.doses
+        go_on()
 
-        more = "No scale was named, so 1 g is assumed." if doubt.assumed else ""
-        ways = (
-            Way(("n", "escape"), ("n", "type its steps, e.g. 0.1"), again),
-            Way(("f8",), ("F8", "a pre-mix"), premix),
-            Way(("k",), ("k", "keep these doses"), keep),
-        )
-        super().__init__(page, ((doubt.question, "act"), (more, "quiet")), ways)
+    more = "No scale was named, so 1 g is assumed." if doubt.assumed else ""
+    ways = (
+        Way(("n", "escape"), ("n", "type its steps, e.g. 0.1"), again),
+        Way(("f8",), ("F8", "a pre-mix"), premix),
+        Way(("k",), ("k", "keep these doses"), keep),
+    )
+    return KeyQuestion(page, ((doubt.question, "act"), (more, "quiet")), ways)
 
 
-class AllWentIn(KeyQuestion):
+def about_all_in(
+    page: Page, lines: int, go_on: Callable[[], None], again: Callable[[], None]
+) -> KeyQuestion:
     """What is stuffed already holds all that the sheet asks for; it is ticked on that word only."""
-
-    def __init__(
-        self, page: Page, lines: int, go_on: Callable[[], None], again: Callable[[], None]
-    ) -> None:
-        words = f"Stuffed already: did all {lines} lines of its dose sheet go in as planned?"
-        more = "If not, leave “weight stuffed” empty: tick the sheet, then weigh it."
-        ways = (
-            Way(("y",), ("y", "tick all, save it"), go_on),
-            Way(("n", "escape"), ("n", "not yet"), again),
-        )
-        super().__init__(page, ((words, "strong"), (more, "quiet")), ways)
+    words = f"Stuffed already: did all {lines} lines of its dose sheet go in as planned?"
+    more = "If not, leave “weight stuffed” empty: tick the sheet, then weigh it."
+    ways = (
+        Way(("y",), ("y", "tick all, save it"), go_on),
+        Way(("n", "escape"), ("n", "not yet"), again),
+    )
+    return KeyQuestion(page, ((words, "strong"), (more, "quiet")), ways)
 
 
-class MakeAgain(KeyQuestion):
+def about_draft(
+    page: Page, draft: drafts.Draft, take_up: Callable[[drafts.Draft], None]
+) -> KeyQuestion:
     """Another form is half-typed; only one of them can be saved."""
-
-    def __init__(
-        self, page: Page, draft: drafts.Draft, take_up: Callable[[drafts.Draft], None]
-    ) -> None:
-        words = f"{kept_words(draft, page.house.zone)}. Delete it?"
-        ways = (
-            Way(("y",), ("y", "delete it"), lambda: None),
-            Way(("n",), ("n", "go on with it instead"), lambda: take_up(draft)),
-            Way(("escape", "q"), ("Esc", "leave"), page.leave),
-        )
-        more = "Only one unfinished form can be saved."
-        super().__init__(page, ((words, "strong"), (more, "quiet")), ways)
+    words = f"{kept_words(draft, page.house.zone)}. Delete it?"
+    ways = (
+        Way(("y",), ("y", "delete it"), lambda: None),
+        Way(("n",), ("n", "go on with it instead"), lambda: take_up(draft)),
+        Way(("escape", "q"), ("Esc", "leave"), page.leave),
+    )
+    more = "Only one unfinished form can be saved."
+    return KeyQuestion(page, ((words, "strong"), (more, "quiet")), ways)
 
 
 class WhySo(Because):

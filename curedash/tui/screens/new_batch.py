@@ -40,12 +40,12 @@ from curedash.tui.chassis.commands import key_of
 from curedash.tui.chassis.page import Page
 from curedash.tui.chassis.writer import Job
 from curedash.tui.flows.form_questions import (
-    AllWentIn,
-    CoarseScale,
-    MakeAgain,
-    NewStyle,
-    NumberName,
     WhySo,
+    about_all_in,
+    about_draft,
+    about_number,
+    about_scale,
+    about_style,
     kept_words,
 )
 from curedash.tui.prompts.prompt import Ask, Because
@@ -86,7 +86,7 @@ class BatchQuestions(BatchForm):
 
         keep = partial(take, text, OWN_STYLE)
         near = near_styles(text, self._start)
-        self.talk(NewStyle(self, text, near, keep, take, partial(self.again_at, "style")))
+        self.talk(about_style(self, text, near, keep, take, partial(self.again_at, "style")))
         return True
 
     def _asks_number(self, fields: Iterable[str], go_on: Callable[[], None]) -> bool:
@@ -94,7 +94,7 @@ class BatchQuestions(BatchForm):
         doubt = number_as_name(fields, self.form.touched, self._start)
         if doubt is not None:
             again = partial(self.again_at, doubt.field_id)
-            self.talk(NumberName(self, doubt, self.form.touched, go_on, again))
+            self.talk(about_number(self, doubt, self.form.touched, go_on, again))
         return doubt is not None
 
     def again_at(self, field_id: str) -> None:
@@ -115,7 +115,7 @@ class BatchQuestions(BatchForm):
             self.compute()
             self.again_at("scale")
 
-        self.talk(CoarseScale(self, doubt, touched, self.do_save, self.do_premix, again))
+        self.talk(about_scale(self, doubt, touched, self.do_save, self.do_premix, again))
         return True
 
     def _ask_all_in(self, read: Read) -> None:
@@ -126,7 +126,7 @@ class BatchQuestions(BatchForm):
             self.do_save()
 
         lines = sum(len(lot.dose.ingredients) for lot in read.planned)
-        self.talk(AllWentIn(self, lines, yes, partial(self.again_at, "stuffed")))
+        self.talk(about_all_in(self, lines, yes, partial(self.again_at, "stuffed")))
 
     def _ask_why(self, question: str, sentence: str) -> None:
         """The value, "unknown" or the reason that answers; saved with the batch, asked once."""
@@ -269,7 +269,7 @@ class NewBatch(BatchQuestions):
             self.take_up(draft)
             self.show_message(f"{kept_words(draft, self.house.zone)}; F9 begins afresh.", "today")
         elif draft is not None:
-            self.talk(MakeAgain(self, draft, self.take_up))
+            self.talk(about_draft(self, draft, self.take_up))
         self._quietly(
             lambda conn, by: cautions_once(conn, by, "new-batch", "rule-set"), self._cautions
         )
