@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 
 
 #: who measures in a place
+WIDTH = 120  # cells of the Rack in the shell
 WATCHES = {"sensor": "a sensor", "hand-log": "read by hand", "not-watched": "nobody measures here"}
 
 
@@ -88,7 +89,7 @@ def moved_line(lot: LotState, zone: tzinfo) -> str:
     return ", ".join(parts)
 
 
-def rack_lines(rack: Rack, base: str, width: int = 120) -> list[str]:
+def rack_lines(rack: Rack, base: str) -> list[str]:
     """The Rack as the shell prints it: heads, then a line a lot."""
     from curedash.present.rack.columns import span_of
     from curedash.present.rack.layout import PANE_FROM, axis_of, heads_line, layout_for
@@ -97,7 +98,7 @@ def rack_lines(rack: Rack, base: str, width: int = 120) -> list[str]:
     if not rack.rows:
         return ["No open lots; 'curedash batch add' starts one."]
     cells_of_codes = max(cells(row.lot.code) for row in rack.rows)
-    layout = layout_for(min(width, PANE_FROM - 1), cells_of_codes)
+    layout = layout_for(min(WIDTH, PANE_FROM - 1), cells_of_codes)
     if layout.act:  # its keys are those of the dashboard
         layout = replace(layout, act=0, meat=layout.meat + layout.act + 1)
     spans = [span_of(row, rack.zone) for row in rack.rows]

@@ -32,9 +32,9 @@ class _Piece:
         self.bare = False
         self.units: list[float] = []
 
-    def add(self, quantity: Quantity, bare_unit: str, marks_are_decimal: bool) -> None:
+    def add(self, quantity: Quantity, marks_are_decimal: bool) -> None:
         """Add a quantity, keeping both readings where its mark can be a thousand."""
-        size = grams_per(quantity.unit or bare_unit)
+        size = grams_per(quantity.unit or "g")
         literal = quantity.value * size
         likely = literal
         grams = size == 1.0 and not marks_are_decimal
@@ -54,9 +54,7 @@ class _Piece:
         return bool(quantity.unit) and not self.bare and grams_per(quantity.unit) < self.units[-1]
 
 
-def _read_pieces(
-    items: list[Quantity | str], bare_unit: str, marks_are_decimal: bool, many: bool
-) -> list[_Piece]:
+def _read_pieces(items: list[Quantity | str], marks_are_decimal: bool, many: bool) -> list[_Piece]:
     if any(isinstance(item, str) and item.casefold() in SPOONS for item in items):
         raise Refused(NO_SPOONS)
     pieces: list[_Piece] = []
@@ -75,7 +73,7 @@ def _read_pieces(
             if pieces and not many:
                 raise Refused(f"Two numbers are side by side: {_HOW_WEIGHT}, or put + between.")
             pieces.append(_Piece())
-        pieces[-1].add(item, bare_unit, marks_are_decimal)
+        pieces[-1].add(item, marks_are_decimal)
         joined = apart = False
     if joined:
         raise Refused("Something is missing after the +.")
@@ -189,7 +187,7 @@ def parse_weight_g(
     (4560.0, 1043.0)
     """
     items = quantities(scan(text, "a weight"), spaced_thousands=True)
-    pieces = _read_pieces(items, "g", marks_are_decimal, many=False)
+    pieces = _read_pieces(items, marks_are_decimal, many=False)
     _mixed_bare(pieces, _SUM)
     return _checked(_choose_reading(pieces, last_g)[0], allow_zero)
 
@@ -220,10 +218,10 @@ def parse_weights_g(text: str) -> list[float]:
         quantities(scan(text.replace("\n", ", "), "a list of weights"), spaced_thousands=False)
     )
     if parts is not None:
-        pieces = _read_pieces(items, "g", False, many=False)
+        pieces = _read_pieces(items, False, many=False)
         _mixed_bare(pieces, _SUM)
         return split_evenly(_checked(_choose_reading(pieces, None)[0]), parts)
-    pieces = _read_pieces(items, "g", False, many=True)
+    pieces = _read_pieces(items, False, many=True)
     _mixed_bare(pieces, _LIST)
     if len(pieces) > MAX_PIECES:
         raise Refused(f"At most {MAX_PIECES} pieces fit in one batch.")

@@ -62,16 +62,16 @@ def mixed_lines(jar: Jar, made: Premix) -> list[str]:
     return [made.recipe, jar_line(jar)]
 
 
-def jar_label(jar: Jar, width: int = LABEL_WIDTH) -> list[str]:
+def jar_label(jar: Jar) -> list[str]:
     """The label of a jar as text, framed, to be printed or copied by hand."""
-    inner = width - 4
+    inner = LABEL_WIDTH - 4
     text = [plain(jar.salt.name).upper(), "curing salt", *_strengths(jar.salt)]
     if jar.opened_on is not None:
         text.append(f"opened {jar.opened_on.isoformat()}")
     if jar.note:
         text += wrapped(plain(jar.note), inner, 3)
     lines = [part for line in (*text, "", *_WARNING) for part in wrapped(line, inner, 2) or [""]]
-    edge = "+" + "-" * (width - 2) + "+"
+    edge = "+" + "-" * (LABEL_WIDTH - 2) + "+"
     return [edge, *(f"| {line}{' ' * (inner - cells(line))} |" for line in lines), edge]
 
 

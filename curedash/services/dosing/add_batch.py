@@ -103,15 +103,12 @@ class AddedBatch:
     new_place: Place | None  # made with it, without a band so far
 
 
-def plan_batch(
-    spec: BatchSpec, temp_c: float | None = None, *, known: bool = True
-) -> tuple[PlannedLot, ...]:
+def plan_batch(spec: BatchSpec, temp_c: float | None = None) -> tuple[PlannedLot, ...]:
     """Dose and days for every piece, without keeping anything.
 
     Parameters
     ----------
     temp_c : temperature of the place during the cure [°C], where the spec says none; else 4
-    known : whether a temperature that is missing is worth a question
 
     Raises
     ------
@@ -124,7 +121,7 @@ def plan_batch(
         raise Refused(f"A batch has at most {MAX_PIECES} lots; weigh small pieces as one string.")
     warm = next((t for t in (spec.temp_c, temp_c) if t is not None), None)
     return tuple(
-        PlannedLot(piece, dose, _window(spec, piece, dose, warm, asks=known), _bag_of(spec, n))
+        PlannedLot(piece, dose, _window(spec, piece, dose, warm), _bag_of(spec, n))
         for n, (piece, dose) in enumerate(zip(spec.pieces, _doses(spec), strict=True))
     )
 
@@ -314,7 +311,7 @@ def _bagged(spec: BatchSpec, code: str) -> list[list[str]]:
 
 
 def _window(
-    spec: BatchSpec, piece: PieceSpec, dose: Dose, temp_c: float | None, *, asks: bool
+    spec: BatchSpec, piece: PieceSpec, dose: Dose, temp_c: float | None
 ) -> CureWindow | None:
     frozen = any(s.name == piece.source and s.condition == "frozen" for s in spec.sources)
     window = cure_window(
@@ -329,7 +326,7 @@ def _window(
         salt_pct=dose.total_salt_pct,
         pickup_pct=spec.dose.pickup_pct,
     )
-    if window is None or temp_c is not None or not asks or window.usual_days is None:
+    if window is None or temp_c is not None or window.usual_days is None:
         return window
     asked = phrase(
         "No temperature known: the days are for {usual}. How cold is its place?",

@@ -109,9 +109,9 @@ def cured_in(conn: Connection, members: Sequence[LotState]) -> str | None:
     return None
 
 
-def liked_before(conn: Connection, *, style: str, species: str | None = None) -> Liked | None:
+def liked_before(conn: Connection, *, style: str) -> Liked | None:
     """The best liked lot of a style; None before one was liked."""
-    found = what_before(conn, style=style, species=species).best
+    found = what_before(conn, style=style).best
     if found is None or (found.liked or 0) < GOOD:
         return None
     batch = batches.by_code(conn, found.batch)
