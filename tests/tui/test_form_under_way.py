@@ -109,3 +109,15 @@ async def test_it_fits_every_window(tmp_path, sit, size):
             assert label in lines
         beside = [text_of(line) for line in seat.app.screen.pane._lines] or [lines]
         assert "4 days ago" in " ".join(" ".join(beside).split())
+
+
+async def test_the_year_of_a_day_is_said_where_it_is_not_this_one(tmp_path, sit):
+    """In November 3 Jan on a sticker is the next one, 20 Dec since when the last one."""
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("n")
+        await fill(seat, ("style", "coppa"), ("now", "drying"), ("since", "20 Dec"))
+        assert "20 Dec 2025" in seat.text()
+        await fill(seat, ("sticker", "3 Jan"))
+        assert "3 Jan 2027" in " ".join(seat.lines()[-4:])
+        await fill(seat, ("since", "16 Nov"))
+        assert "16 Nov 20" not in seat.text()

@@ -9,7 +9,7 @@ from curedash.domain.records import LotState, Pack
 from curedash.domain.typed.shares import names_lots, shares_with_units, typed_shares
 from curedash.domain.wording import by_number, listed
 from curedash.present.display_units import bare, mass, typed_weight
-from curedash.present.words import count, plain
+from curedash.present.words import count, day, plain
 from curedash.services.find import lot_with_id
 from curedash.services.household import packs as pack_shelf
 from curedash.services.household.packs import NewPack, Share
@@ -17,7 +17,7 @@ from curedash.services.needs.cautions import cautions_once
 from curedash.store.watching import Connection
 from curedash.tui.chassis.page import Page
 from curedash.tui.prompts.lot_typed import example, sum_words, weights_in, words, words_or_none
-from curedash.tui.prompts.questions import Save, Steps, Text, or_none, save, save_or_doubt
+from curedash.tui.prompts.questions import Save, Steps, Text, if_any, or_none, save, save_or_doubt
 
 NOT_PACKED = "nothing was packed"
 
@@ -187,7 +187,10 @@ def new_packs(
 def _kept(page: Page, lot: LotState | None, filled: Filling) -> Steps:
     name = yield for_whom(filled)
     until = yield Text(
-        "keep until", or_none(page.house.day), "a day; Enter: by your rule, if you have one"
+        "keep until",
+        or_none(page.house.day),
+        "a day; Enter: by your rule, if you have one",
+        if_any(lambda on: day(on, page.house.today())),
     )
     at = page.house.now()
     if lot is None or filled.shares:

@@ -149,7 +149,7 @@ def _sticker(page: Page) -> Text:
         "a day on its sticker",
         or_none(page.house.day),
         "the day written on it to take it down, e.g. 3 Jan; Enter: none",
-        if_any(day),
+        if_any(lambda on: day(on, page.house.today())),
     )
 
 

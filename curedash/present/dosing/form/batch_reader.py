@@ -1,7 +1,7 @@
 """One reading of the form of a new batch: the fields read one by one, and what came of it."""
 
 from collections.abc import Callable, Mapping, Sequence
-from datetime import datetime, tzinfo
+from datetime import date, datetime, tzinfo
 from typing import Any, TypeVar
 
 from curedash.domain.errors import CuredashError
@@ -10,13 +10,14 @@ from curedash.domain.typed.unit_sizes import Ambiguous
 from curedash.present.dosing.form.batch_cells import Values, above
 from curedash.present.dosing.form.batch_field import Context
 from curedash.present.dosing.form.batch_fields import field, wanted
-from curedash.present.words import in_own_units
+from curedash.present.words import day, in_own_units
 from curedash.services.dosing.add_batch import BatchSpec, PlannedLot, SourceSpec
 from curedash.services.dosing.batch_start import Start
 from curedash.services.dosing.sausage import Stuffed
 from curedash.services.dosing.take_in import UnderWay
 
 T = TypeVar("T")
+LABELS = ("use_by", "packed")  # days on a label, read as ISO text
 
 
 @record
@@ -81,7 +82,19 @@ class Reader:
             if asked := wanted(field_id, self.values):
                 self.wanted[field_id] = asked
             return None
-        return self.tried(field_id, lambda: field(field_id).value(text, self.context))
+        value = self.tried(field_id, lambda: field(field_id).value(text, self.context))
+        self._echo_year(field_id, value)
+        return value
+
+    def _echo_year(self, field_id: str, value: Any) -> None:
+        """Which year a day was read in, where it is not this one."""
+        if field_id in LABELS and value:
+            value = date.fromisoformat(value)
+        if isinstance(value, datetime):
+            value = value.astimezone(self.zone).date()
+        today = self.now.astimezone(self.zone).date()
+        if isinstance(value, date) and value.year != today.year:
+            self.echoes[field_id] = day(value, today)
 
     def tried(self, field_id: str, read: Callable[[], T]) -> T | None:
         """What was read; None where it is refused, which is noted beside the field."""

@@ -123,7 +123,8 @@ def _field_of(sentence: str) -> str:
 
 def _known(form: Reader, spec: UnderWay, weights: Weights) -> tuple[str, ...]:
     """What will be stored of them, and what stays unknown, each a sentence."""
-    since = day(local_day(utc_text(spec.since), form.zone))
+    today = form.now.astimezone(form.zone).date()
+    since = day(local_day(utc_text(spec.since), form.zone), today)
     ago = typed.ago_words(spec.since, form.now, form.zone)
     where = f"{typed.pieces_words(len(spec.pieces))} {typed.where_words(spec.stage)}"
     first = f"{where} since {since}, {ago}."
