@@ -431,3 +431,18 @@ async def test_a_place_with_hardly_a_reading_opens_its_air(household, sit, typed
                 await seat.press("v")
             await seat.press("space")
         assert seat.lines()[0].startswith("Fridge 2")
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 36), (160, 45)])
+async def test_the_week_of_a_place_names_what_is_drawn(tmp_path, sit, size):
+    """Temperature, with the meaning of its signs; humidity beside it where there is room."""
+    path, both = tmp_path / "demo.db", size[0] > 80
+    build_demo(str(path), NOW)
+    async with sit(path, size=size) as seat:
+        await seat.press("p", "down")
+        shown = seat.text()
+        assert "temperature [°C], mean, lowest, highest" in shown
+        assert "⠒ mean   ░ lowest to highest   ── band" in shown
+        assert ("relative humidity [%], mean, lowest, highest" in shown) is both
+        curves = [line for line in seat.lines() if line.count("┤") + line.count("│") == 1 + both]
+        assert len(curves) > 5

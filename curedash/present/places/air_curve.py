@@ -2,12 +2,12 @@
 
 from collections.abc import Sequence
 from datetime import datetime, timedelta, tzinfo
-from itertools import groupby, pairwise
+from itertools import groupby, pairwise, zip_longest
 
 from curedash.domain.records import Place
 from curedash.present.chart import Chart, Spread
 from curedash.present.display_units import degrees, temp, temp_unit
-from curedash.present.words import MONTHS, WEEKDAYS, Span, cut
+from curedash.present.words import MONTHS, WEEKDAYS, Line, Span, cut, filled
 from curedash.services.places.air_view import AirPoint, Failure
 
 #: what can be drawn, in the order of the key that changes it: head, lines drawn, decimals
@@ -18,6 +18,7 @@ PANELS: dict[str, tuple[str, tuple[str, ...], str]] = {
     "deficit": ("vapour-pressure deficit [hPa]: drying power", ("deficit_hpa",), ""),
 }
 LEAST_WIDTH, LEAST_HEIGHT = 30, 6
+BESIDE_FROM, GAP = 110, 2  # columns that hold two curves; between them
 HOUR_S = 3600
 ALONE = "•"  # one reading draws no line
 SPREAD = "░"  # lowest to highest
@@ -33,6 +34,34 @@ def toned(text: str) -> list[Span]:
         ("".join(run), "quiet" if behind else "strong")
         for behind, run in groupby(text, lambda char: char == SPREAD)
     ]
+
+
+def week_lines(
+    points: Sequence[AirPoint],
+    place: Place,
+    zone: tzinfo,
+    width: int,
+    height: int,
+    span: tuple[datetime, datetime],
+) -> list[Line]:
+    """The temperature of a place, and its humidity beside it where there is room.
+
+    What is drawn and what the signs mean is said above and below, where there are lines for it.
+    """
+    panels = ("temp", "humid") if width >= BESIDE_FROM else ("temp",)
+    each = width // len(panels)
+    named = height >= LEAST_HEIGHT + 3
+    columns: list[list[Line]] = []
+    for panel in panels:
+        room = each - GAP if panel != panels[-1] else each
+        drawn = curve_lines(points, panel, place, zone, room, height - 2 * named, span=span)
+        lines: list[Line] = [tuple(toned(line)) for line in drawn]
+        if named:
+            head: Line = ((f"  {head_of(panel)}", "quiet"),)
+            lines = [head, *lines, ((f"  {signs_words(place, panel)}", "quiet"),)]
+        columns.append([filled(line, each) for line in lines])
+    blank = filled((), each)
+    return [sum(row, ()) for row in zip_longest(*columns, fillvalue=blank)]
 
 
 def head_of(panel: str) -> str:

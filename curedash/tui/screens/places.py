@@ -10,7 +10,7 @@ from curedash.domain.records import Place
 from curedash.present.display_units import band_example, retold
 from curedash.present.household.history import done_words
 from curedash.present.places.air import about_lines, band_words
-from curedash.present.places.air_curve import curve_lines, toned
+from curedash.present.places.air_curve import week_lines
 from curedash.present.places.place_row import heads, now_words, place_row
 from curedash.present.words import Line, count, cut, filled, plain, wrapped
 from curedash.services.dosing.answer import answered_by
@@ -107,19 +107,11 @@ class Places(ListPage):
         if room < LEAST_CURVE:
             return lines
         if place_id not in self._weeks:
-            week = self.house.read(curves, air.place, now)
+            found = self.house.read(curves, air.place, now)
             name = air.series[0].name if air.series else ""
-            self._weeks[place_id] = week.get(name, [])
-        drawn = curve_lines(
-            self._weeks[place_id],
-            "temp",
-            air.place,
-            self.house.zone,
-            width,
-            room,
-            span=(now - WEEK, now),
-        )
-        return [*lines, *(tuple(toned(line)) for line in drawn)]
+            self._weeks[place_id] = found.get(name, [])
+        week, span = self._weeks[place_id], (now - WEEK, now)
+        return [*lines, *week_lines(week, air.place, self.house.zone, width, room, span)]
 
     def _begin(self) -> None:
         """Go to the place it was opened for."""
