@@ -16,10 +16,10 @@ def run(
     from curedash.cli.batch_under_way import place_words
     from curedash.present.dosing.piece_sheet import (
         piece_line,
-        piece_problem,
         piece_sheet_document,
         piece_sheet_end,
     )
+    from curedash.present.weighing.sheet_import import problem_line
     from curedash.services.dosing.take_in_sheet import take_in_sheet
 
     conn = context.open(create=True)
@@ -39,7 +39,7 @@ def run(
         for piece in found.pieces:
             context.out(piece_line(piece, days_in))
     new_places = place_words(found.new_places) if found.stored else ()
-    problems = map(piece_problem, found.problems)
+    problems = map(problem_line, found.problems)
     for message in (*problems, *found.messages, *new_places, piece_sheet_end(found)):
         context.err(message)
     return 65 if found.problems or found.again else 0

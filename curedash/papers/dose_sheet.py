@@ -57,7 +57,8 @@ def _sheet(conn: Connection, facts: LotFacts) -> list[Block]:
     planned = not facts.dose or facts.request is None or facts.request.curing_salt is not None
     salted_with = planned or any(line.kind in ("curing-salt", "pack") for line in facts.dose)
     more = ["raw-pork"] if is_raw_pork(conn, lot) else []
-    return [*blocks, *_mind(*(["curing-salt"] if salted_with else []), "in-cure", *more)]
+    mind = minded(*(["curing-salt"] if salted_with else []), "in-cure", *more)
+    return [*blocks, Heading("Mind"), Items(mind)]
 
 
 def _weighed_in(conn: Connection, facts: LotFacts) -> list[Block]:
@@ -75,10 +76,6 @@ def _weighed_in(conn: Connection, facts: LotFacts) -> list[Block]:
     if salt is not None:
         blocks.append(Para(f"Curing salt: {salt}.", strong=True))
     return blocks + [Para(text) for text in amounts(conn, facts)]
-
-
-def _mind(*moments: str) -> list[Block]:
-    return [Heading("Mind"), Items(minded(*moments))]
 
 
 def minded(*moments: str) -> tuple[str, ...]:

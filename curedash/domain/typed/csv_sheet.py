@@ -20,6 +20,15 @@ class SheetRow:
     odd: str | None  # what is wrong with it before a cell is read
 
 
+@record
+class SheetProblem:
+    """What is wrong with one line; a doubt can be kept all the same."""
+
+    number: int
+    words: str
+    doubt: bool = False
+
+
 def sheet_rows(
     text: str, headings: Mapping[str, str], needed: Sequence[str], *, only_known: bool = False
 ) -> Iterator[SheetRow]:

@@ -9,7 +9,7 @@ from curedash.present.display_units import length, mass, money
 from curedash.present.numbers import rounded
 from curedash.present.words import day, plain, stage
 from curedash.services.dosing.add_batch import SourceSpec
-from curedash.services.dosing.take_in_sheet import PieceProblem, PieceSheet, SheetPiece
+from curedash.services.dosing.take_in_sheet import PieceSheet, SheetPiece
 
 
 def piece_line(found: SheetPiece, zone: tzinfo) -> str:
@@ -42,11 +42,6 @@ def roast_words(roast: SourceSpec) -> str:
         "" if roast.pack_date is None else f"packed {day(date.fromisoformat(roast.pack_date))}",
         "" if roast.use_by is None else f"use by {day(date.fromisoformat(roast.use_by))}",
     )
-
-
-def piece_problem(problem: PieceProblem) -> str:
-    """``line 3: There is no style …``."""
-    return f"line {problem.number}: {plain(problem.words)}"
 
 
 def piece_sheet_end(found: PieceSheet) -> str:

@@ -3,10 +3,11 @@
 from typing import Any
 
 from curedash.domain.times import utc_text
+from curedash.domain.typed.csv_sheet import SheetProblem
 from curedash.present.numbers import rounded_parts
 from curedash.present.weighing.weigh_line import loss_words, net_words
 from curedash.present.words import count, plain
-from curedash.services.weighing.import_sheet import Problem, Sheet, SheetLine
+from curedash.services.weighing.import_sheet import Sheet, SheetLine
 
 
 def sheet_line(line: SheetLine) -> str:
@@ -16,7 +17,7 @@ def sheet_line(line: SheetLine) -> str:
     return f"line {line.number}  {line.lot.code}  {line.at:%Y-%m-%d}  {net_words(seen)}{lost}"
 
 
-def problem_line(problem: Problem) -> str:
+def problem_line(problem: SheetProblem) -> str:
     """``line 7: There is no lot “Q9” …``."""
     return f"line {problem.number}: {plain(problem.words)}"
 

@@ -15,7 +15,7 @@ from curedash.domain.household.styles import Style
 from curedash.domain.record import record, replace
 from curedash.domain.records import LotState
 from curedash.domain.times import local_day, utc_text
-from curedash.domain.typed.csv_sheet import SheetRow, headings_of, sheet_rows
+from curedash.domain.typed.csv_sheet import SheetProblem, SheetRow, headings_of, sheet_rows
 from curedash.domain.typed.dates import parse_day, parse_when
 from curedash.domain.typed.units import parse_length_mm
 from curedash.domain.typed.weights import parse_weight_g
@@ -80,19 +80,11 @@ class SheetPiece:
 
 
 @record
-class PieceProblem:
-    """What is wrong with one line."""
-
-    number: int
-    words: str
-
-
-@record
 class PieceSheet:
     """What a sheet would take in, or has taken in."""
 
     pieces: tuple[SheetPiece, ...]
-    problems: tuple[PieceProblem, ...]
+    problems: tuple[SheetProblem, ...]
     stored: bool
     messages: tuple[str, ...] = ()
     new_places: tuple[str, ...] = ()
@@ -138,14 +130,14 @@ def take_in_sheet(
         raise Refused("The sheet has headings and no line below them: one line for each piece.")
     zone, means = household.zone(conn), dosing_defaults(conn)
     pieces: list[SheetPiece] = []
-    problems: list[PieceProblem] = []
+    problems: list[SheetProblem] = []
     for row in typed:
         try:
             found = _read(row, now, zone, means, may_be_new)
             require_possible(_spec((found,), now))
             pieces.append(found)
         except CuredashError as trouble:
-            problems.append(PieceProblem(row.number, str(trouble)))
+            problems.append(SheetProblem(row.number, str(trouble)))
     problems += two_answers(pieces)
     if problems:
         return PieceSheet(tuple(pieces), tuple(problems), stored=False)
@@ -224,9 +216,9 @@ def roasts_of(group: Iterable[SheetPiece]) -> tuple[SourceSpec, ...]:
     return tuple(found.values())
 
 
-def two_answers(pieces: Sequence[SheetPiece]) -> list[PieceProblem]:
+def two_answers(pieces: Sequence[SheetPiece]) -> list[SheetProblem]:
     """Lines that say otherwise of a roast than a line above."""
-    problems: list[PieceProblem] = []
+    problems: list[SheetProblem] = []
     known: dict[tuple[str, str], SourceSpec] = {}
     for each in pieces:
         if each.roast is None:
@@ -234,7 +226,7 @@ def two_answers(pieces: Sequence[SheetPiece]) -> list[PieceProblem]:
         key = (each.batch.casefold() or each.style.id, each.roast.name)
         before = known.get(key, each.roast)
         if (said := differs(before, each.roast)) is not None:
-            problems.append(PieceProblem(each.number, said))
+            problems.append(SheetProblem(each.number, said))
         known[key] = filled(before, each.roast)
     return problems
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta, tzinfo
 from sqlite3 import Connection
 
-from curedash.domain.curing.cure_time import CureWindow, cure_window
+from curedash.domain.curing.cure_time import cure_window
 from curedash.domain.curing.degree_hours import ph_reached
 from curedash.domain.curing.stages import FERMENT
 from curedash.domain.drying.equalising import equalising_days
@@ -205,9 +205,8 @@ def plan_ready(
         CURE_C,
         skin=style.skin_on if skin is None else skin,
     )
-    missing = _days_missing(window)
-    if missing:
-        raise Refused(missing)
+    if window is not None and window.no_days:
+        raise Refused(window.no_days)
     cure_days = 0.0 if window is None else window.usual_days or 0.0
     rest = None if window is None else window.salt_rest
     rest_days = 0.0 if rest is None else rest.days_90
@@ -223,11 +222,6 @@ def plan_ready(
     )
     rule = "none" if window is None else window.rule_name
     return PlannedBack(plan, style, cure_days, rest_days, soften, drying, own, rule)
-
-
-def _days_missing(window: CureWindow | None) -> str:
-    """What is said in place of days that nobody can count; empty where they are counted."""
-    return "" if window is None else window.no_days
 
 
 def hanging_by(

@@ -13,7 +13,7 @@ from sqlite3 import Connection
 from curedash.domain.errors import CuredashError, Refused
 from curedash.domain.records import ENDED, LotState
 from curedash.domain.times import moment, utc_text
-from curedash.domain.typed.csv_sheet import SheetRow, sheet_rows
+from curedash.domain.typed.csv_sheet import SheetProblem, SheetRow, sheet_rows
 from curedash.domain.typed.dates import parse_when
 from curedash.domain.weighing.doubts import asked_of
 from curedash.services.drying import forecasts
@@ -57,21 +57,12 @@ class SheetLine:
 
 
 @dataclass(frozen=True, slots=True)
-class Problem:
-    """What is wrong with one line; a doubt can be kept all the same."""
-
-    number: int
-    words: str
-    doubt: bool
-
-
-@dataclass(frozen=True, slots=True)
 class Sheet:
     """What a sheet would change, or has changed."""
 
     lines: tuple[SheetLine, ...]
     known: tuple[int, ...]  # lines that are in the file already
-    problems: tuple[Problem, ...]
+    problems: tuple[SheetProblem, ...]
     kept: bool
 
 
@@ -104,7 +95,7 @@ def import_sheet(
     typed = list(sheet_rows(text, HEADINGS, ("date", "lot", "weight")))
     zone = household.zone(conn)
     lines: list[SheetLine] = []
-    problems: list[Problem] = []
+    problems: list[SheetProblem] = []
     known: list[int] = []
     stored = False
     subject = f"{len(typed)} lines"
@@ -141,7 +132,7 @@ def _in_order(
     typed: Sequence[SheetRow],
     now: datetime,
     zone: tzinfo,
-    problems: list[Problem],
+    problems: list[SheetProblem],
 ) -> list[_Dated]:
     """The lines that name a lot and a moment, in the order of time."""
     found = []
@@ -153,7 +144,7 @@ def _in_order(
             day = " ".join((_wanted(line.cells, "date"), line.cells.get("time", ""))).strip()
             found.append(_Dated(line.number, lot.id, _when(day, lot, now, zone), line.cells))
         except CuredashError as trouble:
-            problems.append(Problem(line.number, str(trouble), doubt=False))
+            problems.append(SheetProblem(line.number, str(trouble)))
     return sorted(found, key=lambda line: (line.at, line.number))
 
 
@@ -183,7 +174,7 @@ def _take(
     zone: tzinfo,
     lines: list[SheetLine],
     known: list[int],
-    problems: list[Problem],
+    problems: list[SheetProblem],
 ) -> None:
     """Write one line inside the running change, so that the next one is judged by it."""
     lot = rack.one_lot(conn, line.lot_id)
@@ -204,12 +195,12 @@ def _take(
         note = line.cells.get("note") or None
         _keep(work, seen, note)
     except CuredashError as trouble:
-        problems.append(Problem(line.number, str(trouble), doubt=False))
+        problems.append(SheetProblem(line.number, str(trouble)))
         return
     lines.append(SheetLine(line.number, lot, line.at, seen, note))
     if seen.doubts:
         words = asked_of(lot.code, seen.doubts)
-        problems.append(Problem(line.number, words, doubt=True))
+        problems.append(SheetProblem(line.number, words, doubt=True))
 
 
 def _there_already(conn: Connection, lot: LotState, at: datetime, seen: Preview) -> bool:

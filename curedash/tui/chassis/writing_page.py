@@ -104,7 +104,7 @@ class WritingPage(KeyedPage, inherit_bindings=False):
     def refresh_later(self, lots: Iterable[int]) -> None:
         """Compute pull windows of these lots and remember needs, off the paint path."""
         for lot_id in lots:
-            self._quietly(background.forecast(lot_id), self._window_computed)
+            self._quietly(background.forecast(lot_id), self._changed_here)
         self._quietly(background.remember, self._looked)
 
     def _quietly(self, job: Job, then: Callable[[Any], None]) -> None:
@@ -132,9 +132,6 @@ class WritingPage(KeyedPage, inherit_bindings=False):
         """Ring, if something is new and ringing was chosen."""
         if signs := self.house.notifier.signs(needs):
             write_to_terminal(self.app, signs)
-
-    def _window_computed(self, lot_ids: set[int]) -> None:
-        self._changed_here(lot_ids)
 
     def _changed_here(self, lots: set[int]) -> None:
         """Show it, and on the page above too: it would keep what was there when it was opened."""

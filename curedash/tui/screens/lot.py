@@ -121,7 +121,7 @@ class Lot(LotCommands):
         self.upper.styles.height = height + alone
         self.upper.styles.display = "block" if height else "none"
         self.list.styles.display = self.tabs.styles.display = "none" if alone else "block"
-        self.upper.show(range(len(self._upper_lines)), self._upper_line)
+        self.upper.show(range(len(self._upper_lines)), lambda at: self._upper_lines[cast(int, at)])
 
     def _shared(self, known: list[Fact], width: int, room: int) -> int:
         """Lines above the list: three fifths, and of those the log leaves what the facts want.
@@ -170,9 +170,6 @@ class Lot(LotCommands):
             soft = softening_words(view, house.today(), house.zone, width)
             return lot_curve_lines(view.curve, house.now(), house.zone, width, height, soft)
         return before_curve_lines(view, house.today(), house.zone, width, height)
-
-    def _upper_line(self, at: object) -> Line:
-        return self._upper_lines[cast(int, at)]
 
     def _fill_list(self) -> None:
         width, house, view = self.app.size.width, self.house, self.view
