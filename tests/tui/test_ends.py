@@ -371,3 +371,15 @@ async def test_one_key_leaves_all_questions_and_the_foot_names_it(household, sit
         assert "Left; nothing was divided." in foot(seat)
         assert seat.app.screen.talking is None
         assert seat.ask("SELECT count(*) FROM lot WHERE parent_id IS NOT NULL") == [(0,)]
+
+
+async def test_a_day_behind_a_weight_that_takes_none_is_no_unit(household, sit):
+    async with sit(household()) as seat:
+        await open_lot(seat, "C1")
+        await seat.press("E")
+        await seat.type("780 yesterday\r")
+        assert "Only a weigh-in and a move take a day behind the weight" in foot(seat)
+        await seat.press("ctrl+u")
+        await seat.type("780 stones\r")
+        assert "is not a unit of weight" in foot(seat)
+        assert seat.ask("SELECT count(*) FROM finish") == [(0,)]

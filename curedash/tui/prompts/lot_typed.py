@@ -1,20 +1,42 @@
 """What is typed about one lot, read: weights as the scale shows them, words, or nothing."""
 
 from collections.abc import Callable
+from datetime import UTC, datetime
 from typing import Any
 
-from curedash.domain.errors import Refused
+from curedash.domain.errors import CuredashError, Refused
 from curedash.domain.records import LotState
+from curedash.domain.typed.weight_and_day import weight_and_day
 from curedash.domain.typed.weights import parse_weight_g, parse_weights_g
 from curedash.domain.weighing.doubts import Doubt
 from curedash.present.display_units import bare, in_pounds, mass, typed_weight, typed_weights
 from curedash.present.words import plain
 
+NO_DAY = "Only a weigh-in and a move take a day behind the weight; type the weight alone here."
+ANY_DAY = datetime(2200, 1, 1, tzinfo=UTC)  # later than every day that is typed
+
 
 def grams_of(lot: LotState, text: str) -> float:
     """A weight as the scale shows it; the lot's last weight settles what is ambiguous."""
     last_g = lot.last_gross_g or lot.green_g
-    return parse_weight_g(typed_weight(text, last_g), last_g=last_g)
+    try:
+        return parse_weight_g(typed_weight(text, last_g), last_g=last_g)
+    except Refused:
+        if _has_day(text):
+            raise Refused(NO_DAY) from None
+        raise
+
+
+def _has_day(text: str) -> bool:
+    """Whether a day is typed behind a weight, on whatever day that is."""
+
+    def is_weight(head: str) -> bool:
+        return head.replace(".", "").replace(",", "").rstrip(" g").isdecimal()
+
+    try:
+        return weight_and_day(text, is_weight, ANY_DAY, UTC)[1] is not None
+    except CuredashError:
+        return False
 
 
 def grams_or_none(lot: LotState) -> Callable[[str], float | None]:
