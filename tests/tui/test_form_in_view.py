@@ -143,3 +143,14 @@ async def test_cells_of_a_piece_are_whole_and_come_with_the_focus(tmp_path, sit,
             seen.add(form.at)
             await seat.press("tab")
         assert seen == set(HEADS)
+
+
+@pytest.mark.parametrize("size", [USUAL, WIDE])
+async def test_notes_of_a_batch_made_again_are_not_in_the_colour_of_today(demo, sit, size):
+    async with sit(demo, size=size) as seat:
+        await made_again(seat)
+        page = seat.app.screen
+        lines = [page.list.drawn_line(y)[0] for y in range(9)] + page.pane._lines
+        notes = [line for line in lines if "Curing does not" in "".join(text for text, _ in line)]
+        assert notes
+        assert all(tone != "today" for line in notes for _, tone in line)

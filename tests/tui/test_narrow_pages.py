@@ -201,3 +201,12 @@ async def test_what_is_rare_is_reached_by_its_name(demo, sit, tmp_path, size):
         assert "1 off (O)" in seat.text()
         await seat.press("1")
         assert "off" in " ".join(seat.lines()[-4:])
+
+
+@pytest.mark.parametrize("lot", ["D1", "D2", "E1", "B1"])
+@pytest.mark.parametrize("size", [PHONE, SMALL])
+async def test_a_fact_of_a_lot_is_whole_or_left_to_its_figures(demo, sit, size, lot):
+    async with sit(demo, size=size) as seat:
+        await open_lot(seat, lot)
+        rest = next((line for line in seat.lines() if line.rstrip().endswith("…, figures →")), "")
+        assert "…" not in rest.replace("…, figures →", "")

@@ -64,6 +64,7 @@ KINDS = {
 }
 KIND_CELLS = 8
 NARROW = 60  # columns below which a line of a list is short
+BETWEEN = " · "  # facts one after another
 REST = "…, figures →"  # where facts are left out for want of lines
 READ = 95  # cells of a sentence that is read line by line
 FAT = ("pork belly", "pork jowl", "duck, meat and skin")  # rows that vary with their fat
@@ -309,10 +310,14 @@ def compact_lines(found: list[Fact], width: int, height: int) -> list[Line]:
     """The facts one after another, as many as fit, for a narrow screen."""
     bare = ("stage", "lost", "now", "")
     parts = [value if name in bare else f"{name} {value}" for name, value, _ in found]
-    rows = packed([cut(plain(part), width) for part in parts], width, " · ")
+    rows = packed([cut(plain(part), width) for part in parts], width, BETWEEN)
     if len(rows) > height > 1:
         rest = key_drawn(REST)
-        rows[height - 1] = left(rows[height - 1], width - cells(rest) - 1) + " " + rest
+        room = width - cells(rest) - 1
+        last = rows[height - 1].split(BETWEEN)
+        while len(last) > 1 and cells(BETWEEN.join(last)) > room:
+            last.pop()  # whole or not at all
+        rows[height - 1] = left(BETWEEN.join(last), room) + " " + rest
     tones = ["strong"] + [""] * height
     return [filled([(row, tone)], width) for row, tone in zip(rows[:height], tones, strict=False)]
 

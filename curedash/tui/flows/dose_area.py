@@ -143,7 +143,7 @@ class DoseArea(DraftForm):
             self.table.fill([], keep)
             return
         waiting = waiting_lines(read, self._values, self.app.size.width)
-        later: list[Line] = [((line, "today"),) for line in self._note_lines()[1]]
+        later: list[Line] = [((line, ""),) for line in self._note_lines()[1]]
         words = [*waiting, *later]
         room = min(len(words), max(len(waiting), LEAST_WORDS))
         self._scroll = max(0, min(self._scroll, len(words) - room))
@@ -154,7 +154,7 @@ class DoseArea(DraftForm):
     def _show_table(self, table: DoseTable, most: int, keep: int, *, refused: bool) -> int:
         """Head, lots, sum and sentences; how many lots are out of sight."""
         head, total = table.head, table.total
-        later: list[Line] = [((line, "today"),) for line in self._note_lines()[1]]
+        later: list[Line] = [((line, ""),) for line in self._note_lines()[1]]
         words = [] if self.pane_width else [*table.messages, *later]
         fixed = 1 + (total is not None)
         verdict = LEAST_WORDS if refused else min(LEAST_WORDS, _as_first(words))
@@ -215,7 +215,7 @@ class DoseArea(DraftForm):
         else:
             lines = waiting_lines(read, self._values, room, indent=0)
         notes: list[Line] = [
-            ((line, "today"),)
+            ((line, ""),)
             for note in self._once + self._notes
             for line in wrapped(plain(note), room, MOST_BELOW)
         ]

@@ -141,7 +141,7 @@ class BatchForm(DoseArea):
         width = self.form_width
         ids = cast(tuple[str, ...], key)
         if ids[0] == "!note":
-            return ((self._note_lines()[0][cast(int, ids[1])], "today"),)
+            return ((self._note_lines()[0][cast(int, ids[1])], ""),)
         if ids[0] == "!heads":
             return heads_line(cells_in_sight(ids[1:], self.form.at, width), width)
         if ids[0] == "!offer":
