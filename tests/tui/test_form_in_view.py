@@ -151,6 +151,6 @@ async def test_notes_of_a_batch_made_again_are_not_in_the_colour_of_today(demo, 
         await made_again(seat)
         page = seat.app.screen
         lines = [page.list.drawn_line(y)[0] for y in range(9)] + page.pane._lines
-        notes = [line for line in lines if "Curing does not" in "".join(text for text, _ in line)]
+        notes = [line for line in lines if "One roast in" in "".join(text for text, _ in line)]
         assert notes
         assert all(tone != "today" for line in notes for _, tone in line)
