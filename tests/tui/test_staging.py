@@ -28,8 +28,8 @@ async def test_out_of_the_cure_and_hung(household, sit):
         )
         assert lot == [("drying", 1500.0, 35.0, "hook and net", "2026-11-25T09:00:00Z", "Chamber")]
         assert "D2 is drying now" in seat.text()
-        row = next(line for line in seat.lines() if " D2 " in line and "0.0 of 30 %" in line)
-        assert "drying" in row
+        row = next(line for line in seat.lines() if " D2 " in line and "0 of 30 %" in line)
+        assert "ready ~" in row
         await seat.press("u")
         assert seat.ask("SELECT stage, hang_g FROM lot WHERE code = 'D2'") == [("in-cure", None)]
 
