@@ -129,7 +129,7 @@ def unsure(target: str, trouble: OSError) -> FileTrouble:
     """The disk failed when the file had its name already."""
     return FileTrouble(
         f"The disk failed while {target} was written ({trouble.strerror}), and it is not known"
-        " whether it is there whole: look before you do it again."
+        " whether the file is complete: look before you write it again."
     )
 
 

@@ -181,7 +181,7 @@ def _may_be_made(path: str, create: bool) -> bool:
         if _copies_beside(path):
             raise NotFound(
                 f"There is no file {path}, but copies of it lie beside it; 'curedash restore'"
-                " lists them and brings one back."
+                " lists them and restores one."
             )
         raise NotFound(f"There is no file {path}; 'curedash batch add' or the dashboard makes one.")
     from curedash.store.naming import require_name

@@ -12,7 +12,7 @@ from curedash.store import paths
 from curedash.store.copying import copy_to
 from curedash.store.open import Held
 
-BACK = "'curedash restore' lists it and brings it back"
+BACK = "'curedash restore' lists and restores it"
 
 
 class Rescued(FileTrouble):

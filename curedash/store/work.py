@@ -47,7 +47,7 @@ KEYS = {"setting": "name", "style": "id", "alert_rule": "id", "finish": "lot_id"
 
 
 UNSURE = (
-    "The disk failed while it was saved, and it is not known whether it was saved: look with"
+    "The disk failed while your entry was saved, and it is not known whether it was: look with"
     " 'curedash history' before you enter it again."
 )
 _stored = 0

@@ -65,6 +65,16 @@ RETIRED = {
     r"\bmade without\.": "made without it",
     r"\bsaved in (1|x) lots?\b": "recorded in",
     r"\btable salt to one,": "to one of it",
+    r"\brestore\b.*\bbrings? (one|it) back\b": "restore",
+    r"\bbring it back\b|^bring back$": "restore it",
+    r"\bjust note it\b": "just record it",
+    r", take (a|an) (letter|F-key)": "so use a letter",
+    r"\bunfinished pieces\b": "unfinished files",
+    r"\bof it\.$": "of this batch",
+    r"\bhas to end after it began: give --from the earlier\b": "give the earlier time with --from",
+    r"\bnothing of it was lost\b|\bnever destroys\b": "say what is saved",
+    r"\bdoes not dry now\b": "is not drying now",
+    r"\bis used after it\b": "is used next",
 }
 MOST_WORDS = 20
 #: sentences of parts that a list fills in, or of several short ones joined by signs
@@ -164,6 +174,16 @@ def test_a_retired_word_would_be_found() -> None:
             "this style is made without.",
             "saved in 1 lot",
             "salt, parts of table salt to one, weight",
+            "'curedash restore' lists them and brings one back.",
+            "bring it back",
+            "just note it",
+            "letters are typed there, take an F-key",
+            "3 unfinished pieces (1 MB)",
+            "Undo the last change of it.",
+            "It has to end after it began: give --from the earlier of the two times.",
+            "Esc never destroys anything.",
+            "C1 does not dry now",
+            "941 is used after it",
         ),
         strict=True,
     ):

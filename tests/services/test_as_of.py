@@ -212,7 +212,7 @@ def test_a_part_takes_no_cut_from_before_it_was_cut_off(house: House) -> None:
     lot_id = house.hang("C1", 1000.0)
     cut = Cut((Part(400), Part(300)), HUNG + timedelta(days=20), 702, keep_doubtful=True)
     part = divide(house.conn, house.by(), lot_id, cut).parts[0]
-    with pytest.raises(Refused, match="was cut off on 2026-11-05"):
+    with pytest.raises(Refused, match="was cut off the whole on 2026-11-05"):
         taste(house, part.id, 10, 500, 480)
 
 

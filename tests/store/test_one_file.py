@@ -416,7 +416,7 @@ def test_a_disk_that_fails_behind_the_name_is_not_called_not_written(
     assert main(["--now", NOW.isoformat(), *words]) == 74
     said = " ".join(capsys.readouterr().err.split())
     assert said.startswith("The disk failed while ")
-    assert "it is not known whether it is there whole" in said
+    assert "it is not known whether the file is complete" in said
 
 
 def test_a_disk_that_fails_in_the_midst_of_bringing_back_leaves_it_open(

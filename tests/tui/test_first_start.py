@@ -54,7 +54,7 @@ async def test_a_new_file_beside_copies_with_lots_says_how_to_bring_them_back(
         Path(name).unlink(missing_ok=True)
     async with sit(path) as seat:
         await seat.settle()
-        assert "1 copy with lots beside this file: 'curedash restore' brings" in seat.text()
+        assert "1 copy with lots beside this file: 'curedash restore' lists" in seat.text()
         assert "n  salt the first batch" in seat.text()
     async with sit(tmp_path / "new.db") as seat:
         await seat.settle()
@@ -201,7 +201,7 @@ async def test_the_first_weigh_in_says_once_that_no_scale_is_known(household, si
         await seat.type("1071\r")
         if "y " in seat.lines()[-1] or "k " in seat.lines()[-1]:
             await seat.press("k")
-        assert "Steps of 1 g are assumed; S on the Rack names your scale." in " ".join(
+        assert "Steps of 1 g are assumed; name your scale in Settings (S on the Rack)." in " ".join(
             seat.text().split()
         )
         await seat.press("down")

@@ -203,7 +203,7 @@ async def test_what_stays_in_the_warm_is_a_need_that_adds_a_cooler_place(tmp_pat
             await seat.press("down")
         await seat.press("enter")
         await seat.type("Attic 20-26C\r")
-        assert "too warm to dry in too" in " ".join(seat.text().split())
+        assert "too warm to dry in as well" in " ".join(seat.text().split())
         await seat.press("ctrl+u")
         await seat.type("Cellar 10-14C\r")
         where = "SELECT place.name FROM lot JOIN place ON place.id = place_id"

@@ -112,7 +112,7 @@ async def test_the_ways_on_keep_their_numbers_whatever_was_felt(household, sit, 
         assert "1 keep drying" in said
         assert "2 equalise" in said
         assert "3 slice it" in said
-        assert "4 just note it" in said
+        assert "4 just record it" in said
         assert f"Enter {usual}" in said or f"Enter: {usual}" in said
 
 

@@ -62,7 +62,7 @@ async def test_digits_typed_at_a_choice_are_carried_on_to_the_value_after_it(hou
         await seat.type("941")  # 1 and 4 would be reasons: they belong to the number begun
         assert "choose: a number, not 941" in seat.lines()[-1]
         await seat.press("enter")
-        assert "choose first; 941 is used after it" in seat.lines()[-1]
+        assert "choose first; 941 is used next" in seat.lines()[-1]
         await seat.press("1")
         assert "before, on the scale › 941" in foot(seat)
         await seat.type("1226")
@@ -299,7 +299,7 @@ async def test_what_is_typed_on_the_line_of_more_fields_is_said(tmp_path, sit):
         await to(seat, "more-meat")
         await seat.type("no 2")
         assert seat.app.screen.form.at == "more-meat"
-        assert "Nothing is typed on this line: “no 2”." in " ".join(seat.text().split())
+        assert "This line takes no text, so “no 2” goes nowhere." in " ".join(seat.text().split())
         assert any("more-meat" in row for row in seat.app.screen.form.rows)
         await seat.press("backspace", "backspace", "backspace", "backspace", "space")
         assert seat.app.screen.form.at != "more-meat", "opened"
@@ -358,7 +358,7 @@ async def test_what_is_typed_at_a_question_of_a_conversation_comes_after_it(hous
         await seat.type("535\r")
         assert "k keep it anyway" in seat.lines()[-1]
         await seat.type("28 hook\r")
-        assert "28 hook is used after it" in seat.lines()[-1]
+        assert "28 hook is used next" in seat.lines()[-1]
         await seat.press("n")
         assert "› 535▏" in foot(seat)
         await seat.type("1535\r")

@@ -229,7 +229,7 @@ async def test_what_four_pieces_are_asked_is_one_need_answered_or_snoozed_for_al
         await seat.press("enter")
         await seat.settle()
         await seat.type("62 mm\r")
-        assert "all 4 that are asked this" in seat.text()
+        assert "all 4 with this question" in seat.text()
         await seat.press("2")
         assert seat.ask("SELECT DISTINCT thickness_mm FROM lot") == [(62.0,)]
         await seat.settle()

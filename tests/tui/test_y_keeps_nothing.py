@@ -177,4 +177,4 @@ def test_a_question_of_yes_or_nothing_is_about_a_deed_and_never_about_a_doubt():
         "undo it all",
         "words",
     }
-    assert asked == throws_or_brings | {"replace it", "bring it back", "eat it"}
+    assert asked == throws_or_brings | {"replace it", "restore it", "eat it"}

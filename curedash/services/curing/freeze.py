@@ -138,7 +138,7 @@ def _times(told: Freezing, now: datetime) -> tuple[datetime, datetime | None]:
     if told.since is None:
         raise Refused("When was it put into the freezer? Give for example --from 2026-11-01.")
     if told.until is not None and told.until <= told.since:
-        raise Refused("It has to end after it began: give --from the earlier of the two times.")
+        raise Refused("The freezing has to end after it began: give the earlier time with --from.")
     if told.since > now + timedelta(days=1):
         raise Refused("It is not in the freezer yet; log it once it is.")
     return told.since, told.until

@@ -133,7 +133,8 @@ def _only(lot: LotState) -> str:
         )
     names = list(dict.fromkeys(question.name for question in found))
     if len(names) > 1:
-        raise Refused(f"{lot.code} is asked {listed(names)}: answer one as {names[0]}=….")
+        several = f"{lot.code} has several open questions ({listed(names)})"
+        raise Refused(f"{several}: answer one, as in {names[0]}=….")
     return names[0]
 
 

@@ -399,7 +399,8 @@ def _unknown_words(kept: Sequence[LotState]) -> tuple[str, ...]:
     if thick and thick[0].stage in (IN_CURE, DRYING):
         what = "come out of the cure" if thick[0].stage == IN_CURE else "are dry"
         codes = thick[0].code
-        said.append(f"It is not known when they {what}: 'curedash answer {codes} thickness=80mm'.")
+        way = f"give the thickness with 'curedash answer {codes} thickness=80mm'"
+        said.append(f"It is not known when they {what}; {way}.")
     if any(lot.green_g is None and lot.hang_g is None for lot in kept):
         said.append("Nothing was weighed: the first weigh-in starts the curve.")
     elif any(lot.hang_pm_g is not None for lot in kept):

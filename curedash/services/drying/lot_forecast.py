@@ -77,9 +77,9 @@ def what_if(
     """
     present = ahead_of(conn, code, now)
     if not 0.0 <= hold_days <= MOST_HOLD_DAYS:
-        raise Refused(f"A hold of 1 to {MOST_HOLD_DAYS:g} days, e.g. 7d.")
+        raise Refused(f"A hold lasts 1 to {MOST_HOLD_DAYS:g} days, e.g. 7d.")
     if hold_days and present.lot.stage != DRYING:
-        raise Refused(f"{code} does not dry now, so a hold would change nothing.")
+        raise Refused(f"{code} is not drying now, so a hold would change nothing.")
     lot = present.lot
     if target_pct is not None:
         high_pct = max(target_pct, lot.target_hi_pct)
@@ -114,7 +114,7 @@ def _air_there(conn: Connection, present: LotAhead, there: Place, now: datetime)
     if lot.place_id == there.id:
         raise Refused(f"{lot.code} is in {there.name} already; name another place.")
     if lot.stage != DRYING:
-        raise Refused(f"{lot.code} does not dry now, so another place would change nothing.")
+        raise Refused(f"{lot.code} is not drying now, so another place would change nothing.")
     if "the place's air" not in present.seen.method:
         raise Refused(
             f"The air {lot.code} dried in is not known well enough to compare another place: it"

@@ -224,7 +224,7 @@ def smoked(
     lot = lot_with_id(conn, lot_id)
     if lot.stage not in SMOKED_IN:
         raise Refused(
-            f"{lot.code} is {in_stage(lot.stage)}; it is smoked after the cure, unpacked."
+            f"{lot.code} is {in_stage(lot.stage)}; a lot is smoked after the cure, out of its bag."
         )
     clean = one_line(words, MAX_WORDS)
     if clean is None:

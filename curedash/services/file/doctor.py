@@ -221,7 +221,7 @@ def _shape(version: int) -> Finding:
             "shape",
             "look",
             f"version {version} of {SCHEMA_VERSION}",
-            "Opening it brings it up to date, after a copy.",
+            "Opening it makes a copy, then brings it up to date.",
         )
     return Finding("shape", NOTHING_FOUND, f"version {version}, the present one")
 
@@ -262,7 +262,7 @@ def _litter(path: str) -> list[Finding]:
             Finding(
                 "litter",
                 "look",
-                f"{len(pieces)} unfinished pieces ({size:.1f} MB),"
+                f"{len(pieces)} unfinished files ({size:.1f} MB),"
                 f" first {os.path.basename(pieces[0])}",
                 "'curedash doctor --sweep' removes them.",
             )

@@ -88,7 +88,7 @@ def set_aside(
         except OSError:
             continue
         return path.replace(os.path.expanduser("~") + "/", "~/", 1)
-    raise FileTrouble("No folder takes even a line of text; write the value on paper.")
+    raise FileTrouble("No folder can be written to; write the value on paper.")
 
 
 def _append(path: str, line: str) -> None:

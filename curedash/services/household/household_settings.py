@@ -309,9 +309,9 @@ def typed_threshold(text: str, unit: str, *, apart: bool = False) -> float | Non
     try:
         value = as_float(bare)
     except ValueError:
-        raise Refused(f"“{text[:20]}” is not a number of {unit}, nor off.") from None
+        raise Refused(f"“{text[:20]}” is neither a number of {unit} nor off.") from None
     if value != value or abs(value) > 1e6:
-        raise Refused(f"“{text[:20]}” is not a number of {unit}, nor off.")
+        raise Refused(f"“{text[:20]}” is neither a number of {unit} nor off.")
     return value
 
 

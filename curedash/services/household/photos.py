@@ -155,7 +155,7 @@ def _kind(body: bytes, path: str) -> str:
     for begin, ending in MAGIC.items():
         if body.startswith(begin):
             return ending
-    raise Refused(f"{path} is not a JPEG or PNG inside, whatever its name says; save it as one.")
+    raise Refused(f"{path} holds no JPEG or PNG, whatever its name says; save it as one.")
 
 
 def _folder(conn: Connection) -> str:

@@ -93,7 +93,7 @@ def add_away(
     if block.last < today:
         raise Refused("Those days are over already; type days to come, like 12-19 Dec.")
     if (block.last - block.first).days >= MOST_DAYS:
-        raise Refused("Days away are at most a year.")
+        raise Refused("Days away last a year at most.")
     if note is not None and len(note) > MAX_NOTE:
         raise Refused(f"A note has at most {MAX_NOTE} characters; this one has {len(note)}.")
     for known in blocks(conn, block.first):

@@ -102,7 +102,9 @@ def require_cool(new: places.NewPlace) -> None:
     """
     if new.temp_c is not None and sum(new.temp_c) / 2 > DRIES_MOST_C:
         most = celsius(DRIES_MOST_C)
-        raise Refused(phrase("That is too warm to dry in too: {most} or less.", most=most))
+        raise Refused(
+            phrase("That place is too warm to dry in as well: give {most} or less.", most=most)
+        )
 
 
 def _hang_in(work: Work, lot: LotState, place: Place, at: datetime, note: str | None) -> None:

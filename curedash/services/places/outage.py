@@ -81,7 +81,7 @@ def record(
     """
     now = moment(by.now)
     if not since < until:
-        raise Refused("It has to end after it began: give --from the earlier of the two times.")
+        raise Refused("The failure has to end after it began: give the earlier time with --from.")
     if until > now + timedelta(minutes=10):
         raise Refused(
             "The end is in the future; record it when it is over, or give the time so far."

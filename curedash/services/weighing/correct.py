@@ -487,8 +487,9 @@ def _require_between(lot: LotState, entries: Sequence[StageEntry], place: int, t
     after = entries[place + 1].at if place + 1 < len(entries) else "9999"
     if not before <= text <= after:
         raise Refused(
-            f"{lot.code} entered {word(entries[place].stage)} between {before[:10] or 'its start'}"
-            f" and {after[:10] if after != '9999' else 'now'}; give a time in between."
+            f"{lot.code} can only have entered {word(entries[place].stage)} between"
+            f" {before[:10] or 'its start'} and {after[:10] if after != '9999' else 'now'};"
+            " give a time in between."
         )
 
 

@@ -141,8 +141,8 @@ def _require_possible(whole: LotState, cut: Cut, at: str) -> None:
         raise Refused(f"Give the weights of 2 to {MOST_PARTS} parts, e.g. 400 280.")
     if at < max(whole.stage_at, whole.last_at or "", whole.hang_at or ""):
         raise Refused(
-            f"{whole.code} was weighed or moved after that; divide it later than its newest entry,"
-            " or undo that first."
+            f"{whole.code} was weighed or moved after that; give a time after its newest entry,"
+            " or undo that entry first."
         )
 
 

@@ -160,7 +160,7 @@ def _when(text: str, lot: LotState, now: datetime, zone: tzinfo) -> datetime:
         raise Refused(f"{text} is in the future")
     began = lot.hang_at or lot.salted_at or lot.created_at
     if at.astimezone(zone).date() < moment(began).astimezone(zone).date():
-        raise Refused(f"{text} is before {lot.code} was begun ({began[:10]})")
+        raise Refused(f"{text} is before {lot.code} began ({began[:10]})")
     if lot.stage in ENDED:
         raise Refused(f"{lot.code} is {lot.stage}; it takes no more weigh-ins")
     return max(at, moment(began))
@@ -208,7 +208,9 @@ def _there_already(conn: Connection, lot: LotState, at: datetime, seen: Preview)
     if any(abs(w.gross_g - seen.gross_g) < 0.05 for w in same):
         return True
     if any(w.kind == "stage" for w in same):
-        raise Refused(f"{lot.code} has another weight at that moment; give the time of one")
+        raise Refused(
+            f"{lot.code} has another weight at that moment; give one of them another time"
+        )
     return False
 
 

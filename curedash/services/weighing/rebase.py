@@ -137,15 +137,15 @@ def _require_possible(lot: LotState, rows: list[WeighIn], at: str) -> None:
         raise Refused(f"{lot.code} is {lot.stage}; its weight can no longer change.")
     if lot.hang_at is not None and at < lot.hang_at:
         raise Refused(
-            f"{lot.code} was hung on {lot.hang_at[:10]}: what was cut off before is in its hang"
-            " weight already; give a later time."
+            f"{lot.code} was hung on {lot.hang_at[:10]}: its hang weight was taken after that cut;"
+            " give a later time."
         )
     whole = [row for row in rows if row.kind == "inherited"]
     first = next((row for row in rows if row.kind not in COMPUTED), None)
     if whole and first is not None and at < first.at:
         raise Refused(
-            f"{lot.code} was cut off on {first.at[:10]}: what came off the whole before is in its"
-            " weight already; give a later time."
+            f"{lot.code} was cut off the whole on {first.at[:10]}: it was weighed after that;"
+            " give a later time."
         )
 
 

@@ -82,7 +82,7 @@ def checked(name: str, typed: str) -> str:
     if len(word) == 1 and word.isascii() and word.isalpha():
         if _ALL[name].page in TYPED_ON:
             raise Refused(
-                f"{name}: letters are typed there, take an F-key; the default key is used."
+                f"{name}: letters are typed there, so use an F-key; the default key is used."
             )
         return word
     if word.casefold() in _BY_WORD:
@@ -90,8 +90,8 @@ def checked(name: str, typed: str) -> str:
     if len(word) == 1 and word.isdecimal():
         raise Refused(f"{name}: digits start a weight; the default key is used.")
     raise Refused(
-        f"{name}: “{word[:20]}” is not a key that every terminal passes on, take a letter or F1 to"
-        " F10; the default key is used."
+        f"{name}: not every terminal passes “{word[:20]}” on, so use a letter or F1 to F10; the"
+        " default key is used."
     )
 
 

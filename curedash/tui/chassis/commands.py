@@ -146,7 +146,10 @@ _WRITTEN: tuple[Command, ...] = (
     Command("rack.sheet", ("f3",), "dose sheet", "The dose sheets of this lot's batch."),
     Command("rack.ph", ("P",), "pH", "Record a pH reading, by meter or strip."),
     Command(
-        "rack.edit", ("e",), "weight, tare", "Correct its newest weigh-in, tare, start, or a swap."
+        "rack.edit",
+        ("e",),
+        "weight, tare",
+        "Correct its newest weigh-in, tare, hang weight or a swap.",
     ),
     Command(
         "rack.swap", (), "swap", "Swap its newest weigh-in with another lot's.", within="edit 4"
@@ -236,8 +239,8 @@ _WRITTEN: tuple[Command, ...] = (
     Command("dose_sheet.tick", ("space", "enter"), "tick", "Weighed as planned; go on.", True),
     Command("dose_sheet.remove", ("X",), "untick", "Untick this line.", True),
     Command("dose_sheet.into-cure", ("I",), "into cure", "Put all raw lots into the cure.", True),
-    Command("dose_sheet.undo", ("u",), "undo", "Undo the last change of it.", True),
-    Command("dose_sheet.redo", ("y",), "redo", "Redo what was undone last of it."),
+    Command("dose_sheet.undo", ("u",), "undo", "Undo the last change of this batch.", True),
+    Command("dose_sheet.redo", ("y",), "redo", "Redo what was undone last of this batch."),
     Command("dose_sheet.misdose", ("D",), "gone wrong", "Dose gone wrong: what went in."),
     Command(
         "dose_sheet.turned", ("t", "U"), "turned", "Record that what is in the cure was turned."
@@ -278,7 +281,10 @@ _WRITTEN: tuple[Command, ...] = (
     Command("lot.pack", ("V",), "pack", "Packs, its own or mixed with other lots; for whom."),
     Command("lot.sheet", ("f3",), "dose sheet", "The dose sheets of its batch, to be ticked."),
     Command(
-        "lot.edit", ("e",), "weight, tare", "Correct its newest weigh-in, tare, start, or a swap."
+        "lot.edit",
+        ("e",),
+        "weight, tare",
+        "Correct its newest weigh-in, tare, hang weight or a swap.",
     ),
     Command("lot.tare", (), "tare", "Correct the tare.", within="edit 2"),
     Command("lot.start", (), "start", "Correct the hang or green weight.", within="edit 3"),
@@ -341,7 +347,7 @@ _WRITTEN: tuple[Command, ...] = (
     *_moves("history", "change", end="line"),
     # ── Copies ──
     *_ways("copies", "Back to where you came from."),
-    Command("copies.bring-back", ("enter",), "bring back", "Restore the marked copy.", True),
+    Command("copies.bring-back", ("enter",), "restore", "Restore the marked copy.", True),
     Command(
         "copies.new", ("n",), "copy now", "Make a backup now: beside the file or elsewhere.", True
     ),

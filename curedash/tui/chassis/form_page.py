@@ -141,5 +141,5 @@ class FormPage(Page):
             if self.form.picks:
                 words = f"No choice here begins with “{typed}”; nothing changed. {way}"
             else:
-                words = f"Nothing is typed on this line: “{typed}”. {way}"
+                words = f"This line takes no text, so “{typed}” goes nowhere. {way}"
             self.show_message(words, "today")

@@ -124,7 +124,7 @@ class WritingPage(KeyedPage, inherit_bindings=False):
         """What can be computed again must not end the program; the fault is kept for its log."""
         if not self.house.faults:
             self.show_message(
-                "A pull window or need could not be computed; what you saved is there.", "act"
+                "A pull window or need could not be computed; your entry is saved.", "act"
             )
         self.house.faults.append(fault)
 

@@ -177,7 +177,7 @@ def taking_end_back(page: Page, lot: LotState) -> Steps:
     )
     yield save(undo_change, line.id)
     now = page.house.read(lot_with_id, lot.id)
-    page.show_message(f"{lot.code} is {in_stage(now.stage)} again; nothing of it was lost.", "good")
+    page.show_message(f"{lot.code} is {in_stage(now.stage)} again.", "good")
 
 
 def finishing(page: Page, lot: LotState) -> Steps:

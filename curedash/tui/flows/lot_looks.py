@@ -33,7 +33,7 @@ def feel(page: Page, lot: LotState) -> Steps:
     found = observe.offers_for(lot, felt)
     ways = [(offer.step, offer_words(offer, lot.stage)) for offer in found]
     at_end = next((n for n, (step, _) in enumerate(ways) if step == "decide"), len(ways))
-    ways.insert(at_end, ("note", "just note it"))  # the numbers before it stay whatever it smells
+    ways.insert(at_end, ("note", "just record it"))  # the numbers before it stay whatever it smells
     usual = [step for step, _ in ways].index(found[inspections.usual_offer(felt, found)].step)
     if lot.stage in inspections.NOT_HUNG:
         ways, usual = [way for way in ways if way[0] != "note"], usual - (usual > at_end)
@@ -157,7 +157,7 @@ def answering(page: Page, lot: LotState) -> Steps:
     )
     alike = page.house.read(asked_alike, lot, first.name)
     if len(alike) > 1:
-        some = ((alike[:1], f"{lot.code} only"), (alike, f"all {len(alike)} that are asked this"))
+        some = ((alike[:1], f"{lot.code} only"), (alike, f"all {len(alike)} with this question"))
         alike = yield Choice(f"{plain(said)} for", some, usual=0)
     ids = [each.id for each in alike]
     done = yield save(answer_all, ids, first.name, said)
@@ -168,6 +168,8 @@ def answering(page: Page, lot: LotState) -> Steps:
 
 def note(page: Page, lot: LotState) -> Steps:
     """A note in the person's own words."""
-    said = yield Text(f"note on {lot.code}", words, "saved in its log, and shown when made again")
+    said = yield Text(
+        f"note on {lot.code}", words, "saved in its log, and shown when you make it again"
+    )
     yield save(add_note, lot.id, lot.code, said)
     page.done("Note saved.")

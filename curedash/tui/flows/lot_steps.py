@@ -105,7 +105,7 @@ def freezing(page: Page, lot: LotState) -> Steps:
     until = yield Text("out again", moment, "now or when; Enter: it is still in", echo)
     known = f"Enter: {temp(running.warmest_c)} as recorded; " if running and going_on else ""
     warmest_c = yield Text(
-        "warmest the freezer was",
+        "warmest reading of the freezer",
         or_none(_temp_c) if going_on else _temp_c,
         f"{known}e.g. {by_temperature('-18', '0')}",
         if_any(temp),

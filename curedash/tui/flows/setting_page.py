@@ -182,7 +182,7 @@ class SettingPage(UndoesLast):
             return
         change = getattr(self, "_change_" + row.kind.replace("-", "_"), None)
         if change is None:
-            words = ELSEWHERE.get(row.kind, "Put the cursor on a line below this head.")
+            words = ELSEWHERE.get(row.kind, "Put the cursor on a line below this heading.")
             raise Refused(words.replace("{remove}", key_of("settings.remove")))
         change(row)
 

@@ -58,7 +58,8 @@ def _scale_words(page: Page) -> str:
     if not page.house.read(scale_unknown):
         return ""
     page.remember(scale_asked)
-    return f" Steps of 1 g are assumed; {key_of('rack.settings')} on the Rack names your scale."
+    key = key_of("rack.settings")
+    return f" Steps of 1 g are assumed; name your scale in Settings ({key} on the Rack)."
 
 
 class WeighIn(WeighInLine):

@@ -238,7 +238,7 @@ class Doubted(PagePrompt):
     @property
     def number_hints(self) -> list[Hint]:
         """That a number waits for the next question, where there may be one."""
-        return [(plain(self.carried), "is used after it")] if self.carries and self.carried else []
+        return [(plain(self.carried), "is used next")] if self.carries and self.carried else []
 
     def typed_on(self, key: str, char: str | None) -> bool:
         """Whether a key belongs to what somebody types on, unaware of the question."""

@@ -164,7 +164,7 @@ class Picked(PagePrompt):
             f"choose: a number, not {self._nudged[-MOST_NUDGED:]}" if self._nudged else "choose"
         )
         if self._number_typed:
-            choose = f"choose first; {self._number_typed} is used after it"
+            choose = f"choose first; {self._number_typed} is used next"
         return [*usual, (numbers, choose), out]
 
     def key(self, key: str, char: str | None) -> bool:

@@ -116,7 +116,7 @@ def outage_end(text: str, since: datetime, now: datetime, zone: tzinfo) -> datet
         if until <= local:
             until += timedelta(days=1)
     if until <= since:
-        raise Refused("It has to end after it began.")
+        raise Refused("The failure has to end after it began.")
     return until
 
 

@@ -113,7 +113,7 @@ class Copies(ListPage):
             f"Go back to {made_words(found.copy, house.zone)} ({counts_words(found.contents)})?"
             " All later changes are removed; a copy of the present file is saved first."
         )
-        yield Choice(words, ((True, "bring it back"),))
+        yield Choice(words, ((True, "restore it"),))
         at, before = house.now(), _number(house.db_path)
         back = partial(restore, house.db_path, found.copy.path, at, workable(at))
         done = yield Save(lambda _: lambda _conn, _by: back())

@@ -133,7 +133,7 @@ def copies_with_lots(path: str) -> int:
 def intro(copies: int = 0, *, narrow: bool = False) -> list[Line]:
     """What it is and how to begin; first, where copies hold lots, how to bring them back."""
     copied = count(copies, "copy", "copies")
-    words = f"  {copied} with lots beside this file: 'curedash restore' brings one back"
+    words = f"  {copied} with lots beside this file: 'curedash restore' lists them"
     return [
         ((words, "today"),) if copies else (),
         *(((f"  {line}", "strong"),) for line in (WHAT_IN_SHORT if narrow else WHAT_IT_IS)),

@@ -14,9 +14,9 @@ KEY_CELLS = 14  # at most, with the blanks on both sides
 TERM_CELLS = 18
 LETTERS = (
     "A digit starts the weigh-in of a row; letters are commands while nothing is typed.",
-    "Every way out has a letter; Esc never destroys anything.",
+    "Every page can be left by a letter; Esc leaves too, and what was saved stays.",
     "Of several questions Esc goes back to the one before, Ctrl-X leaves them all.",
-    "Typing replaces what is in an input; an arrow edits it, Ctrl-U empties it.",
+    "Typing replaces what is on the line; an arrow edits it, Ctrl-U empties it.",
     "An unlikely value is asked about: y takes the likely fix, k keeps what was typed,"
     " n or Esc changes it.",
 )

@@ -257,7 +257,7 @@ class NewBatch(BatchQuestions):
         self.compute()
         self.form.go(self.form.rows[0][0])
         self.draw()
-        words = "Emptied; F9 brings it back." if before else "As it was before."
+        words = "Emptied; F9 brings it back." if before else "The form is as it was before."
         self.show_message(words, "quiet")
 
     def on_mount(self) -> None:
