@@ -53,6 +53,7 @@ from curedash.tui.screens.new_batch_lines import BatchForm
 
 DRAFT = "new-batch"
 STUFFED_SO = "called-stuffed"  # beside the fields: all lines of the sheet went in
+ALL_OPEN = 44  # lines of a window that hold every group of fields, opened, and the doses
 OWN_STYLE = "own-style"  # beside the fields: the new style that was meant so
 
 
@@ -262,6 +263,10 @@ class NewBatch(BatchQuestions):
 
     def on_mount(self) -> None:
         """Offer what was left half-typed; say the cautions that belong here, once."""
+        self._by_room = bool(self.pane_width) and self.app.size.height >= ALL_OPEN
+        if self._by_room:
+            self._open = set(GROUPS)
+            self.compute()
         self.draw()
         kept = self.house.read(drafts.waiting)
         draft = next((d for d in kept if d.name == DRAFT), None)

@@ -65,6 +65,8 @@ class BatchForm(DoseArea):
         self._before: dict[str, str] = {}  # what it held before it was emptied
         self._tried = False  # to save: what is still wanted is said in earnest then
         self._open: set[str] = set()  # groups whose rarer fields are in sight
+        self._by_room = False  # they are open because the window has room
+        self._rarer: set[str] = set()  # fields in sight for that alone: Tab and Enter pass them
         self._heads: dict[tuple[str, ...], str] = {}  # the group that a line begins
         if self._start.again is not None:
             self._notes = list(self._start.again.notes)
@@ -72,8 +74,8 @@ class BatchForm(DoseArea):
             lambda field_id: field(field_id).kind,
             lambda field_id: options(field_id, self._values, self._start),
             lambda field_id: value_of(field_id, self._values),
-            rare=lambda field_id: rare(field_id) or field_id.startswith(MORE),
-            late=lambda field_id: waits(field_id, self._values),
+            rare=lambda at: rare(at) or at.startswith(MORE) or at in self._rarer,
+            late=lambda at: waits(at, self._values) or at in self._rarer,
             ends=lambda field_id: ends_pieces(field_id, self._values),
             takes=lambda at, text: reads_quantity(at, text, self._start, house.now(), house.zone),
         )
@@ -93,8 +95,13 @@ class BatchForm(DoseArea):
         self._values = effective(self.form.touched, self._start)
         self._read = read_form(self._values, self._start, house.now(), house.zone)
         read = self._read
-        sight = Sight(self._open, self.form.touched, {*read.troubles, *read.wanted})
-        laid_out = rows(self._values, len(read.greens), read.sources, self._start, sight)
+        needed = {*read.troubles, *read.wanted}
+        given = self._values, len(read.greens), read.sources, self._start
+        laid_out = rows(*given, Sight(self._open, self.form.touched, needed))
+        self._rarer = set()
+        if self._by_room and self._open:
+            usual = rows(*given, Sight((), self.form.touched, needed))
+            self._rarer = {row[0] for row in laid_out} - {row[0] for row in usual}
         self.form.lay_out(laid_out)
         self._heads = heads_of(laid_out)
 
