@@ -196,7 +196,7 @@ def _ingredient(line: DoseLine) -> Row:
 
 
 def out_words(facts: LotFacts) -> list[str]:
-    """When it comes out: a weighed dose can wait, a salt box cannot."""
+    """When it comes out: a weighed dose that is all in can wait, a salt box cannot."""
     found, lot = facts.out_days, facts.lot
     if (against := undecided(lot)) is not None:
         return [f"decide first: {plain(against)}"]
@@ -211,11 +211,12 @@ def out_words(facts: LotFacts) -> list[str]:
     rule = f" ({plain(lot.cure_rule)})" if lot.cure_rule else ""
     if lot.has_stop:
         return [f"take OUT on {on_scale.dated(usual.date())}, {usual:%H:%M}, not later{rule}"]
+    waits = ", then it can wait" if lot.can_wait else ""
     if earliest.date() == usual.date():
-        return [f"out from {on_scale.dated(usual.date())}, then it can wait{rule}"]
+        return [f"out from {on_scale.dated(usual.date())}{waits}{rule}"]
     return [
         f"earliest out {on_scale.dated(earliest.date())}",
-        f"usual {on_scale.dated(usual.date())}, then it can wait{rule}",
+        f"usual {on_scale.dated(usual.date())}{waits}{rule}",
     ]
 
 

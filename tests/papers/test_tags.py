@@ -57,6 +57,9 @@ def test_a_salt_box_says_when_it_must_come_out_and_a_weighed_dose_can_wait(facts
     assert "not later" in box
     assert "can wait" not in box
     assert "then it can wait" in bag
+    found = facts("G1")
+    unfinished = dataclasses.replace(found, lot=replace(found.lot, dose_open=1))
+    assert "can wait" not in " ".join(tag_lines(tags_of(unfinished)[0]))
 
 
 def test_each_tag_of_a_mixed_pack_names_the_other_lots(
