@@ -165,7 +165,7 @@ def test_esc_and_a_letter_typed_fast_leave_the_prompt_and_do_what_the_letter_doe
 def test_weigh_undo_and_leave(terminal):
     seat = terminal()
     seat.rack()
-    assert re.search(r"C1 +Pork collar, thick end +22 of 30 % +drying", seat.text())
+    assert re.search(r"C1 +Pork collar, thick end +22 of 30 % ", seat.text())
     seat.type("1181\r")
     seat.until("Saved C1: 1153 g net")
     assert newest(seat.path) == (1181.0, None)

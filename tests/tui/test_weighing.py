@@ -25,7 +25,7 @@ async def test_digits_and_enter_are_the_whole_job(household, sit, size):
         await seat.press("enter")
         assert seat.ask(NEWEST) == [("C1", 1181.0, 28.0, 1153.0, None, None, None)]
         assert "Saved C1: 1153 g net" in seat.text()
-        row = next(line for line in seat.lines() if " C1 " in line and "drying" in line)
+        row = next(line for line in seat.lines() if " C1 " in line and " of 30 % " in line)
         assert " 25 of 30 % " in row
         await seat.press("u")
         assert seat.ask(COUNT) == [(36,)]

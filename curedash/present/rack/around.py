@@ -54,9 +54,9 @@ LEGEND = (
     ("Do", f"the key for what a row needs; it acts on the marked row, {MARKED}"),
     ("31 of 35 %", "it has lost 31 %; its target begins at 35 %"),
     (TREND, "trend, one cell a week; its target is as high as the line"),
-    (WINDOW, "days ahead when it is ready; the dark one is the middle"),
+    (WINDOW, "days ahead when it is ready or comes out; the dark one is the middle"),
     ("ready", "inside its target range; long ready: for a week or more"),
-    ("day 2 of 7", "days in the cure, of those planned"),
+    ("2 of 7 days", "in the cure, of those planned"),
     ("in cure", "it has no ready days before it hangs"),
     (ABOUT, "depends on an estimated weight"),
     ("~", "by rule of thumb, not from its weigh-ins"),
@@ -76,9 +76,9 @@ OCCURS = {
     SIGNS["act"]: rf"(?m)^{SIGNS['act']}",
     SIGNS["today"]: rf"(?m)^{SIGNS['today']}",
     "31 of 35 %": r"\d( of |/)[\d.]+ ?%",
-    "day 2 of 7": r"\bday \d",
+    "2 of 7 days": r"\d( of |/)\d+ d(ays)?\b",
     "ready": r"\bready( since|\s*$)",
-    "in cure": "in cure|salt box|ferment",
+    "in cure": "in cure|salt box",
     "over 9 g": r"\bover \d",
     f"9 Dec{MAY_NOT_COME}": rf"\w\{MAY_NOT_COME}",
     NOTHING: rf"(?<=\s){NOTHING}(?=\s)",
@@ -110,8 +110,9 @@ def title_line(
     choices = _title_choices(counts, base, filtered, order_key, width)
     air = sum(need.lot_id is None and need.cause not in GATHERED for need in needs)
     if air:  # no row shows them
-        with_air = f"{counts}, {air} for air"
-        choices = [*_title_choices(with_air, base, filtered, order_key, width)[:-2], *choices]
+        placed = f"{counts}, {air} at {'a place' if air == 1 else 'places'}"
+        longest = _title_choices(placed, base, filtered, order_key, width)[:-2]
+        choices = [*longest, *([] if filtered else [f"{placed}  % lost of {base}"]), *choices]
     choices += [*_title_choices(brief, base, filtered, order_key, width)[-2:], brief]
     fitting = (words for words in choices if cells(left_part + words) + 1 <= room)
     words = next(fitting, choices[-1])

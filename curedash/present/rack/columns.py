@@ -32,6 +32,7 @@ if TYPE_CHECKING:
 
 LONG_D = 7  # design value: ready for so many days is long
 LONG_READY = "long ready"
+ON_WAY = ("drying", "in cure", "salt box")  # states that a day says enough of
 ROUGH = 0.03  # design value: ± of a hang weight from which its loss is shown in whole percent
 WHOLE = 0.05  # a target so near a whole percent is shown as one
 
@@ -150,7 +151,7 @@ def _cure_choices(row: RackRow) -> list[str]:
     if of is None:
         return [f"day {now}"]
     whole = whole_days(of)
-    return [f"day {now} of {whole}", f"day {now}/{whole}", f"{now}/{whole} d"]
+    return [f"{now} of {whole} days", f"{now} of {whole} d", f"{now}/{whole} d"]
 
 
 def cure_words(row: RackRow) -> str:
@@ -213,14 +214,17 @@ def when_span(row: RackRow, width: int, zone: tzinfo, today: date | None) -> Spa
     """State and day of a lot in one wording: ``in cure, out 30 Nov``, ``ready since 23 Nov``."""
     states, tone = state_of(row, today)
     dates = [words for words in date_choices(row, zone) if words != NOTHING]
-    on_way = row.lot.stage == "equalising" or states[-1] in (stage("drying"), "in cure")
-    if row.lot.stage == "in-cure" and states != [CURED]:
+    stage_id = row.lot.stage
+    if stage_id == "in-cure" and states != [CURED]:
         where = "salt box" if row.lot.salt_box else "in cure"
-        states = [where] if on_way else [f"{where}, {states[0]}", *states]
+        states = [where] if states == ["in cure"] else [f"{where}, {states[0]}", *states]
+        if states[-1] == OVERDUE:
+            states.insert(1, f"{where}, due")
     both = [state + _glue(words) + words for state in states for words in dates]
-    if dates and on_way:
-        both = [state + _glue(dates[0]) + dates[0] for state in states]
+    if dates and stage_id == "equalising":
         return fitted([*both, *dates], width), ""
+    if dates and (stage_id == "ferment" or states[0] in ON_WAY):
+        return fitted(dates if stage_id == "drying" else [both[0], *dates], width), ""
     return fitted([*both, *states], width), tone
 
 
@@ -242,7 +246,8 @@ def date_choices(row: RackRow, zone: tzinfo) -> list[str]:
     if lot.stage == "keeping":
         return [f"since {day(local_day(lot.stage_at, zone))}"]
     if lot.stage_until is not None and lot.stage in ("equalising", "salt-rest", "on-hold"):
-        return [f"until {day(local_day(lot.stage_until, zone))}"]
+        until = day(local_day(lot.stage_until, zone))
+        return [f"until {until}", f"to {until}"]
     return [NOTHING]
 
 
@@ -268,7 +273,7 @@ def _cure_dates(row: RackRow, zone: tzinfo) -> list[str]:
     if choices[0] == CURED:
         return [f"since {day(out)}"]
     if choices[0] == OVERDUE:
-        return [f"since {day(out)}", day(out)]
+        return [day(out)]
     return [f"out by {day(out)}", f"by {day(out)}"] if row.lot.has_stop else [f"out {day(out)}"]
 
 

@@ -39,10 +39,10 @@ class Layout:
 TINY = Layout(40, 4, 10, 0, 7, 0, 0, 12, 0, 0)
 PHONE = Layout(45, 4, 11, 0, 7, 0, 0, 12, 0, 3)
 NARROW = Layout(60, 4, 17, 0, 10, 0, 0, 14, 0, 7)
-MIDDLE = Layout(80, 4, 20, 0, 10, 0, 0, 25, 0, 13)
-WIDE = Layout(100, 4, 24, 0, 12, 4, 8, 25, 0, 13)
-WIDEST = Layout(120, 4, 21, 14, 10, 0, 6, 25, 16, 13)
-BESIDE = Layout(100, 4, 23, 0, 10, 0, 0, 25, 16, 13)  # the pane has the place and the curve
+MIDDLE = Layout(80, 4, 20, 0, 10, 0, 4, 20, 0, 13)
+WIDE = Layout(100, 4, 29, 0, 12, 4, 8, 20, 0, 13)
+WIDEST = Layout(120, 4, 25, 14, 10, 0, 7, 20, 16, 13)
+BESIDE = Layout(100, 4, 23, 0, 10, 0, 4, 20, 16, 13)  # the pane has the place
 LAYOUTS = (WIDEST, WIDE, MIDDLE, NARROW, PHONE, TINY)
 
 
@@ -158,6 +158,8 @@ HEADS: tuple[tuple[str, str, Callable[[str, int], str]], ...] = (
 def heads_line(layout: Layout, axis: Axis | None = None) -> str:
     """The heads of the columns; lot and meat have one, as a code may be as short as ``J1``."""
     own = {"axis": "" if axis is None else axis_heads(axis)}
+    if cells("Trend") > layout.trend:
+        own["trend"] = ""  # it belongs to how far a lot is
     parts = [
         side(own.get(name, head), w) for name, head, side in HEADS if (w := getattr(layout, name))
     ]

@@ -8,12 +8,12 @@ from __future__ import annotations
 
 from datetime import date, tzinfo
 
-from curedash.domain.record import record
+from curedash.domain.record import record, replace
 from curedash.present.numbers import number
 from curedash.present.rack.columns import far_span, fitted, is_stalled_now, span_of, when_span
 from curedash.present.rack.layout import HEAD, MARK, Axis, Layout
 from curedash.present.rack.meat import meat_words
-from curedash.present.rack.trend import trend
+from curedash.present.rack.trend import TARGET, trend
 from curedash.present.words import NOTHING, SIGNS, Line, Span, cells, filled, left, plain, right
 
 TYPE_CHECKING = False
@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 IN_WINDOW, MIDDLE_DAY = "░", "▓"
 UNHUNG = ("raw", "in-cure", "ferment")  # stages without a way to a target yet
 LEAST_ACT = 13  # cells from which what is done is in its own column, in all its words
+LEAST_TARGET = 7  # cells from which the line of the target is seen as a line
 NEVER = "may not come"  # on the axis, of a lot that likely never gets there
 
 
@@ -49,6 +50,9 @@ class Step:
 
 def row_line(row: RackRow, layout: Layout, around: Around) -> Line:
     """One lot as a line of exactly ``layout.columns`` cells."""
+    if row.lot.stage in UNHUNG:  # no rate and no trend: how far it is has their cells
+        wide = sum(each + 1 for each in (layout.rate, layout.trend) if each)
+        layout = replace(layout, far=layout.far + wide, rate=0, trend=0)
     spans: list[Span] = [_head(row)]
     for name, words in COLUMNS:
         if width := getattr(layout, name):
@@ -105,15 +109,13 @@ def _far(row: RackRow, width: int, _around: Around) -> list[Span]:
 
 def _rate(row: RackRow, width: int, _around: Around) -> list[Span]:
     """What it loses in a day, while it dries."""
-    if row.lot.stage in UNHUNG:
-        return [(" " * width, "")]
     rate = row.figures.rate_pct_per_day if row.lot.stage == "drying" else None
     return [(right(NOTHING if rate is None else number(rate, 2), width), "quiet")]
 
 
 def _trend(row: RackRow, width: int, _around: Around) -> list[Span]:
-    drawn = "" if row.lot.stage in UNHUNG else trend(row.figures.way, width)
-    return [(left(drawn, width), "quiet")]
+    drawn = trend(row.figures.way, width)
+    return [(left(drawn if width >= LEAST_TARGET else drawn.rstrip(TARGET), width), "quiet")]
 
 
 def _when(row: RackRow, width: int, around: Around) -> list[Span]:
