@@ -233,7 +233,9 @@ def test_the_windows_of_all_rows_stand_on_one_axis():
     axis = axis_of([(date(2026, 12, 4), date(2026, 12, 14))], date(2026, 11, 25), WIDEST.axis)
     heads = heads_line(WIDEST, axis)
     bar = text_of(row_line(row(record), WIDEST, Around(UTC, axis)))[heads.index("now") :]
-    assert heads.rstrip().endswith("now ┊3 Dec ┊17   Do"), "16 cells of two days from the 25th"
+    assert heads.rstrip().endswith("now ┊3 Dec ┊17   Do, on row ›"), (
+        "16 cells of two days from the 25th"
+    )
     assert axis.step_d == 2
     assert bar.rstrip() == "    ░░░▓░░ ┊", "days 9 to 19 from today, the middle one the 14th"
     assert [axis.on(cell).day for cell in axis.marks()] == [3, 17], "below each day its mark"
@@ -567,6 +569,10 @@ def test_a_ferment_names_the_ph_to_reach_and_the_last_day_for_it(left_c_h, words
     state = FermentState(1.0, 0.0, left_c_h, warm, warm, 0.0, None, None, False)
     fermenting = RackRow(record, figures(record, NOW, UTC, "hang"), (), state)
     assert f" no pH yet       {words} " in text_of(row_line(fermenting, MIDDLE, HERE))
+    late = replace(state, hours=96.0, total_c_h=None)
+    spans = row_line(RackRow(record, fermenting.figures, (NEED,), late), MIDDLE, HERE)
+    tones = {words.strip(): tone for words, tone in spans}
+    assert tones["pH 5.3 due 29 Nov"] == "act", "the day has gone by"
     soured = replace(state, ph=5.2, reached=True)
     shown = text_of(row_line(RackRow(record, fermenting.figures, (), soured), MIDDLE, HERE))
     assert " pH 5.3 reached " in shown

@@ -223,6 +223,8 @@ def when_span(row: RackRow, width: int, zone: tzinfo, today: date | None) -> Spa
     both = [state + _glue(words) + words for state in states for words in dates]
     if dates and stage_id == "equalising":
         return fitted([*both, *dates], width), ""
+    if stage_id == "ferment" and " due " in "".join(dates):
+        return fitted([both[0], *dates], width), row.level
     if dates and (stage_id == "ferment" or states[0] in ON_WAY):
         return fitted(dates if stage_id == "drying" else [both[0], *dates], width), ""
     return fitted([*both, *states], width), tone
@@ -286,7 +288,8 @@ def _ferment_dates(row: RackRow, zone: tzinfo) -> list[str]:
 
     hours = LONGEST_H if state.hours_left is None else state.hours + state.hours_left
     limit = moment(row.lot.stage_at).astimezone(zone) + timedelta(hours=hours)
-    return [f"pH {TARGET_PH:g} by {day(limit.date())}", f"to pH {TARGET_PH:g}"]
+    by = "due" if state.hours > hours else "by"
+    return [f"pH {TARGET_PH:g} {by} {day(limit.date())}", f"to pH {TARGET_PH:g}"]
 
 
 def out_day(lot: LotState, zone: tzinfo) -> date:

@@ -151,13 +151,15 @@ HEADS: tuple[tuple[str, str, Callable[[str, int], str]], ...] = (
     ("trend", "Trend", left),
     ("when", "State, when", left),
     ("axis", "", left),
-    ("act", "Do", left),
+    ("act", "Do, on row ›", left),
 )
 
 
 def heads_line(layout: Layout, axis: Axis | None = None) -> str:
     """The heads of the columns; lot and meat have one, as a code may be as short as ``J1``."""
     own = {"axis": "" if axis is None else axis_heads(axis)}
+    if layout.act < MIDDLE.act:
+        own["act"] = "Do"
     if cells("Trend") > layout.trend:
         own["trend"] = ""  # it belongs to how far a lot is
     parts = [
