@@ -48,7 +48,9 @@ LISTEN = Command(
     Word("--password-file", metavar="FILE", help="a file with the password in its first line"),
     switch("--tls", "encrypt the connection"),
     Word(
-        "--ca-file", metavar="FILE", help="the certificate of the CA that signed that of the broker"
+        "--ca-file",
+        metavar="FILE",
+        help="the certificate of the CA that signed the broker's certificate",
     ),
     several(
         "--map",

@@ -39,7 +39,7 @@ COMMAND = Command(
     "history",
     "What was done, by whom, when and from where; newest first.",
     "curedash history D1",
-    Word("lot", nargs="?", help="only the changes of this lot"),
+    Word("lot", nargs="?", help="only the changes to this lot"),
     Word("--limit", type=int, default=50, help="how many lines (default: 50)"),
     Word("--change", type=int, help="show what the change with this number did"),
     JSON_ARRAY,

@@ -11,8 +11,8 @@ from curedash.store.file_trouble import is_gone, translate_error
 from curedash.store.open import open_db
 
 UNSURE = (
-    "The disk failed while the copy was restored, and it is not known whether it was: look with"
-    " 'curedash lots'. What was there before is saved; 'curedash restore' lists it."
+    "The disk failed while the copy was being restored, and it is not known whether it was:"
+    " look with 'curedash lots'. What was there before is saved; 'curedash restore' lists it."
 )
 
 

@@ -47,8 +47,8 @@ KEYS = {"setting": "name", "style": "id", "alert_rule": "id", "finish": "lot_id"
 
 
 UNSURE = (
-    "The disk failed while your entry was saved, and it is not known whether it was: look with"
-    " 'curedash history' before you enter it again."
+    "The disk failed while your entry was being saved, and it is not known whether it was:"
+    " look with 'curedash history' before you enter it again."
 )
 _stored = 0
 

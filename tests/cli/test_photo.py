@@ -88,7 +88,11 @@ def test_nothing_breaks_when_it_is_gone_or_another(household: Shell, tip: Path) 
 
 @pytest.mark.parametrize(
     ("body", "why"),
-    [(b"GIF89a" + bytes(40), "not a JPEG or PNG"), (b"", "not a JPEG or PNG"), (None, "25 MB")],
+    [
+        (b"GIF89a" + bytes(40), "holds no JPEG or PNG"),
+        (b"", "holds no JPEG or PNG"),
+        (None, "25 MB"),
+    ],
 )
 def test_type_and_size_are_looked_at(
     household: Shell,  # noqa: F811

@@ -94,7 +94,7 @@ async def test_a_value_out_of_range_is_one_sentence_and_stays_typed(household, s
         await seat.type("warm\r")
         assert rules(seat) == {}
         await seat.type("5x\r")
-        assert "is not a number of °C" in seat.text()
+        assert "is neither a number of °C nor off" in seat.text()
         assert "› 5x" in seat.text()
         await seat.press("escape")
 

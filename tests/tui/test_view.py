@@ -78,7 +78,7 @@ def test_an_unknown_choice_or_value_leaves_the_rest_standing(write):
         ("rack.weigh", "n", "n is rack.new already"),
         ("rack.weigh", "F2", "F2 is any.palette already"),
         ("rack.weigh", "7", "digits start a weight"),
-        ("rack.weigh", "ctrl+b", "not a key that every terminal passes on"),
+        ("rack.weigh", "ctrl+b", "not every terminal passes “ctrl+b” on"),
         ("new_batch.save", "y", "letters are typed there"),
         ("any.palette", "w", "already"),
     ],

@@ -297,8 +297,8 @@ def scale_findings(request: DoseRequest, item: Ingredient, error_pct: float) -> 
         return [Finding(CAUTION, "scale_division_g", text)]
     if item.weigh_g / item.division_g < FEW_DIVISIONS - 1e-9:
         text = (
-            f"{start} is fewer than {FEW_DIVISIONS} of its steps: kitchen scales are often two"
-            " steps out or more, and may miss salt that trickles in."
+            f"{start} is fewer than {FEW_DIVISIONS} of its steps: kitchen scales are often out"
+            " by two steps or more, and may miss salt that trickles in."
         )
         return [Finding(CAUTION, "scale_division_g", text)]
     return []

@@ -44,7 +44,7 @@ _BRIEF = {  # on a phone
 _HELP = {
     REALLY: "←→ a type or a jar of yours, or the strength on its label; empty: the planned one",
     LOST: "grams of liquid lost from the bag, e.g. 80",
-    NOTE: "in your own words; if nothing above is changed, it is your decision: leave it as it is",
+    NOTE: "in your own words; if nothing above is changed, this is what you decide",
 }
 
 
