@@ -523,6 +523,7 @@ async def test_below_the_rows_a_key_is_named_only_where_it_answers_from_any_row(
         rows = seat.lines()[2:15]
         assert rows[0].rstrip().endswith(" ⇧P measure pH"), "not p, which opens the places"
         assert rows[1].rstrip().endswith(" s take it out")
+        assert rows[8].rstrip().endswith(" [F3] doses"), "F3 alone would be a lot's code"
 
 
 async def test_the_style_that_holds_the_letters_is_named_where_no_row_shows_them(household, sit):

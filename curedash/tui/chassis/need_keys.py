@@ -135,7 +135,9 @@ def rack_key(need: Need) -> str:
 
 
 def key_shown(key: str) -> str:
-    """The key in a row: a capital with its shift, as ``P`` and ``p`` look alike there."""
+    """The key in a row: ``P`` with its shift, as it looks like ``p``; ``F3`` like a lot's code."""
+    if key[:1] == "F" and key[1:].isdigit():
+        return f"[{key}]"
     return key_drawn(f"⇧{key}") if len(key) == 1 and key.isupper() else key
 
 
