@@ -88,9 +88,26 @@ def test_a_sausage_that_ferments_already_is_taken_in(places, monkeypatch) -> Non
     assert (found["stage"], found["last_net_g"]) == ("ferment", 2015)
     assert "thickness" not in places("check").out
     assert places("ph", "A1", "5.4").code == 0
+    assert places("ph", "A1", "5.3").code == 0
     assert places("stage", "A1", "drying", "--place", "Cellar").code == 0
     monkeypatch.setenv("CUREDASH_NOW", "2026-11-29T18:00:00Z")
     assert places("weigh", "A1", "1990 g").code == 0
+
+
+def test_out_of_the_ferment_without_its_ph_only_with_a_reason(places) -> None:
+    """The pH to reach, 5.3, is that of the log form for degree-hours (domain/facts)."""
+    words = ("--name", "String", "--style", "thin salami", "--stage", "ferment", "--since", "-1d")
+    places("batch", "add", *words, "--weight", "2060 g", "--tare", "45g")
+    leave = ("stage", "A1", "drying", "--place", "Cellar")
+    asked = places(*leave)
+    assert asked.code == 65
+    assert "No pH was measured in its ferment, and 5.3 is not reached" in asked.err
+    places("ph", "A1", "5.4")
+    asked = places(*leave)
+    assert "The last pH is 5.4, and 5.3 is not reached" in asked.err
+    assert lot(places)["stage"] == "ferment"
+    assert places(*leave, "--note", "firm and sour, dried from here on").code == 0
+    assert "drying anyway: firm and sour, dried from here on" in places("record", "A1").out
 
 
 def test_the_warmest_place_is_proposed_to_ferment_in_but_none_that_is_hot(places) -> None:
@@ -165,6 +182,7 @@ def test_out_of_the_ferment_a_cooler_place_is_asked_for_where_none_is_known(shel
     shell("place", "add", "Warm box", "--temp", "20..24C", "--rh", "85..95")
     shell(*MIX, "--salted-on", "today")
     shell("stage", "A1", "ferment", "--weight", "2060 g", "--tare", "45g", "--place", "Warm box")
+    assert shell("ph", "A1", "5.2").code == 0
     hung = shell("stage", "A1", "drying")
     assert hung.code == 0, hung.err
     assert "Warm box is too warm to dry in: use or add a cooler place" in hung.err

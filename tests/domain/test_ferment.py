@@ -79,6 +79,25 @@ def test_silence_before_and_after_is_a_gap_too(series: list, gap_h: float) -> No
     assert causes(early) == []
 
 
+def test_with_a_ph_of_today_a_gap_asks_for_a_decision_and_says_when_it_was() -> None:
+    """Another pH would not close the gap, so no second one is asked for at once."""
+    readings = [(30 * H, 22.0), (34 * H, 22.0)]
+    state = ferment_state(0, 34 * H, [readings], [(33 * H, 5.7)])
+    (need,) = lot_needs(lot(stage="ferment"), NOW, UTC, NeedRules(), ferment_checks(state))
+    assert need.message == (
+        "no reading for 30 h, up to 4 h ago: degree-hours are not known, pH 5.7 is above 5.3"
+    )
+    assert (need.action, need.asks) == ("decide, or enter the temperature of that time", "decide")
+    (old,) = lot_needs(
+        lot(stage="ferment"),
+        NOW,
+        UTC,
+        NeedRules(),
+        ferment_checks(ferment_state(0, 34 * H, [readings], [])),
+    )
+    assert (old.action, old.asks) == ("measure the pH, read the place, decide", "")
+
+
 def test_below_the_base_only_the_ph_is_asked_for() -> None:
     cold = ferment_state(0, 48 * H, [hourly(15, 48)], [])
     assert cold.total_c_h == 0

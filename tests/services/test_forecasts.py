@@ -12,6 +12,7 @@ from curedash.domain.dosing import DoseRequest, resolve_curing_salt
 from curedash.domain.drying.lot_figures import expected_net_g, weigh_again_on
 from curedash.domain.household.book import Before, Spread
 from curedash.domain.household.styles import style
+from curedash.domain.record import replace
 from curedash.domain.records import LotState, Reading
 from curedash.domain.times import utc_text
 from curedash.papers.blocks import as_text
@@ -328,6 +329,17 @@ def test_the_weigh_in_line_expects_what_the_forecast_foretells(
     expected = expected_net_g(lot, on(28))
     assert expected is not None
     assert abs(expected[0] - page_g(28)) < max(2 * expected[1], 15)
+
+
+@pytest.mark.parametrize("near", ["[[16*241]]", "[[1, 2]]", "[[1, 1, 1, 1], [1, 1, 1, 1]]", "{"])
+def test_a_damaged_curve_of_the_window_is_as_if_there_were_none(
+    conn: sqlite3.Connection, hung: LotState, near: str
+) -> None:
+    lot = drop(conn, "A1", 7, page_g(7))
+    bare = expected_net_g(replace(lot, forecast=None), on(14))
+    assert lot.forecast is not None
+    damaged = replace(lot, forecast=replace(lot.forecast, near=near))
+    assert expected_net_g(damaged, on(14)) == bare
 
 
 def test_the_places_air_is_used_when_there_is_some(

@@ -1,7 +1,8 @@
 """A fermenting lot: degree-hours from the readings of its place, pH, and what that needs."""
 
 from collections.abc import Sequence
-from datetime import timedelta
+from datetime import datetime, timedelta
+from itertools import pairwise
 
 from curedash.domain.curing.degree_hours import (
     BASE_TEMP_C,
@@ -13,12 +14,14 @@ from curedash.domain.curing.degree_hours import (
     ph_reached,
 )
 from curedash.domain.facts.degree_hours import TARGET_PH
-from curedash.domain.needs.lot_needs import Check, LotView, Need
+from curedash.domain.needs.lot_needs import DECIDE, Check, LotView, Need
 from curedash.domain.record import record
+from curedash.domain.records import LotState
 from curedash.domain.times import utc_text
 
 HOUR_S = 3600.0
 DECIDED_FOR_H = 24.0  # design value
+PH_FIRST = "measure the pH, read the place, decide"
 Series = Sequence[tuple[float, float]]  # epoch s, °C, in order of time
 
 
@@ -35,6 +38,7 @@ class FermentState:
     ph: float | None
     ph_hours_ago: float | None
     reached: bool
+    gap_ended_h_ago: float = 0.0  # of that longest gap; 0 where nothing was read since
 
     @property
     def known(self) -> bool:
@@ -99,7 +103,8 @@ def ferment_state(
         limit_c_h=None if best is None else best[0].limit_c_h,
         highest_c=None if best is None else best[0].highest_hourly_c,
         last_c=None if best is None else best[2],
-        longest_gap_h=hours if best is None else best[1],
+        longest_gap_h=hours if best is None else best[1][0],
+        gap_ended_h_ago=0.0 if best is None else (end_s - best[1][1]) / HOUR_S,
         ph=None if last is None else last[1],
         ph_hours_ago=None if last is None else (now_s - last[0]) / HOUR_S,
         reached=ended is not None,
@@ -120,7 +125,7 @@ def ferment_checks(state: FermentState) -> tuple[Check, ...]:
     """
 
     def degree_hours_check(view: LotView) -> Need | None:
-        if state.reached or _decided_lately(view):
+        if state.reached or _decided_lately(view.lot, view.now):
             return None
         if state.over:
             return view.need(
@@ -132,12 +137,11 @@ def ferment_checks(state: FermentState) -> tuple[Check, ...]:
             )
         if state.known:
             return None
-        return view.need(
-            "act",
-            "degree-hours-unknown",
-            f"no reading for {state.longest_gap_h:.0f} h: degree-hours are not known",
-            "measure the pH, read the place, decide",
-        )
+        said, action, asks = f"{_gap_words(state)}: degree-hours are not known", PH_FIRST, ""
+        if state.ph_hours_ago is not None and state.ph_hours_ago < view.rules.ph_wait_hours:
+            said = f"{said}, pH {state.ph:g} is above {TARGET_PH:g}"
+            action, asks = "decide, or enter the temperature of that time", DECIDE
+        return view.need("act", "degree-hours-unknown", said, action, asks)
 
     def ph_due(view: LotView) -> Need | None:
         waited = state.hours if state.ph_hours_ago is None else state.ph_hours_ago
@@ -153,13 +157,46 @@ def ferment_checks(state: FermentState) -> tuple[Check, ...]:
     return degree_hours_check, ph_due
 
 
-def _decided_lately(view: LotView) -> bool:
+def open_question(state: FermentState, lot: LotState, now: datetime) -> str | None:
+    """Say what of a ferment is open when its lot goes on, or nothing.
+
+    Parameters
+    ----------
+    state : how far it has come
+    lot : the lot
+    now : the moment it goes on
+
+    Returns
+    -------
+    the pH that is not reached, with what the degree-hours say; None where it is reached or a
+    decision was recorded within a day
+
+    Source
+    ------
+    `domain/facts/degree_hours.py`, target pH
+    """
+    if state.reached or _decided_lately(lot, now):
+        return None
+    ph = "No pH was measured in its ferment" if state.ph is None else f"The last pH is {state.ph:g}"
+    said = f"{ph}, and {TARGET_PH:g} is not reached"
+    if state.over:
+        return f"{said} within the degree-hours allowed"
+    return said if state.known else f"{said}; its degree-hours are not known"
+
+
+def _decided_lately(lot: LotState, now: datetime) -> bool:
     """A decision in own words holds for a day: the sum goes on."""
-    since = utc_text(view.now - timedelta(hours=DECIDED_FOR_H))
-    return any(look.kind == "decision" and look.at >= since for look in view.lot.looks)
+    since = utc_text(now - timedelta(hours=DECIDED_FOR_H))
+    return any(look.kind == "decision" and look.at >= since for look in lot.looks)
 
 
-_Sum = tuple[DegreeHours, float, float]  # the sum, the longest gap [h], the last temperature
+def _gap_words(state: FermentState) -> str:
+    gap = f"no reading for {state.longest_gap_h:.0f} h"
+    return f"{gap}, up to {state.gap_ended_h_ago:.0f} h ago" if state.gap_ended_h_ago else gap
+
+
+Gap = tuple[float, float]  # how long [h], and when it ended [epoch s]
+_Sum = tuple[DegreeHours, Gap, float]  # the sum, the longest gap, the last temperature
 
 
 def _sum(series: Series, since_s: float, end_s: float) -> _Sum | None:
@@ -176,11 +213,12 @@ def _sum(series: Series, since_s: float, end_s: float) -> _Sum | None:
         lead_h = (first_at - before[-1][0]) / HOUR_S
     points = [(since_s, start_c), *inside, (end_s, inside[-1][1])]
     sums = degree_hours([((at - since_s) / HOUR_S, temp_c) for at, temp_c in points])
-    return sums, max(sums.longest_gap_h, lead_h), inside[-1][1]
+    gaps = [((end - start) / HOUR_S, end) for (start, _), (end, _) in pairwise(points)]
+    return sums, max([(lead_h, first_at), *gaps]), inside[-1][1]
 
 
 def _best(sums: Sequence[_Sum]) -> _Sum | None:
-    known = [found for found in sums if found[1] <= LONGEST_GAP_H + 1e-9]
+    known = [found for found in sums if found[1][0] <= LONGEST_GAP_H + 1e-9]
     if known:
         return max(known, key=lambda found: found[0].total_c_h)
-    return min(sums, key=lambda found: found[1], default=None)
+    return min(sums, key=lambda found: found[1][0], default=None)

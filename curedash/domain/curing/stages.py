@@ -272,6 +272,7 @@ def notes_needed(
     place_temp_c: float | None = None,
     place_band_c: tuple[float, float] | None = None,
     skips_ferment: bool = False,
+    of_ferment: str | None = None,
     ground: bool = False,
     of_salting: Sequence[str] = (),
 ) -> tuple[str, ...]:
@@ -285,6 +286,7 @@ def notes_needed(
     place_temp_c : mean temperature read in the place it will be in [°C]; None: nothing was read
     place_band_c : the band that place is meant to keep [°C], which speaks where nothing was read
     skips_ferment : whether its style ferments and it did not
+    of_ferment : what is open of the ferment that it leaves, such as a pH that is not reached
     ground : whether it is ground meat, which is stuffed and not put in the cure
     of_salting : what else is against salting it, such as a use-by date that is past
 
@@ -312,6 +314,8 @@ def notes_needed(
                 "This style ferments first, and this lot has not fermented", "say why in a note"
             )
         )
+    if of_ferment and to not in (RAW, IN_CURE, SALT_REST, DISCARDED):
+        reasons.append(_reason(of_ferment, "measure it, or say why in a note"))
     cold = _temp_words(place_temp_c, place_band_c, lambda temp_c: temp_c >= FERMENT_MIN_C)
     if cold and to == FERMENT:
         text = "A ferment hardly starts below {least}, and {cold}"

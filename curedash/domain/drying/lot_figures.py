@@ -7,6 +7,7 @@ formula reads stands in for it.
 from collections.abc import Sequence
 from datetime import date, datetime, timedelta, tzinfo
 from itertools import pairwise
+from typing import Any
 
 from curedash.domain.drying.drying_rate import RATE_SPAN_DAYS, days_to_loss, rate_pct_per_day
 from curedash.domain.drying.inspections import undecided
@@ -359,15 +360,25 @@ def _foretold_net_g(lot: LotState, when: datetime) -> tuple[float, float] | None
         return None
     if lot.stage not in ("drying", "ferment"):
         return None
-    rows = loads_numbers(stored.near)
     day = (when - moment(lot.hang_at)).total_seconds() / SECONDS_PER_DAY
+    try:
+        found = _between(loads_numbers(stored.near), day)
+    except (ValueError, TypeError, IndexError, ZeroDivisionError):
+        return None  # damaged: it is computed anew
+    if found is None:
+        return None
+    low, mid, high = found
+    pm_pct = max((high - low) / 2, EXPECTED_PM_PCT)
+    return lot.base_g * (1 - mid / 100), lot.base_g * pm_pct / 100
+
+
+def _between(rows: Any, day: float) -> tuple[float, float, float] | None:
+    """Low, middle and high loss at a day from rows of day and these three."""
     for before, after in pairwise(rows):
         if before[0] <= day <= after[0]:
             part = (day - before[0]) / (after[0] - before[0])
             low, mid, high = (before[i] + part * (after[i] - before[i]) for i in (1, 2, 3))
-            net_g = lot.base_g * (1 - mid / 100)
-            pm_pct = max((high - low) / 2, EXPECTED_PM_PCT)
-            return net_g, lot.base_g * pm_pct / 100
+            return low, mid, high
     return None
 
 

@@ -32,7 +32,7 @@ CLOCK = "clock-implausible"
 
 
 #: what a need may ask for beside what its cause usually asks
-WEIGH_AGAIN, BAG, DISCARD = "weigh-again", "bag", "discard"
+WEIGH_AGAIN, BAG, DISCARD, DECIDE = "weigh-again", "bag", "discard", "decide"
 
 
 @record

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from datetime import datetime, timedelta, tzinfo
 from sqlite3 import Connection
 
+from curedash.domain.curing.ferment import open_question
 from curedash.domain.curing.stages import (
     DRYING,
     EQUALISING,
@@ -41,6 +42,7 @@ from curedash.domain.weighing.weight_history import same_g
 from curedash.domain.weighing.weights import bag_leaked, loss_pct, net_from_gross
 from curedash.domain.wording import listed
 from curedash.services import find
+from curedash.services.curing.ferment import ferment_of
 from curedash.services.future_check import ahead
 from curedash.services.household import household
 from curedash.services.places import places
@@ -157,6 +159,7 @@ def reasons_before(conn: Connection, lot: LotState, move: Move) -> list[str]:
             dose_open=lot.dose_open,
             cure_days_left=_cure_days_left(lot, move),
             skips_ferment=lot.ferments and lot.stage in (RAW, IN_CURE),
+            of_ferment=_of_ferment(conn, lot, move),
             ground=lot.method == GROUND and lot.stage == RAW,
             of_salting=_of_salting(conn, lot, move),
         )
@@ -178,6 +181,7 @@ def reasons_against(conn: Connection, lot: LotState, move: Move) -> list[str]:
             place_temp_c=read_c,
             place_band_c=band_c,
             skips_ferment=lot.ferments and lot.stage in (RAW, IN_CURE),
+            of_ferment=_of_ferment(conn, lot, move),
             ground=lot.method == GROUND and lot.stage == RAW,
             of_salting=_of_salting(conn, lot, move),
         )
@@ -197,6 +201,12 @@ def _of_salting(conn: Connection, lot: LotState, move: Move) -> list[str]:
     if use_by is not None and use_by < (mixed_at(lot) or utc_text(move.at))[:10]:
         found.append(f"The meat's use-by date, {use_by}, is past; curing does not rescue it")
     return found
+
+
+def _of_ferment(conn: Connection, lot: LotState, move: Move) -> str | None:
+    """What is open of the ferment that a lot leaves."""
+    state = ferment_of(conn, lot, move.at)
+    return None if state is None else open_question(state, lot, move.at)
 
 
 def apply_move(work: Work, lot: LotState, move: Move) -> tuple[str, ...]:
@@ -241,8 +251,9 @@ def apply_move(work: Work, lot: LotState, move: Move) -> tuple[str, ...]:
 
 
 def _decide_with_it(work: Work, lot: LotState, move: Move) -> None:
-    """Why meat with a dose outside its rules is salted all the same is a decision of its own."""
-    if lot.stage == RAW and move.note and dose_undecided(lot) is not None:
+    """Why meat goes on with a dose outside its rules, or without its pH, is a decision."""
+    open_dose = lot.stage == RAW and dose_undecided(lot) is not None
+    if move.note and (open_dose or _of_ferment(work.conn, lot, move) is not None):
         text = f"{word(move.stage)} anyway: {move.note}"
         lots.add_event(work, at=utc_text(move.at), kind="decision", text=text, lot_id=lot.id)
 

@@ -413,11 +413,12 @@ def _stored_air(
         return None
     from curedash.domain.drying.forecast import AirDay
 
-    text = kept[1].partition(BESIDE)[2].decode()
-    stored_place_id, days = loads_numbers(text) if text else (None, None)
-    if days is None or stored_place_id != place_id:
-        return None
-    return [AirDay(*day) for day in days]
+    stored = kept[1].partition(BESIDE)[2]
+    try:
+        stored_place_id, days = loads_numbers(stored.decode())
+        return None if stored_place_id != place_id else [AirDay(*day) for day in days]
+    except (ValueError, TypeError):
+        return None  # none is stored, or it is damaged
 
 
 def _spreads(conn: Connection, lot: LotState, count: int) -> list[float] | None:
@@ -573,14 +574,15 @@ def reached_day(conn: Connection, lot: LotState) -> float | None:
 
 
 def _as_read(kept: bytes) -> tuple[PieceFit, LotScore | None] | None:
-    """What was stored beside a finished lot; None if it is from before windows were scored."""
+    """What was stored beside a finished lot; None if it was not scored, or is damaged."""
     from curedash.domain.drying.forecast import LotScore, PieceFit
 
-    evidence, pull, place, in_bag, *more = loads_numbers(kept.decode())
-    if not more:
+    try:
+        evidence, pull, place, in_bag, scored = loads_numbers(kept.decode())
+        fit = PieceFit(evidence, tuple(pull), None if place is None else tuple(place), in_bag)
+        return fit, None if scored is None else LotScore(*scored)
+    except (ValueError, TypeError):
         return None
-    fit = PieceFit(evidence, tuple(pull), None if place is None else tuple(place), in_bag)
-    return fit, None if more[0] is None else LotScore(*more[0])
 
 
 def _keep_fit(

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from curedash.domain.needs.lot_needs import BAG, DISCARD, GATHERED, WEIGH_AGAIN, Need
+from curedash.domain.needs.lot_needs import BAG, DECIDE, DISCARD, GATHERED, WEIGH_AGAIN, Need
 from curedash.present.display_units import retold
 from curedash.present.rack.around import WEIGHED
 from curedash.present.rack.row import Step
@@ -69,6 +69,7 @@ ASKED: dict[str, tuple[str, ...]] = {
     WEIGH_AGAIN: ("lot.weigh",),
     BAG: ("lot.contact",),
     DISCARD: ("lot.discard",),
+    DECIDE: ("lot.decide",),
 }
 
 
