@@ -309,11 +309,8 @@ def notes_needed(
         found = f"{days} d before the earliest day out of the cure"
         reasons.append(_reason(found, "say why in a note"))
     if skips_ferment and LINE.index(to if to in LINE else RAW) > LINE.index(FERMENT):
-        reasons.append(
-            _reason(
-                "This style ferments first, and this lot has not fermented", "say why in a note"
-            )
-        )
+        found = "This style ferments first, and this lot has not fermented"
+        reasons.append(_reason(found, "say why in a note"))
     if of_ferment and to not in (RAW, IN_CURE, SALT_REST, DISCARDED):
         reasons.append(_reason(of_ferment, "measure it, or say why in a note"))
     cold = _temp_words(place_temp_c, place_band_c, lambda temp_c: temp_c >= FERMENT_MIN_C)
