@@ -3,11 +3,12 @@
 from datetime import UTC, date, datetime, timedelta
 
 import pytest
+from scipy.stats import lognorm
 
 from curedash.domain.errors import Refused
 from curedash.domain.needs.days_away import Away
 from curedash.domain.needs.diary import Stretch, diary_items, parse_away, passes_target
-from curedash.domain.needs.plan_back import plan_back
+from curedash.domain.needs.plan_back import next_days, plan_back
 from curedash.domain.records import Look, LotState, Pack, StoredForecast
 from curedash.domain.typed.dates import parse_day
 from tests.build import NOW, lot, weighed
@@ -253,3 +254,18 @@ def test_days_away_that_have_begun_are_read_too() -> None:
     for backwards in ("15 Jan to 3 Jan", "28 Dec 2027 to 3 Jan 2027"):
         with pytest.raises(Refused):
             read(backwards)
+
+
+@pytest.mark.parametrize("lots", [1, 2, 5, 30])
+def test_few_finished_lots_leave_the_days_of_the_next_one_open(lots: int) -> None:
+    """The bounds are those of scipy's lognormal for one more draw; one lot is no certainty."""
+    low, median, high = next_days(lots, 42, 42, 42)
+    spread = 0.25 * (1 + 1 / lots) ** 0.5
+    expected = lognorm.ppf((0.1, 0.9), spread, scale=42)
+    assert (low, high) == pytest.approx(tuple(expected), rel=1e-4)
+    assert median == 42
+    assert next_days(lots, 10, 42, 200) == (10, 42, 200), "what was seen stays within"
+    plan = plan_back(
+        date(2027, 4, 11), date(2027, 2, 15), cure_days=7, drying_days=(low, median, high)
+    )
+    assert plan.salt_by_slow < plan.salt_by_usual < plan.salt_by_quick

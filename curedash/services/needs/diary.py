@@ -14,7 +14,7 @@ from curedash.domain.errors import Refused
 from curedash.domain.household.styles import Style
 from curedash.domain.needs.days_away import Away
 from curedash.domain.needs.diary import STAYS_OPEN, DiaryItem, Stretch, diary_items
-from curedash.domain.needs.plan_back import PlanBack, plan_back
+from curedash.domain.needs.plan_back import PlanBack, next_days, plan_back
 from curedash.domain.records import LotState, Pack
 from curedash.services.curing.ferment import ph_log
 from curedash.services.household import book, household
@@ -242,7 +242,7 @@ def _drying_days(
     if conn is not None:
         known = book.what_before(conn, style=style.id).drying_days
         if known is not None and known.lo > 0:
-            return (known.lo, known.median, known.hi), known.n
+            return next_days(known.n, known.lo, known.median, known.hi), known.n
     from curedash.domain.drying.forecast import Basis, forecast
 
     rows = [(0.0, 1.0)]
