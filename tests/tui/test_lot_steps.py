@@ -82,7 +82,7 @@ async def test_a_lot_that_hangs_has_nothing_to_turn(household, sit):
 
 async def test_a_ph_is_read_before_it_is_kept(household, sit):
     async with sit(household()) as seat:
-        await seat.press("enter", "P")
+        await seat.press("enter", "g")
         await seat.type("sour\r")
         assert "A pH is a number" in seat.text()
         await seat.press(*["backspace"] * 4)

@@ -153,7 +153,7 @@ async def test_tab_weighs_without_the_tare_also_while_a_weight_is_typed(househol
 
 
 def test_what_is_done_everywhere_has_one_key_everywhere():
-    wanted = {"undo": "u", "redo": "y", "keys": "f1", "ph": "P", "misdose": "D", "turned": "t"}
+    wanted = {"undo": "u", "redo": "y", "keys": "f1", "reading": "g", "misdose": "D", "turned": "t"}
     wanted |= {"history": "H", "find": "slash", "weigh": "w", "stage": "s", "record": "R"}
     wanted |= {"new": "n", "edit": "e", "note": "l", "order": "o", "view": "v", "alike": "L"}
     wanted |= {"remove": "X", "pack": "V"}

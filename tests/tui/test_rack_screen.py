@@ -521,7 +521,7 @@ async def test_below_the_rows_a_key_is_named_only_where_it_answers_from_any_row(
         assert lines["• D1, F1"].endswith("  r weigh them")
         assert lines["• Cellar"].endswith("  p type reading")
         rows = seat.lines()[2:15]
-        assert rows[0].rstrip().endswith(" ⇧P measure pH"), "not p, which opens the places"
+        assert rows[0].rstrip().endswith(" g measure pH"), "a lower-case letter, with cold hands"
         assert rows[1].rstrip().endswith(" s take it out")
         assert rows[8].rstrip().endswith(" [F3] doses"), "F3 alone would be a lot's code"
 

@@ -75,13 +75,15 @@ async def test_four_pieces_that_are_never_weighed(tmp_path, sit, clock):
         assert seat.ask("SELECT DISTINCT stage, hang_g FROM lot") == [("drying", None)]
         life.later(28)
         # one is opened a week early: red in the middle, and goes back
-        await life.do("open one, raw in the middle, back", "G", "enter", "i", "4", "1")
+        await life.do("open one, raw in the middle, back", "end", "enter", "i", "4", "1")
         await life.do("open one, raw in the middle, back", "enter", "enter", "enter", "q")
         assert seat.ask("SELECT count(*) FROM event WHERE kind = 'opened'") == [(1,)]
         assert "A1 opened: raw middle" in life.said()
         life.later(14)
         # hard outside: a week in a vacuum bag in the cold
-        await life.do("feel a hard rim, soften it", "g", "enter", "f", "3", "2", "1", "2", "enter")
+        await life.do(
+            "feel a hard rim, soften it", "home", "enter", "f", "3", "2", "1", "2", "enter"
+        )
         soft = seat.ask("SELECT code, stage_until IS NOT NULL FROM lot WHERE stage = 'equalising'")
         assert len(soft) == 1
         code = soft[0][0]
@@ -150,7 +152,7 @@ async def test_sausages_from_the_bowl_to_the_neighbours(tmp_path, sit, clock):
         assert seat.ask(where) == [("ferment", 2015.0, "Warm box")]
         assert seat.ask("SELECT substr(salted_at, 1, 10) FROM batch") == [("2026-11-10",)]
         life.later(2)
-        await life.do("measure the pH", "P", "=5.1\r")
+        await life.do("measure the pH", "g", "=5.1\r")
         assert "the count of degree-hours has ended" in life.said()
         await life.do("smoke it", "enter", "K", "=4 h beech\r", "q")
         assert seat.ask("SELECT text FROM event WHERE kind = 'smoke'") == [("4 h beech",)]

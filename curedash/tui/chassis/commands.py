@@ -144,7 +144,7 @@ _WRITTEN: tuple[Command, ...] = (
         "rack.settings", ("S", "f9"), "settings", "Units, limits, scales, places, alerts, keys."
     ),
     Command("rack.sheet", ("f3",), "dose sheet", "The dose sheets of this lot's batch."),
-    Command("rack.ph", ("P",), "pH", "Record a pH reading, by meter or strip."),
+    Command("rack.reading", ("g",), "pH", "Record a pH reading, by meter or strip."),
     Command(
         "rack.edit",
         ("e",),
@@ -291,7 +291,7 @@ _WRITTEN: tuple[Command, ...] = (
     Command(
         "lot.swap", (), "swap", "Swap its newest weigh-in with another lot's.", within="edit 4"
     ),
-    Command("lot.ph", ("P",), "pH", "Record a pH reading, by meter or strip."),
+    Command("lot.reading", ("g",), "pH", "Record a pH reading, by meter or strip."),
     Command("lot.freeze", ("F",), "frozen", "Freezing count: in, out again, warmest reading."),
     Command("lot.misdose", ("D",), "gone wrong", "Dose gone wrong: what went in, the choices."),
     Command("lot.tag", ("T",), "tag", "Its tag (label), or that of its batch, to be printed."),
@@ -417,6 +417,8 @@ RENAMED = {
     "round.back": "round.undo",
     "round.skip": "round.later",
     "needs.snooze": "needs.later",
+    "rack.ph": "rack.reading",
+    "lot.ph": "lot.reading",
     "places.add": "places.reading",
     "places.offset": "places.sensor",
     "places.band": "places.edit",

@@ -25,8 +25,8 @@ HANGS = ("opened", "rebase", "divide", "move", "mould", "smoked", "contact", "de
 #: stage → what may be done there and has a letter that is rarely pressed; nine have a number
 BY_NAME: dict[str, tuple[str, ...]] = {
     RAW: ("divide", "freeze", "misdose", "decide", "record", "tag", "discard"),
-    IN_CURE: ("contact", "divide", "move", "freeze", "misdose", "decide", "ph", "discard"),
-    FERMENT: ("ph", "smoked", "mould", "divide", "move", "decide", "misdose", "discard"),
+    IN_CURE: ("contact", "divide", "move", "freeze", "misdose", "decide", "reading", "discard"),
+    FERMENT: ("reading", "smoked", "mould", "divide", "move", "decide", "misdose", "discard"),
     KEEPING: ("pack", "divide", "opened", "freeze", "move", "mould", "decide", "tag", "discard"),
     CLOSED: ("pack", "opened", "tag", "record"),
     DISCARDED: ("record",),
@@ -55,7 +55,7 @@ LOT_ACTIONS: dict[str, LotAction] = {
     "lot.note": _asks(lot_looks.note),
     "lot.opened": _asks(lot_ends.opening),
     "lot.pack": _asks(lot_packs.packing, lot_packs.NOT_PACKED),
-    "lot.ph": _asks(lot_steps.measuring_ph),
+    "lot.reading": _asks(lot_steps.measuring_ph),
     "lot.rebase": _asks(lot_weights.rebasing),  # a weight that changed without drying
     "lot.record": _asks(export_flow.record, export_flow.NOTHING),
     "lot.sheet": lambda page, lot: page.show("dose_sheet", batch_id=lot.batch_id, lot_id=lot.id),

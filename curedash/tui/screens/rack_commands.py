@@ -162,7 +162,7 @@ def _only(kind: str) -> Does:
 
 DOES: dict[str, Does] = {
     **{name: _opens(name) for name in ("diary", "places", "book", "settings", "history", "needs")},
-    **{verb: _in_its_row(verb) for verb in ("turned", "ph", "edit", "swap", "stage")},
+    **{verb: _in_its_row(verb) for verb in ("turned", "reading", "edit", "swap", "stage")},
     **{verb: _in_its_row(verb) for verb in ("sheet", "misdose")},
     **{f"only-{kind}": _only(kind) for kind in ("batch", "place", "stage")},
 }
