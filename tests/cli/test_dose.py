@@ -254,7 +254,10 @@ def test_a_styles_own_curing_salt_is_in_unless_it_is_left_out_in_so_many_words(d
 
 def test_an_unknown_question_is_refused_with_those_there_are(capsys):
     assert main(["dose", "--green", "1 kg", "--salt", "3", "--because", "weather=wet"]) == 64
-    assert "the questions are class, no-nitrite, little-salt, ferment" in capsys.readouterr().err
+    assert (
+        "the questions are class, no-nitrite, little-salt, ferment, large-share"
+        in capsys.readouterr().err
+    )
 
 
 @pytest.mark.parametrize(

@@ -400,6 +400,39 @@ def test_little_salt_by_a_style_and_with_a_reason():
     assert asks(CURED, inside, Contents(2.0, 100, 0, 0)) == []  # the plan counts, not the scale
 
 
+@pytest.mark.parametrize(
+    ("shares", "field", "text"),
+    [
+        ({"sugar_pct": 80.0}, "sugar_pct", "Sugar 80 %: over 10 % of the meat is rare."),
+        ({"extras": (("pepper", 6.0),)}, "extras", "pepper 6 %: over 5 % of the meat is rare."),
+        (
+            {"extras": (("pepper", 4.0), ("fennel", 4.0), ("chilli", 4.0))},
+            "extras",
+            "All spices together 12 %: over 10 % of the meat is rare.",
+        ),
+    ],
+)
+def test_an_unlikely_share_is_asked_about(shares, field, text):
+    inside = Contents(3.0, 100.0, 0.0, 0.0)
+    (asked,) = (f for f in asks(replace(CURED, **shares), inside) if f.question == "large-share")
+    assert (asked.level, asked.field, asked.must) == ("caution", field, True)
+    assert asked.text == f"{text} Why so much?"
+    because = replace(CURED, **shares, answers=(("large-share", "a spread."),))
+    (told,) = (f for f in asks(because, inside) if f.question == "large-share")
+    assert (told.level, told.text) == ("note", text.partition(":")[0] + ", on purpose: a spread.")
+
+
+def test_usual_shares_of_sugar_and_spice_are_not_asked_about():
+    usual = replace(CURED, sugar_pct=10.0, extras=(("pepper", 5.0), ("fennel", 5.0)))
+    found = asks(usual, Contents(3.0, 100.0, 0.0, 0.0))
+    assert not [each for each in found if each.question == "large-share"]
+
+
+def test_a_curing_salt_is_refused_as_a_spice():
+    with pytest.raises(Refused, match="type it in the field curing salt"):
+        compute_dose(replace(CURED, extras=(("no2", 0.25),)))
+
+
 def test_the_meat_is_said_unless_it_is_cooked():
     inside = Contents(3, 100, 0, 0)
     (bear,) = asks(replace(CURED, species="bear"), inside)

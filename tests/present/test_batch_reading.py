@@ -211,6 +211,30 @@ def test_a_spice_is_a_name_and_a_percent(typed):
     assert "spices" in found.troubles
 
 
+@pytest.mark.parametrize(
+    ("typed", "salt"),
+    [
+        ("no2", "no2"),
+        ("no2 0.25", "no2"),
+        ("No. 2 0.25", "No. 2"),
+        ("pepper 0.4, #1 0,25 %", "#1"),
+        ("pepper 0.4 no1", "no1"),
+        ("saltpetre 0.02", "saltpetre"),
+        ("nitrited-0.5 2", "nitrited-0.5"),
+    ],
+)
+def test_a_curing_salt_is_no_spice(typed, salt):
+    found = read(**(EYE | {"spices": typed}))
+    assert found.spec is None
+    said = f"“{salt}” is a curing salt: type it in the field curing salt."
+    assert found.troubles["spices"] == said
+
+
+def test_spices_that_sound_like_a_salt_are_read():
+    found = read(**(EYE | {"spices": "pink peppercorn 2, bay 1"}))
+    assert found.spec.dose.extras == (("pink peppercorn", 2.0), ("bay", 1.0))
+
+
 def test_wanted_nitrite_in_mg_per_kg():
     """120 mg/kg from a 6.25 % salt is 0.192 g per 100 g (by proportion)."""
     dose = read(**(EYE | {"cure": "120 mg/kg", "scale": "0.01"})).planned[0].dose

@@ -87,3 +87,18 @@ async def test_opening_trimming_and_dividing_from_the_lots_page(household, sit, 
         await by.press("enter", *keys)
         assert seat.ask(stored) == [(1,)], seat.text()
         assert by.keys <= bar
+
+
+@pytest.mark.parametrize("key", ["tab", "enter", "down"])
+async def test_sugar_and_spices_are_come_to_before_the_place(tmp_path, sit, key):
+    """They follow from no style, so somebody who goes field by field must meet them."""
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("q", "n")
+        await seat.type("coppa")
+        seen = []
+        while seat.app.screen.form.at != "place":
+            seen.append(seat.app.screen.form.at)
+            await seat.press(key)
+        assert [each for each in seen if each in ("salt", "sugar", "spices")] == [
+            *("salt", "sugar", "spices")
+        ]

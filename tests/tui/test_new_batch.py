@@ -938,6 +938,18 @@ async def test_a_class_picked_against_the_table_is_asked_about(tmp_path, sit):
         assert seat.ask("SELECT product_class FROM batch") == [("comminuted",)]
 
 
+async def test_sugar_by_the_pound_is_asked_about_and_its_reason_is_stored(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("n")
+        await fill(seat, *EYE, ("curing_salt", "no2"), ("sugar", "80"), ("scale", "0.1"))
+        await seat.press("f10")
+        assert "Sugar 80 %: over 10 % of the meat is rare. Why so much?" in seat.text()
+        assert seat.ask("SELECT count(*) FROM batch") == [(0,)]
+        await seat.type("a sugar box")
+        await seat.press("enter")
+        assert "a sugar box" in seat.ask("SELECT recipe FROM batch")[0][0]
+
+
 async def test_a_tenth_of_the_salt_is_asked_about(tmp_path, sit):
     async with sit(tmp_path / "new.db") as seat:
         await seat.press("n")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from curedash.domain.dosing.asked import FERMENT, LITTLE_SALT, NO_NITRITE
+from curedash.domain.dosing.asked import FERMENT, LARGE_SHARE, LITTLE_SALT, NO_NITRITE
 from curedash.domain.dosing.classes import CLASS, END_USE
 from curedash.domain.dosing.request import EATEN
 from curedash.domain.errors import Refused
@@ -14,7 +14,10 @@ THICKNESS = "thickness"  # of the piece at its thickest spot
 TEMPERATURE = "temperature"  # of the place during the cure
 USE_BY = "use-by"  # the day on the label of the meat is past
 UNKNOWN = "unknown"
-QUESTIONS = (CLASS, NO_NITRITE, LITTLE_SALT, FERMENT, THICKNESS, TEMPERATURE, END_USE, USE_BY)
+QUESTIONS = (
+    *(CLASS, NO_NITRITE, LITTLE_SALT, FERMENT, LARGE_SHARE),
+    *(THICKNESS, TEMPERATURE, END_USE, USE_BY),
+)
 MAX_REASON = 200  # design value: characters of an answer
 _EXAMPLES = {
     THICKNESS: "80 mm, or unknown: no ruler here",

@@ -15,6 +15,7 @@ from curedash.domain.wording import listed
 NO_NITRITE = "no-nitrite"
 LITTLE_SALT = "little-salt"
 FERMENT = "ferment"
+LARGE_SHARE = "large-share"
 COOKED = ("cooked-soon", "fried")
 # Total salt under which a slip is asked about, and what is usual where no style says [%].
 SLIP_SALT_PCT = 1.0
@@ -22,6 +23,9 @@ USUAL_SALT_PCT = 2.75
 # Total salt of ground meat under which there is a caution [%]; common practice.
 GROUND_SALT_PCT = 2.0
 STARTER_WORDS = ("starter", "culture")
+
+# Sugar, one spice, and all spices together above which a slip is asked about [%] (design values).
+SUGAR_PCT, SPICE_PCT, SPICES_PCT = 10.0, 5.0, 10.0
 
 
 def asked_findings(
@@ -52,6 +56,7 @@ def asked_findings(
     return [
         *_nitrite_missing(request, contents),
         *_salt_missing(request, exact or contents),
+        *_large_shares(request),
         *_of_meat(request),
         *_of_ground(request, exact or contents),
         *_of_brine(request),
@@ -110,6 +115,27 @@ def _salt_missing(request: DoseRequest, contents: Contents) -> list[Finding]:
     text = f"{plain(total, 2)} % total salt is hardly any. Did you mean {plain(usual)}?"
     fix: Fix = (("salt_pct", usual),)
     return [Finding(CAUTION, "salt_pct", text, fix, LITTLE_SALT, must=True)]
+
+
+def _large_shares(request: DoseRequest) -> list[Finding]:
+    """The first share of sugar or spice that is larger than anybody is likely to mean."""
+    shares = [
+        ("sugar_pct", "Sugar", request.sugar_pct, SUGAR_PCT),
+        *(("extras", name.strip()[:40], pct, SPICE_PCT) for name, pct in request.extras),
+        ("extras", "All spices together", sum(pct for _, pct in request.extras), SPICES_PCT),
+    ]
+    large = [share for share in shares if share[2] > share[3] + 1e-9]
+    if not large:
+        return []
+    field, name, pct, most = large[0]
+    reason = answered(request, LARGE_SHARE)
+    if reason:
+        text = f"{name} {plain(pct)} %, on purpose: {reason}".rstrip(".")
+        return [Finding(NOTE, field, f"{text}.", question=LARGE_SHARE)]
+    text = (
+        f"{name} {plain(pct)} %: over {plain(most)} % of the {request.basis} is rare. Why so much?"
+    )
+    return [Finding(CAUTION, field, text, question=LARGE_SHARE, must=True)]
 
 
 def _of_meat(request: DoseRequest) -> list[Finding]:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from math import isfinite
 
 from curedash.domain.dosing.limits import known_product_class, known_rule_set
-from curedash.domain.dosing.salts import CuringSalt
+from curedash.domain.dosing.salts import CuringSalt, not_a_spice
 from curedash.domain.errors import Refused
 from curedash.domain.wording import no_such
 
@@ -208,6 +208,7 @@ def _check_names(request: DoseRequest) -> None:
             raise Refused("A spice needs a name, for example pepper.")
         if shown in taken:
             raise Refused(f"{name.strip()[:40]!r} is on the sheet already; give it another name.")
+        not_a_spice(name)
         taken.add(shown)
 
 

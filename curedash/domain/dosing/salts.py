@@ -131,6 +131,51 @@ def resolve_curing_salt(text: str, shelf: Iterable[CuringSalt] = ()) -> CuringSa
     )
 
 
+def not_a_spice(text: str) -> None:
+    """Refuse a curing salt where a spice is typed: it would go in uncounted.
+
+    Parameters
+    ----------
+    text : the name of a spice, with its percent behind it or without: ``no2``, ``cure #1 0.25``
+
+    Returns
+    -------
+    nothing; a `Refused` names the field that a curing salt belongs to
+
+    Source
+    ------
+    `domain/facts/curing_salts.py` and `trade_names.py`
+
+    Example
+    -------
+    >>> not_a_spice("black pepper 2")
+    >>> not_a_spice("no. 2 0.25")
+    Traceback (most recent call last):
+    curedash.domain.errors.Refused: “no. 2” is a curing salt: type it in the field curing salt.
+    """
+    words = text.split()
+    for end in range(len(words), 0, -1):
+        name = " ".join(words[:end]).strip(" ,;:=")
+        bare = name.casefold()
+        cures = [salt for salt in curing_salts() if salt.id != PLAIN]
+        known = any(bare in (salt.id, salt.name.casefold()) for salt in cures)
+        numbered = any(word in bare for word in SALT_NUMBER_WORDS) and _numbered(bare)
+        if known or numbered:
+            shown = name[:40]
+            raise Refused(f"“{shown}” is a curing salt: type it in the field curing salt.")
+
+
+def _numbered(text: str) -> str | None:
+    """The id of a salt called by its number: ``no. 2``, ``#2``, ``pink salt 2``, ``2``."""
+    left = _without_number_words(text)
+    return SALT_BY_NUMBER.get(left[0].strip(".")) if len(left) == 1 else None
+
+
+def _without_number_words(text: str) -> list[str]:
+    bare = text.casefold().replace("#", " # ").replace(".", ". ").split()
+    return [word for word in bare if word.strip(".") not in SALT_NUMBER_WORDS]
+
+
 def _by_number(text: str, shelf: Iterable[CuringSalt]) -> CuringSalt | None:
     """``no. 2``, ``#2``, ``pink salt 2``, ``2``; and what one of all salts alone is called.
 
@@ -138,12 +183,11 @@ def _by_number(text: str, shelf: Iterable[CuringSalt]) -> CuringSalt | None:
     """
     from curedash.domain.typed.names import fitting
 
-    bare = text.casefold().replace("#", " # ").replace(".", ". ").split()
-    left = [word for word in bare if word.strip(".") not in SALT_NUMBER_WORDS]
+    left, numbered = _without_number_words(text), _numbered(text)
     known = {salt.id: salt for salt in (*curing_salts(), *shelf)}
-    if len(left) == 1 and left[0].strip(".") in SALT_BY_NUMBER:
-        return known[SALT_BY_NUMBER[left[0].strip(".")]]
-    if not left and "pink" in bare:
+    if numbered is not None:
+        return known[numbered]
+    if not left and "pink" in text.casefold():
         raise Refused(
             "Which pink salt, 1 or 2? The label says: no1 holds nitrite only, no2 nitrate as well."
         )

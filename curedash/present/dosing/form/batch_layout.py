@@ -33,6 +33,7 @@ DECIDING = (
     *("style", "name", "now", "since", "how_many", "weighed", "tare", "salted_with"),
     *("pieces", "sausages", "casing", "thickness"),
     *("curing_salt", "cure", "salt", "starter", "water", "pickup", "pump", "pack", "packs"),
+    *("sugar", "spices"),
     *("stuffed", "casing_g", "ferment_in", "smoke", "hang_in", "place", "sticker"),
 )
 

@@ -1,8 +1,10 @@
 """What one field of a new batch says: each function reads one text, or refuses it in a sentence."""
 
+import re
 from collections.abc import Sequence
 
 from curedash.domain.dosing import Scale
+from curedash.domain.dosing.salts import not_a_spice
 from curedash.domain.errors import CuredashError, Refused
 from curedash.domain.typed import units as typed_units
 from curedash.domain.typed.bands import typed_place
@@ -168,6 +170,8 @@ def scales(text: str) -> tuple[Scale, ...]:
 
 def spices(text: str) -> tuple[tuple[str, float], ...]:
     """``black pepper 0.4, juniper 0.2``; a comma between digits is a decimal mark."""
+    for part in re.split(r"[,;]\s+|(?<=[\d%])\s+(?=[^\d\s%])", text):
+        not_a_spice(part)
     found: list[tuple[str, float]] = []
     name, at = "", 0
     while at < len(text):
