@@ -112,7 +112,7 @@ def test_above_one_in_two_no_front_names_a_day_to_pull_it(
         assert STALLED in shown[name], name
     row = shown["row of the Rack"]
     assert " stalled " in row
-    assert "may not come" in row
+    assert "may never come" in row
     assert "Dec" not in row
     told = json.loads(shown["lots --json"])
     assert (told["pull_window"], told["pull_window_how"]) == (None, STALLED)

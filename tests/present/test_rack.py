@@ -406,10 +406,10 @@ def test_where_dates_have_an_axis_a_stalled_row_says_the_whole_of_it(layout):
     stalled = row(weighed((31, 1534), (7, 1400), forecast=stored))
     line = text_of(row_line(stalled, layout, HERE))
     assert " stalled " in line
-    assert line.rstrip().endswith(" may not come")
+    assert line.rstrip().endswith(" may never come")
     assert cells(line) == layout.columns
     asked = text_of(row_line(stalled, layout, Around(UTC, action=("w", "weigh it"))))
-    assert "may not come     w weigh it" in asked, "what is to be done is where it always is"
+    assert "may never come   w weigh it" in asked, "what is to be done is where it always is"
 
 
 @pytest.mark.parametrize("layout", [WIDEST, BESIDE, WIDE, MIDDLE, NARROW])

@@ -155,10 +155,10 @@ def _cure_choices(row: RackRow) -> list[str]:
 
 
 def cure_words(row: RackRow) -> str:
-    """Where there is room: ``day 2 of 7``, ``planned 5 days, 1 more now``."""
+    """Where there is room: ``day 2 of 7``, ``planned 5 days, now 1 longer``."""
     now, of = max(0, row.figures.day), whole_days(row.figures.day_of or 0.0)
     over = now - of
-    return f"planned {count(of, 'day')}, {over} more now" if over > 0 else f"day {now} of {of}"
+    return f"planned {count(of, 'day')}, now {over} longer" if over > 0 else f"day {now} of {of}"
 
 
 def _ferment_choices(row: RackRow) -> list[str]:

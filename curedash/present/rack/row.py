@@ -26,7 +26,7 @@ IN_WINDOW, MIDDLE_DAY = "░", "▓"
 UNHUNG = ("raw", "in-cure", "ferment")  # stages without a way to a target yet
 LEAST_ACT = 13  # cells from which what is done is in its own column, in all its words
 LEAST_TARGET = 7  # cells from which the line of the target is seen as a line
-NEVER = "may not come"  # on the axis, of a lot that likely never gets there
+NEVER = "may never come"  # on the axis, of a lot that likely never gets there
 
 
 @record

@@ -103,7 +103,7 @@ def _reached_choices(row: RackRow) -> list[str]:
     if is_over(row) and figures.target_g is not None and figures.to_go_g is not None:
         light_g = figures.target_g[0] - figures.target_g[1] - figures.to_go_g
         light = left_short(light_g, 8)
-        return [f"{light} below its range", f"{light} too light"]
+        return [f"{light} below its range", f"{light} below"]
     if figures.window is None:
         return ["in range"]
     return [f"in range since {day(figures.window[0])}", f"since {day(figures.window[0])}"]
