@@ -199,3 +199,39 @@ def test_a_green_weight_put_right_goes_with_what_the_lot_weighed(green_g, known_
     """The bands are design values of our own: hung with 0.7 to 1.35 of green."""
     doubt = green_doubt(green_g, known_g, hung_g)
     assert (None if doubt is None else str(doubt.question)) == asked
+
+
+DRY, RESTED, BRINED = (0.85, 1.02), (0.7, 1.02), (0.85, 1.25)
+
+
+@pytest.mark.parametrize(
+    ("net_g", "shares", "asked"),
+    [
+        (
+            1470,
+            DRY,
+            "1470 g net is 28 % more than the green weight 1150 g: meat gets lighter in a dry cure."
+            " Is it right?",
+        ),
+        (1176, DRY, "1176 g net is 2 % more than the green weight 1150 g"),
+        (1172, DRY, None),
+        (980, DRY, None),
+        (960, DRY, "960 g net is 17 % less than the green weight 1150 g: much for a cure."),
+        (960, RESTED, None),
+        (1400, BRINED, None),
+        (1470, BRINED, "1470 g net is 28 % more than the green weight 1150 g: much for a cure."),
+    ],
+)
+def test_a_weight_out_of_the_cure_is_held_against_the_green_one(net_g, shares, asked):
+    """Design values: 2 % of water after rinsing, 15 % lost dry, 25 % taken up of a brine."""
+    context = WeighInContext(stage="in-cure", green_g=1150, shares=shares)
+    found = [str(doubt.question) for doubt in weigh_in_doubts(WeighInEntry(net_g, 0, DAY), context)]
+    assert found == [] if asked is None else found[0].startswith(asked)
+
+
+def test_two_divisions_of_the_scale_and_an_estimate_ask_nothing():
+    """100 g green shown as 102 g; a guess of 1000 ± 40 g hung at 1060 g."""
+    small = WeighInContext(stage="in-cure", green_g=50, shares=DRY)
+    assert not weigh_in_doubts(WeighInEntry(52, 0, DAY), small)
+    guess = WeighInContext(stage="in-cure", green_g=1000, shares=DRY, spread_g=60)
+    assert not weigh_in_doubts(WeighInEntry(1060, 0, DAY), guess)

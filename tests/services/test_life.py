@@ -6,6 +6,7 @@ The worked cases are those of the household rules: hang 1000, now 700, cut into 
 
 import sqlite3
 from datetime import UTC, timedelta
+from typing import Any
 
 import pytest
 
@@ -386,7 +387,7 @@ def test_a_hang_weight_kept_in_doubt_is_marked_until_it_is_put_right(house: Hous
 
 
 def test_a_start_weight_corrected_moves_every_percentage_and_leaves_a_line(house: House) -> None:
-    lot_id = house.hang("C1", 1000)
+    lot_id = house.hang("C1", 1000, green_g=1140)
     house.weigh(lot_id, 880, days=10)
     after = correct.correct_start(house.conn, house.by(), lot_id, 1100)
     curve = curve_of(house.conn, lot_id, house.now)
@@ -423,7 +424,7 @@ def test_a_slip_in_a_corrected_start_or_green_weight_is_asked_about_and_nothing_
 
 
 def test_an_unknown_hang_weight_is_an_estimate_until_it_is_weighed(house: House) -> None:
-    lot_id = house.hang("C1", 900)
+    lot_id = house.hang("C1", 900, green_g=1040)
     house.weigh(lot_id, 700, days=20)
     guessed = correct.correct_start(
         house.conn, house.by(), lot_id, 1000.0, plus_minus_g=42.857142857
@@ -471,7 +472,7 @@ def test_the_tare_of_a_part_put_right_leaves_its_loss_alone(house: House) -> Non
 
 def test_green_weight_put_right_the_same_grams_are_more_per_kilogram(house: House) -> None:
     lot_id = house.hang("C1", 1000, nitrite_mg_per_kg=150.0, total_salt_pct=2.75)
-    after = correct.correct_green(house.conn, house.by(), lot_id, 832)
+    after = correct.correct_green(house.conn, house.by(), lot_id, 832, keep_doubtful=True)
     assert after.nitrite_mg_per_kg == pytest.approx(187.5)  # 150 · 1040/832
     assert after.total_salt_pct == pytest.approx(3.4375)
 
@@ -638,7 +639,7 @@ def test_finished_with_yield_cost_liking_and_packs_by_the_households_own_rule(ho
 
 
 def test_finished_anew_only_what_is_said_changes(house: House) -> None:
-    lot_id = house.hang("C1", 1000)
+    lot_id = house.hang("C1", 1000, green_g=1300)
     finish(house.conn, house.by(), lot_id, Finishing(house.now, 650, liked=4, note="slower"))
     house.now += timedelta(days=1)
     again = finish(house.conn, house.by(), lot_id, Finishing(house.now, 640, liked=5)).finish
@@ -963,3 +964,33 @@ def test_eaten_after_a_small_loss_is_asked_about_with_the_share_that_is_lost(hou
     house.weigh(green, 690)
     done = opened(house.conn, house.by(), green, Opening("even", "eat", house.now))
     assert done.lot.stage == "closed"
+
+
+def in_cure(house: House, green_g: float) -> int:
+    """A lot that was salted and never weighed since."""
+    with change(house.conn, house.by("set-up"), "add batch", subject="C1") as work:
+        values: dict[str, Any] = {"stage": "in-cure", "stage_at": "2026-10-01T12:00:00Z"}
+        values |= {"batch_id": 1, "code": "C1", "style": "bresaola", "style_name": "Bresaola"}
+        values |= {"position": 1.0, "shape": "slab", "green_g": green_g}
+        values |= {"target_lo_pct": 30.0, "target_hi_pct": 40.0}
+        lot_id = lots.add(work, **values, created_at="2026-10-01T12:00:00Z")
+        lots.add_stage(work, lot_id, "in-cure", "2026-10-01T12:00:00Z", None, None)
+    return lot_id
+
+
+def test_a_cured_weight_put_right_is_held_against_the_green_one(house: House) -> None:
+    """In the cure with 1150 g; rinsed 1100 g, put right to 1470 g: 28 % more than went in."""
+    lot_id = in_cure(house, 1150)
+    with pytest.raises(Doubtful, match="1470 g net is 28 % more than the green weight 1150 g"):
+        change_stage(house.conn, house.by(), lot_id, Move("salt-rest", house.now, weight_g=1470))
+    change_stage(house.conn, house.by(), lot_id, Move("salt-rest", house.now, weight_g=1100))
+    (row,) = [r for r in weigh_ins.of_lot(house.conn, lot_id) if r.kind == "cured"]
+    with pytest.raises(Doubtful, match="28 % more than the green weight"):
+        correct.correct_weigh_in(house.conn, house.by(), row.id, correct.Right(1470))
+
+
+def test_it_hangs_with_no_more_than_it_was_rinsed_with(house: House) -> None:
+    lot_id = in_cure(house, 1150)
+    change_stage(house.conn, house.by(), lot_id, Move("salt-rest", house.now, weight_g=1050))
+    with pytest.raises(Doubtful, match="1140 g net is 9 % more than the last 1050 g"):
+        change_stage(house.conn, house.by(), lot_id, Move("drying", house.now, weight_g=1140))

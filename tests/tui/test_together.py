@@ -159,3 +159,18 @@ async def test_at_any_width_the_lot_and_what_is_typed_stay_in_view(four, sit, si
         await seat.type("1128")
         assert "B1 piece 1, 1 of 4" in seat.text()
         assert "1128▏" in seat.text()
+
+
+async def test_a_lot_hung_heavier_than_it_was_salted_is_asked_about(four, sit):
+    """Green 1200 g: 1380 g is 15 % more, whatever hangs with it; 1500 g with 30 g of tare too."""
+    async with sit(four()) as seat:
+        await begin(seat, "B1")
+        await seat.press("b", "enter")
+        await seat.type("1380\r")
+        assert "B1: 1380 g net is 15 % more than the green weight 1200 g" in seat.text()
+        assert seat.lines()[-1].startswith("k keep it anyway")
+        await seat.press("n")
+        await seat.type("1128\r28 hook and net\r2\r")
+        await seat.type("1500\r")
+        assert "B2: 1472 g net is 23 % more than the green weight 1200 g" in seat.text()
+        assert [row[1] for row in seat.ask(HUNG)] == ["drying"] + ["in-cure"] * 3

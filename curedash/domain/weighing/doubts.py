@@ -6,6 +6,7 @@ missing stays silent. Times are epoch seconds.
 
 from __future__ import annotations
 
+from curedash.domain.curing.stages import GROUND
 from curedash.domain.facts.units import G_PER_LB, G_PER_OZ
 from curedash.domain.quantity_text import Quantity, QuantityText, grams, phrase
 from curedash.domain.record import record, replace
@@ -15,9 +16,14 @@ TYPE_CHECKING = False
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
+    from curedash.domain.records import LotState
+
 _FAR = (0.3, 1.35)  # design values: outside this share of the last weight a slip is looked for,
 _NEAR = (0.62, 1.35)  # and the fix must lie within this one
-_CURED = (0.7, 1.35)  # design value: share of green weight a cured weight lies within
+# Design values: share of the green weight a cured weight lies within. Rinsing leaves 2 % of water
+# on meat; a rest after the salt dries it; a brine goes in.
+_DRY_CURED, _RESTED, _BRINED, _CURED = (0.85, 1.02), (0.7, 1.02), (0.85, 1.25), (0.7, 1.35)
+_BRINES = ("equilibrium-brine", "immersion", "injection")
 _SLIPS = (10.0, 0.1, 100.0, 0.01, 1000.0, 0.001)
 _UNIT_SLIPS = ((G_PER_LB, "lb"), (G_PER_OZ, "oz"))
 _HEAVIER_SHARE = 0.005  # heavier by more than this, or two divisions, is asked about
@@ -86,6 +92,8 @@ class WeighInContext:
     expected: Expectation | None = None
     others: tuple[Expectation, ...] = ()
     readings: int = 1  # weights added up to this one: the parts of a cut
+    shares: tuple[float, float] = _CURED  # of the green weight, what a cured one lies within
+    spread_g: float = 0.0  # half the width of estimates, typed or of the green weight
 
 
 @record
@@ -315,7 +323,34 @@ def cut_doubt(
     return Doubt("missing", question)
 
 
-def green_doubt(green_g: float, known_g: float | None, hung_g: float | None) -> Doubt | None:
+def cured_shares(lot: LotState) -> tuple[float, float]:
+    """Between which shares of its green weight a lot comes out of its cure.
+
+    Parameters
+    ----------
+    lot : how it is salted, and whether it rests after the salt
+
+    Returns
+    -------
+    lowest and highest share [0–2]; never raises
+
+    Source
+    ------
+    design values of our own
+    """
+    if lot.method == GROUND:
+        return _CURED
+    if lot.method in _BRINES:
+        return _BRINED
+    return _RESTED if lot.has_rest else _DRY_CURED
+
+
+def green_doubt(
+    green_g: float,
+    known_g: float | None,
+    hung_g: float | None,
+    shares: tuple[float, float] = _CURED,
+) -> Doubt | None:
     """Ask about a corrected green weight that does not go with what the lot weighed else.
 
     Parameters
@@ -323,6 +358,7 @@ def green_doubt(green_g: float, known_g: float | None, hung_g: float | None) -> 
     green_g : the corrected green weight [g], above 0
     known_g : the green weight known so far [g], above 0; None: nobody weighed it
     hung_g : what the lot hung with [g net]; None: not hung yet
+    shares : of the green weight, what it hangs with (`cured_shares`)
 
     Returns
     -------
@@ -340,7 +376,7 @@ def green_doubt(green_g: float, known_g: float | None, hung_g: float | None) -> 
     True
     """
     if hung_g is not None:
-        if _within(_CURED, hung_g, green_g):
+        if _within(shares, hung_g, green_g):
             return None
         question = phrase(
             "It was hung at {hung}. Is a green weight of {green} right?",
@@ -421,13 +457,37 @@ def _slip(entry: WeighInEntry, context: WeighInContext) -> Doubt | None:
 def _unlike(entry: WeighInEntry, context: WeighInContext) -> Doubt | None:
     """Too far from what went before, without a fix to offer."""
     reference = _reference_g(context)
-    band = _CURED if context.stage in BEFORE_HANGING else _FAR
-    if reference is None or _within(band, entry.net_g, reference):
+    if reference is None:
         return None
+    early = context.stage in BEFORE_HANGING
+    if _within(_CURED if early else _FAR, entry.net_g, reference):
+        return _unlike_cured(entry, context, reference) if early else None
     question = phrase(
         "{net} net is far from {known}. Is it right?",
         net=_grams(entry.net_g),
         known=_known(context, 0.0),
+    )
+    return Doubt("slip", question)
+
+
+def _unlike_cured(entry: WeighInEntry, context: WeighInContext, reference_g: float) -> Doubt | None:
+    """More than went into the cure, or much less: its loss would be counted from a slip."""
+    slack_g = context.spread_g + _STEPS * _division_g(entry, context)
+    low, high = (share * reference_g for share in context.shares)
+    if min(low, reference_g - slack_g) <= entry.net_g <= max(high, reference_g + slack_g):
+        return None
+    off_pct = 100 * (entry.net_g / reference_g - 1)
+    question = phrase(
+        "{net} net is {off} % {way} than {known}: {rule}. Is it right?",
+        net=_grams(entry.net_g),
+        off=f"{abs(off_pct):.0f}",
+        way="more" if off_pct > 0 else "less",
+        known=_known(context, 0.0),
+        rule=(
+            "much for a cure"
+            if off_pct < 0 or context.shares[1] > _DRY_CURED[1]
+            else "meat gets lighter in a dry cure"
+        ),
     )
     return Doubt("slip", question)
 

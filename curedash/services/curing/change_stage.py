@@ -34,6 +34,7 @@ from curedash.domain.weighing.doubts import (
     WeighInContext,
     WeighInEntry,
     asked_of,
+    cured_shares,
     shown_division_g,
     weigh_in_doubts,
 )
@@ -402,11 +403,13 @@ def _weight_doubts(lot: LotState, move: Move) -> list[Doubt]:
     tare_g = lot.tare_g if move.tare_g is None else move.tare_g
     context = WeighInContext(
         stage="drying" if lot.hang_g is not None else "in-cure",
-        last_net_g=net_now_g(lot),
+        last_net_g=net_now_g(lot) if lot.curve or lot.green_factor != 1.0 else lot.last_net_g,
         last_at=moment(lot.curve[0].at).timestamp() if lot.curve else None,
         base_g=lot.base_g,
         green_g=lot.green_now_g,
         thickness_mm=lot.thickness_mm,
+        shares=cured_shares(lot),
+        spread_g=(move.plus_minus_g or 0.0) + (lot.green_pm_g or 0.0),
     )
     entry = WeighInEntry(move.weight_g, tare_g, move.at.timestamp())
     return list(weigh_in_doubts(entry, context))

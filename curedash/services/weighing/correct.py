@@ -14,6 +14,7 @@ from curedash.domain.weighing.doubts import (
     WeighInContext,
     WeighInEntry,
     asked_of,
+    cured_shares,
     green_doubt,
     weigh_in_doubts,
 )
@@ -97,9 +98,9 @@ def correct_weigh_in(conn: Connection, by: By, weigh_in_id: int, right: Right) -
         at = row.at if right.at is None else utc_text(right.at)
         work.subject = f"{lot.code} {row.gross_g:g} g to {gross_g:g} g"
         doubts: Sequence[Doubt] = ()
-        if row.kind == "stage":
+        if row.kind in ("stage", "final"):
             doubts = _doubts(conn, lot, row, WeighInEntry(gross_g, tare_g, moment(at).timestamp()))
-        elif row.kind == "hang":
+        elif row.kind in ("hang", "cured"):
             doubts = _start_doubts(lot, WeighInEntry(gross_g, tare_g, moment(at).timestamp()))
         if right.at is not None:
             doubts = (*ahead(by, right.at), *doubts)
@@ -231,7 +232,7 @@ def correct_green(
         lot = lot_with_id(conn, lot_id)
         work.subject = f"{lot.code} to {green_g:g} g"
         known_g = lot.green_now_g
-        doubt = green_doubt(green_g, known_g, lot.base_g)
+        doubt = green_doubt(green_g, known_g, lot.base_g, cured_shares(lot))
         _ask(lot, () if doubt is None else (doubt,), Right(keep_doubtful=keep_doubtful))
         share = 1.0 if known_g is None else known_g / green_g
 
@@ -365,6 +366,7 @@ def _doubts(conn: Connection, lot: LotState, row: WeighIn, entry: WeighInEntry) 
         last_net_g=None if last is None else last.net_g * row.base_factor / last.base_factor,
         last_at=None if last is None else moment(last.at).timestamp(),
         base_g=None if lot.hang_g is None else lot.hang_g * row.base_factor,
+        shares=cured_shares(lot),
     )
     return weigh_in_doubts(entry, context)
 
@@ -373,7 +375,10 @@ def _start_doubts(lot: LotState, entry: WeighInEntry) -> Sequence[Doubt]:
     """The questions a hang weight raises beside the green weight it had by then."""
     hung_factor = lot.green_factor / lot.base_factor
     green_g = None if lot.green_g is None else lot.green_g * hung_factor
-    context = WeighInContext(stage="in-cure", green_g=green_g)
+    spread_g = lot.green_pm_g or 0.0
+    context = WeighInContext(
+        stage="in-cure", green_g=green_g, shares=cured_shares(lot), spread_g=spread_g
+    )
     return weigh_in_doubts(entry, context)
 
 

@@ -27,6 +27,7 @@ from curedash.domain.weighing.doubts import (
     WeighInEntry,
     ahead_doubts,
     asked_of,
+    cured_shares,
     earlier_doubts,
     weigh_in_doubts,
 )
@@ -427,6 +428,8 @@ def _context(
         base_g=lot.base_g,
         green_g=lot.green_now_g,
         thickness_mm=lot.thickness_mm,
+        shares=cured_shares(lot),
+        spread_g=lot.green_pm_g or 0.0,
         expected=here,
         others=()
         if here is None or here.holds(entry.gross_g)
