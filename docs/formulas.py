@@ -124,6 +124,7 @@ CHECKS = (
     "test_book",
     "test_doubts",
     "test_ferment",
+    "test_diary",
     "test_choices",
     "test_start_guess",
 )

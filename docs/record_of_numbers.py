@@ -27,6 +27,10 @@ _AGREED = "International yard and pound agreement of 1959 (NIST SP 811)"
 
 # module of the domain → (names, unit, what it is and where it is from, how well known)
 RECORD: dict[str, tuple[tuple[str, str, str, str], ...]] = {
+    "needs.plan_back": (
+        ("DAYS_SD", "log", "how far drying days of one style lie apart: " + _OWN, DESIGN),
+        ("EIGHT_IN_TEN", "1", "90 % point of the unit normal", "derived"),
+    ),
     "needs.alert_rules": (
         ("_STAGE_RULES RULES", "–", "each rule is a row of its own below", DESIGN),
     ),

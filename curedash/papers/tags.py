@@ -211,13 +211,11 @@ def out_words(facts: LotFacts) -> list[str]:
     rule = f" ({plain(lot.cure_rule)})" if lot.cure_rule else ""
     if lot.has_stop:
         return [f"take OUT on {on_scale.dated(usual.date())}, {usual:%H:%M}, not later{rule}"]
-    waits = ", then it can wait" if lot.can_wait else ""
-    if earliest.date() == usual.date():
-        return [f"out from {on_scale.dated(usual.date())}{waits}{rule}"]
-    return [
-        f"earliest out {on_scale.dated(earliest.date())}",
-        f"usual {on_scale.dated(usual.date())}{waits}{rule}",
-    ]
+    first, last = on_scale.dated(earliest.date()), on_scale.dated(usual.date())
+    named = f"out from {last}" if first == last else f"usual {last}"
+    if lot.can_wait:
+        named = f"{named}, then it can wait"
+    return [*([] if first == last else [f"earliest out {first}"]), f"{named}{rule}"]
 
 
 def turn_days(facts: LotFacts) -> list[date]:

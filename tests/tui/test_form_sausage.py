@@ -112,6 +112,7 @@ async def test_what_is_not_stuffed_yet_keeps_its_plan(tmp_path, sit):
         assert "Enter: Warm box, to ferment" in seat.text()
         await seat.press("enter")
         assert seat.ask("SELECT stage, hang_g FROM lot") == [("ferment", 2015.0)]
+        await sour(seat)
         await seat.press("s", "enter")
         assert "Enter: Cellar" in seat.text()
         await seat.press("enter")
@@ -178,9 +179,34 @@ async def fermenting(seat):
     assert seat.ask("SELECT stage FROM lot") == [("ferment",)]
 
 
+async def sour(seat):
+    """The pH to reach is measured."""
+    await seat.press("g")
+    await seat.type("5.2\r")
+    await seat.settle()
+
+
+async def test_why_it_leaves_its_ferment_without_its_ph_is_asked_and_recorded(tmp_path, sit):
+    """The pH to reach, 5.3, is that of the log form for degree-hours (domain/facts)."""
+    async with sit(tmp_path / "new.db") as seat:
+        await fermenting(seat)
+        await seat.press("s", "enter")
+        said = " ".join(seat.text().split())
+        assert "No pH was measured in its ferment, and 5.3 is not reached" in said
+        await seat.type("firm and sour, no strips left\r")
+        await seat.type("Cellar 10-14C 70-80%\r")
+        assert seat.ask("SELECT stage FROM lot") == [("drying",)]
+        decided = "SELECT text FROM event WHERE kind = 'decision' AND voided_at IS NULL"
+        assert seat.ask(decided) == [("drying anyway: firm and sour, no strips left",)]
+        await seat.press("u")
+        assert seat.ask("SELECT stage FROM lot") == [("ferment",)]
+        assert seat.ask(decided) == []
+
+
 async def test_out_of_the_only_warm_place_a_cooler_one_is_added_as_it_is_hung(tmp_path, sit):
     async with sit(tmp_path / "new.db") as seat:
         await fermenting(seat)
+        await sour(seat)
         await seat.press("s", "enter")
         said = " ".join(seat.text().split())
         assert "Enter: stays in Warm box, too warm to dry in a new one: Cellar" in said
@@ -195,6 +221,7 @@ async def test_out_of_the_only_warm_place_a_cooler_one_is_added_as_it_is_hung(tm
 async def test_what_stays_in_the_warm_is_a_need_that_adds_a_cooler_place(tmp_path, sit):
     async with sit(tmp_path / "new.db") as seat:
         await fermenting(seat)
+        await sour(seat)
         await seat.press("s", "enter", "enter")
         assert "is too warm to dry in" in " ".join(seat.text().split())
         await seat.press("a")

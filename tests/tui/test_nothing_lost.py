@@ -225,7 +225,7 @@ async def shown_within(seat, words: str, seconds: float) -> bool:
 
 async def test_what_another_program_writes_is_seen_within_two_seconds(household, sit):
     path = household()
-    async with sit(path) as seat:
+    async with sit(path, size=(104, 30)) as seat:
         before = seat.text()
         weigh_elsewhere(path, "C1", "1090 g")
         assert "30.8 of 30 %" not in before
@@ -241,7 +241,7 @@ async def test_an_open_dashboard_shows_what_was_restored(household, sit, tmp_pat
     copy = back_up(conn, str(path), f"{tmp_path}/copy.db", NOW)
     conn.close()
     weigh_elsewhere(path, "C1", "1090 g")
-    async with sit(path) as seat:
+    async with sit(path, size=(104, 30)) as seat:
         assert "30.8 of 30 %" in seat.text()
         restore(str(path), copy, NOW)
         for _ in range(40):

@@ -7,7 +7,6 @@ formula reads stands in for it.
 from collections.abc import Sequence
 from datetime import date, datetime, timedelta, tzinfo
 from itertools import pairwise
-from typing import Any
 
 from curedash.domain.drying.drying_rate import RATE_SPAN_DAYS, days_to_loss, rate_pct_per_day
 from curedash.domain.drying.inspections import undecided
@@ -372,7 +371,7 @@ def _foretold_net_g(lot: LotState, when: datetime) -> tuple[float, float] | None
     return lot.base_g * (1 - mid / 100), lot.base_g * pm_pct / 100
 
 
-def _between(rows: Any, day: float) -> tuple[float, float, float] | None:
+def _between(rows: Sequence[Sequence[float]], day: float) -> tuple[float, float, float] | None:
     """Low, middle and high loss at a day from rows of day and these three."""
     for before, after in pairwise(rows):
         if before[0] <= day <= after[0]:

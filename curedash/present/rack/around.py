@@ -110,7 +110,7 @@ def title_line(
     choices = _title_choices(counts, base, filtered, order_key, width)
     air = sum(need.lot_id is None and need.cause not in GATHERED for need in needs)
     if air:  # no row shows them
-        placed = f"{counts}, {air} at {'a place' if air == 1 else 'places'}"
+        placed = f"{counts}, {air} at {by_number(air, 'a place', 'places')}"
         longest = _title_choices(placed, base, filtered, order_key, width)[:-2]
         choices = [*longest, *([] if filtered else [f"{placed}  % lost of {base}"]), *choices]
     choices += [*_title_choices(brief, base, filtered, order_key, width)[-2:], brief]
