@@ -15,7 +15,10 @@ def run(chosen: Chosen, context: Context) -> None:
     conn, by = context.open(), context.by()
     number = chosen.change if chosen.change is not None else newest_of(conn, by.actor, by.origin)
     if number is None:
-        raise NotFound("Nothing you changed from the shell is left to undo.")
+        raise NotFound(
+            "Nothing you changed from the shell is left to undo. 'curedash history' lists every"
+            " change, 'curedash undo NUMBER' undoes one of them."
+        )
     last = last_change_id(conn)
     words = undo_change(conn, by, number)
     _, touched = lots_changed_since(conn, last)

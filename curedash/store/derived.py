@@ -13,6 +13,8 @@ TYPE_CHECKING = False
 if TYPE_CHECKING:
     from typing import Any
 
+STOOD_S = 600  # design value: a need shorter than this went with the work under way
+
 
 def open_needs(conn: Connection) -> list[StoredNeed]:
     """Needs that stand open."""
@@ -20,8 +22,9 @@ def open_needs(conn: Connection) -> list[StoredNeed]:
 
 
 def cleared_needs(conn: Connection) -> list[StoredNeed]:
-    """Needs that cleared lately, newest first."""
-    lately = "need WHERE cleared_at IS NOT NULL ORDER BY cleared_at DESC LIMIT 50"
+    """Needs that cleared lately after they stood a while, newest first."""
+    stood = f"strftime('%s', cleared_at) - strftime('%s', opened_at) >= {STOOD_S}"
+    lately = f"need WHERE cleared_at IS NOT NULL AND {stood} ORDER BY cleared_at DESC LIMIT 50"
     return many(conn, StoredNeed, lately)
 
 

@@ -95,3 +95,11 @@ def test_a_failure_is_told_in_fahrenheit_and_kept_in_celsius(
     assert "highest 15.0 °C" in text
     told = " ".join(hanging("record", "A2").out.split())
     assert "highest 59 °F, 10.0 h" in told
+
+
+def test_undo_names_the_history_where_nothing_is_left_of_it(shell: Shell) -> None:
+    shell("place", "add", "Fridge")
+    shell("undo")
+    none = shell("undo")
+    assert none.code == 66
+    assert "'curedash history' lists every change, 'curedash undo NUMBER' undoes one" in none.err

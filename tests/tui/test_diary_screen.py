@@ -195,3 +195,12 @@ async def test_an_empty_household_needs_nobody_to_stand_in(tmp_path, sit):
         await seat.press("R", "enter")
         assert "Nothing hangs or cures here now, so you need no stand-in." in seat.text()
         assert "thermometers" not in seat.text()
+
+
+async def test_days_away_saved_twice_name_the_key_that_deletes_them(household, sit):
+    async with sit(household()) as seat:
+        await seat.press("d", "n")
+        await seat.type("1–8 Dec\r")
+        await seat.press("ctrl+s", "ctrl+s")
+        said = " ".join(" ".join(seat.lines()[-4:-1]).split())
+        assert "are saved as away already; X deletes them." in said

@@ -118,15 +118,23 @@ async def test_days_alone_ask_once_for_the_reason(household, sit):
         assert seat.ask(reasons) == [("guests on Sunday",)]
 
 
-async def test_what_cleared_itself_is_listed(household, sit):
-    async with sit(household()) as seat:
+@pytest.mark.parametrize("minutes", [9, 10])
+async def test_what_stood_ten_minutes_and_cleared_itself_is_listed(household, sit, minutes):
+    path = household()
+    async with sit(path) as seat:
         await seat.pilot.pause(2.3)
         assert seat.ask("SELECT count(*) FROM need WHERE cleared_at IS NULL")[0][0] >= 4
+        with sqlite3.connect(path) as conn:
+            conn.execute("UPDATE need SET opened_at = ?", (f"2026-11-25T08:{60 - minutes}:00Z",))
+        conn.close()
         await seat.type("1181\r")
         await seat.pilot.pause(0.4)
         cleared = seat.ask("SELECT cause FROM need WHERE cleared_at IS NOT NULL")
         assert cleared == [("weigh-in-due",)]
         await seat.press("a")
+        if minutes < 10:
+            assert "Cleared lately" not in seat.text()
+            return
         assert "Cleared lately" in seat.text()
         assert "C1: weigh-in" in seat.text().partition("Cleared lately")[2]
 

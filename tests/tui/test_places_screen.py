@@ -128,6 +128,8 @@ async def test_a_band_is_named_and_taken_back(household, sit):
         assert seat.ask("SELECT temp_hi_c FROM place WHERE name = 'Fridge 2'") == [(5.0,)]
         await seat.press("u")
         assert "is older" in seat.text()
+        said = " ".join(" ".join(seat.lines()[-4:-1]).split())
+        assert "history (H on the Rack) has every change; each can be undone there." in said
 
 
 async def test_a_failure_is_typed_and_written_into_its_lots(household, sit):

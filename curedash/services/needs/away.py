@@ -79,9 +79,15 @@ def with_kept(
 
 @at_once
 def add_away(
-    conn: Connection, by: By, block: Away, now: datetime, note: str | None = None
+    conn: Connection,
+    by: By,
+    block: Away,
+    now: datetime,
+    note: str | None = None,
+    *,
+    remove_by: str = "'curedash away remove {number}'",
 ) -> Block:
-    """Keep days away.
+    """Keep days away; ``remove_by`` is what deletes those that are kept already.
 
     Raises
     ------
@@ -100,7 +106,7 @@ def add_away(
         if known.block.first <= block.last:
             raise Refused(
                 f"Days {known.block.first} to {known.block.last} are saved as away already;"
-                f" 'curedash away remove {known.id}' deletes them."
+                f" {remove_by.format(number=known.id)} deletes them."
             )
     subject = f"{block.first} to {block.last}"
     with change(conn, by, "away", subject=subject) as work:

@@ -39,7 +39,7 @@ def take_back(
         if isinstance(refusal, Doubtful):
             converse(page, lambda: _whole(page, lot_ids, batch_id, str(refusal)))
         else:
-            page.show_message(f"{refusal}{_way_out(page)}", "act")
+            page.show_message(f"{refusal}{way_out(page)}", "act")
 
     page.write(
         lambda conn, by: undo_last_of(conn, by, lot_ids, batch_id=batch_id, whole=whole),
@@ -48,10 +48,11 @@ def take_back(
     )
 
 
-def _way_out(page: Page) -> str:
+def way_out(page: Page) -> str:
     """Where a person may take back any change, if this page leads there."""
     if page.NAME != "lot":
-        return f" The history ({key_of('rack.history')} on the Rack) has every change."
+        key = key_of("rack.history")
+        return f" The history ({key} on the Rack) has every change; each can be undone there."
     return f" {key_of('lot.history')} shows every change; each can be undone there."
 
 

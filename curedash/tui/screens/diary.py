@@ -80,9 +80,9 @@ class DiaryPage(DiaryLines):
         block = self.block
         if self.view != REPORT or block is None:
             raise Refused(f"Ask for days away first, with {key_of('diary.new')}.")
-        now = self.house.now()
+        now, key = self.house.now(), key_of("diary.remove")
         self.write(
-            lambda conn, by: away.add_away(conn, by, block, now),
+            lambda conn, by: away.add_away(conn, by, block, now, remove_by=key),
             lambda kept: self.show_message(
                 f"Saved: {block_words(kept)}. Weigh-ins move to other days.", "good"
             ),

@@ -30,6 +30,7 @@ from curedash.tui.chassis.need_keys import together
 from curedash.tui.chassis.state import DashboardState
 from curedash.tui.flows import place_steps
 from curedash.tui.flows.need_answers import deciding_at
+from curedash.tui.flows.undo import way_out
 from curedash.tui.prompts.converse import converse
 from curedash.tui.prompts.prompt import Ask
 from curedash.tui.prompts.questions import Choice, Steps
@@ -230,6 +231,7 @@ class Places(ListPage):
             lambda what: self.show_message(
                 f"{done}: {done_words('', what)}. {other} {then}.", "good"
             ),
+            lambda refusal: self.show_message(f"{refusal}{'' if again else way_out(self)}", "act"),
         )
 
     def do_new(self) -> None:
