@@ -21,7 +21,7 @@ def test_a_half_typed_batch_survives_the_terminal(tmp_path):
     os.write(again.master, b"n")
     again.until("unfinished, is saved from")
     again.until("2 pieces, 1700 g green")
-    os.write(again.master, b"no2\t\t\t0.1\tun")
+    os.write(again.master, b"no2\t\t\t\t\t0.1\tun")
     again.until("can be saved")
     os.write(again.master, b"\x1b[21~")
     again.until("Thickness not given: how thick is it at its thickest spot?")

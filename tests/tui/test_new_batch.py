@@ -3,6 +3,7 @@
 import json
 import re
 import sqlite3
+from datetime import UTC, datetime
 
 import pytest
 from textual import events
@@ -817,6 +818,59 @@ async def test_a_style_cured_otherwise_takes_no_curing_salt_over(tmp_path, sit):
         assert seat.app.screen._values["curing_salt"] == ""
 
 
+async def test_the_curing_salt_of_the_household_is_proposed_on_another_day_too(tmp_path, sit):
+    """The collar between them takes no curing salt at all; the salami has the beef's."""
+    path = tmp_path / "new.db"
+    async with sit(path) as seat:
+        await seat.press("n")
+        await fill(seat, *EYE, *SALTED)
+        await seat.press("f10", "q", "n")
+        await fill(seat, ("style", "coppa"), ("pieces", "1500"), ("thickness", "80"))
+        await fill(seat, ("curing_salt", "none"))
+        await seat.press("f10")
+        await seat.type("salt only\r")
+    async with sit(path, now=lambda: datetime(2026, 12, 5, 9, tzinfo=UTC)) as seat:
+        await seat.press("n")
+        assert seat.app.screen._values["curing_salt"] == ""
+        await fill(seat, ("style", "salami-thin"))
+        values = seat.app.screen._values
+        assert (values["curing_salt"], values["cure"]) == ("no2", "0.25")
+        assert "as batch A" in seat.text()
+
+
+async def test_f6_leaves_the_cursor_where_it_is_or_on_the_line_of_its_group(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("n")
+        await fill(seat, ("style", "coppa"), ("sugar", "0.5"))
+        form = seat.app.screen.form
+        await seat.press("f6")
+        assert form.at == "sugar"
+        await fill(seat, ("eaten", ""))
+        await seat.press("f6")
+        assert form.at == "more-salt"
+        await seat.press("f6")
+        assert form.at == "more-salt"
+
+
+@pytest.mark.parametrize("style", ["loin-smoked", "salami-thin"])
+async def test_a_group_without_fields_has_no_line(tmp_path, sit, style):
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("n")
+        await fill(seat, ("style", style))
+        await seat.press("f6")
+        lines = [row[0] for row in seat.app.screen.form.rows]
+        assert ("more-stuff" in lines) is (style == "salami-thin")
+
+
+async def test_pieces_weighed_together_are_counted_alike_in_title_and_text(tmp_path, sit):
+    async with sit(tmp_path / "new.db", size=(120, 40)) as seat:
+        await seat.press("n")
+        await fill(seat, ("style", "salami-thin"), ("pieces", "2000"), ("sausages", "5"))
+        await fill(seat, ("curing_salt", "no2"), ("scale", "0.01"))
+        assert "5 pieces, 2000 g green" in seat.lines()[0]
+        assert "One dose for 5 pieces together" in " ".join(seat.text().split())
+
+
 async def test_curing_salt_left_out_of_one_batch_is_not_left_out_of_the_next(tmp_path, sit):
     async with sit(tmp_path / "new.db") as seat:
         await seat.press("n")
@@ -865,7 +919,7 @@ async def test_nothing_typed_or_refused_is_cut(tmp_path, sit, size):
 
 
 async def test_the_title_says_how_many_fields_are_out_of_sight(household, sit):
-    async with sit(household()) as seat:
+    async with sit(household(), size=(80, 26)) as seat:
         await seat.press("n")
         await seat.pilot.pause(0.1)
         first = seat.lines()[0]

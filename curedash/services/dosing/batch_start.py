@@ -17,7 +17,7 @@ from curedash.services.household.book import Again, Liked, cured_in, liked_befor
 from curedash.services.places import places
 from curedash.store import batches, rack
 
-MOST_BATCHES = 12  # looked through for the last place of a cure
+MOST_BATCHES = 12  # looked through for the last place of a cure, and its curing salt
 SAME_DAY = timedelta(hours=24)  # design value: what was entered since belongs to one salting day
 
 
@@ -34,6 +34,15 @@ class Before:
 
 
 @record
+class Cured:
+    """A batch that was dosed with a curing salt."""
+
+    code: str
+    style: str
+    request: DoseRequest
+
+
+@record
 class Start:
     """What a new batch can be made of, read once when the form opens."""
 
@@ -46,6 +55,7 @@ class Start:
     again: Again | None  # the batch to make again
     again_request: DoseRequest | None
     before: Before | None = None  # entered within a day; None where an earlier one is made again
+    cured: tuple[Cured, ...] = ()  # with which curing salt, newest first
     answered: tuple[tuple[str, str], ...] = ()  # a place without a band, how cold it was said to be
 
     def temp_c(self, place: str) -> float | None:
@@ -85,6 +95,7 @@ def start_batch(conn: Connection, again: str | None = None, now: datetime | None
         before,
         None if before is None else _request(before.batch.recipe),
         None if again is not None else _before(conn, newest, now),
+        () if again is not None else _cured(conn),
         _answered(conn),
     )
 
@@ -112,6 +123,21 @@ def _cured_last(conn: Connection) -> tuple[str | None, str]:
         if found is not None:
             return found, batch.code
     return None, ""
+
+
+def _cured(conn: Connection) -> tuple[Cured, ...]:
+    """The newest batches that got nitrite or nitrate, of a curing salt whose strength is known."""
+    found = []
+    for batch in batches.all_batches(conn)[:MOST_BATCHES]:
+        asked = _request(batch.recipe)
+        salt = None if asked is None else asked.curing_salt
+        # Leaving nitrite out is decided, with a reason, for one batch; the next begins as usual.
+        plain = salt is None or (
+            salt.strength_known and not (salt.nitrite_fraction or salt.nitrate_fraction)
+        )
+        if asked is not None and not plain:
+            found.append(Cured(batch.code, batch.style, asked))
+    return tuple(found)
 
 
 def _answered(conn: Connection) -> tuple[tuple[str, str], ...]:

@@ -16,7 +16,7 @@ from curedash.present.dosing.form.batch_doubts import COARSE, coarse_dose, numbe
 from curedash.present.dosing.form.batch_field import YES
 from curedash.present.dosing.form.batch_fields import GROUPS, field, near_styles
 from curedash.present.dosing.form.batch_follows import known_style
-from curedash.present.dosing.form.batch_layout import MORE
+from curedash.present.dosing.form.batch_layout import MORE, line_of
 from curedash.present.dosing.form.batch_place import cold_typed, cold_words
 from curedash.present.dosing.form.batch_reader import Read
 from curedash.present.dosing.form.batch_reading import answer_typed
@@ -187,10 +187,13 @@ class NewBatch(BatchQuestions):
         self.draw()
 
     def do_more(self) -> None:
-        """Open every group of fields, or fold them all again."""
+        """Open every group of fields, or fold them all again; the focus stays with its group."""
+        here = self.form.at
         self._open = set() if self._open else set(GROUPS)
         self._left = True
         self.compute()
+        if self.form.at != here:
+            self.form.go(line_of(here))
         self.draw()
 
     def do_sources(self) -> None:

@@ -19,7 +19,7 @@ from curedash.present.dosing.form.batch_place import answered_before
 from curedash.present.dosing.form.batch_texts import scales_text, text_of
 from curedash.present.dosing.form.sausage_fields import is_starter, starter_text
 from curedash.present.numbers import parts
-from curedash.services.dosing.batch_start import Start
+from curedash.services.dosing.batch_start import Cured, Start
 from curedash.services.dosing.dosing_means import find_style
 from curedash.services.dosing.recipe import BAGS, PLAN
 from curedash.services.household.book import Again
@@ -119,30 +119,27 @@ def _of_style(style: Style, start: Start, method: str) -> dict[str, str]:
 #: curing salt, class and what is weighed are never among them: those decide a dose by themselves.
 _CARRIED = ("scale", "rules", "percent_of")
 _OF_ITS_STYLE = ("sugar", "spices")  # for another piece of the same style only
+_OF_A_SALT = ("curing_salt", "salt_means")  # for a style that takes the same type, on any day
 _OF_A_PACK = ("pack", "pickup", "pump")
 
 
 def _of_before(start: Start, style: Style | None) -> dict[str, str]:
-    """What the next batch of a salting day takes over from the one entered before it."""
+    """What the next batch takes over: from the one before it on a salting day, and its salt."""
     before = start.before
-    if before is None:
-        return {"place": _only_cold(start)} if start.again is None else {}
-    values = {"place": before.place or _only_cold(start), "each": YES if before.by_one else NO}
-    if before.request is not None:
+    if start.again is not None:
+        return {}
+    cured = _cured_before(start, style)
+    asked = {} if cured is None else _of_request(cured.request)
+    values = {name: text for name, text in asked.items() if name in _OF_A_SALT}
+    values["place"] = _only_cold(start)
+    if before is not None:
+        values |= {"place": before.place or values["place"], "each": YES if before.by_one else NO}
+    if before is not None and before.request is not None:
         asked = _of_request(before.request)
         values |= {name: asked[name] for name in _CARRIED}
         usual = known_style(before.batch.style, start)
         if style is not None and style.id == before.batch.style:
             values |= {name: asked[name] for name in _OF_ITS_STYLE}
-        salt = before.request.curing_salt
-        # Leaving nitrite out is decided, with a reason, for one batch; the next begins as usual.
-        left_out = (
-            salt is not None
-            and salt.strength_known
-            and not (salt.nitrite_fraction or salt.nitrate_fraction)
-        )
-        if style is not None and usual is not None and _cured_alike(style, usual) and not left_out:
-            values |= {name: asked[name] for name in ("curing_salt", "salt_means")}
         if style is not None and usual is not None and style.method == usual.method:
             values |= {"method": before.batch.method} | {name: asked[name] for name in _OF_A_PACK}
             values["bag"] = YES if before.in_bag else NO
@@ -155,9 +152,24 @@ def _only_cold(start: Start) -> str:
     return cold[0] if len(cold) == 1 else ""
 
 
-def _cured_alike(style: Style, other: Style) -> bool:
-    """Whether two styles take the same type of curing salt."""
-    return bool(style.cure_pct) and style.curing_salt == other.curing_salt
+def _cured_before(start: Start, style: Style | None) -> Cured | None:
+    """The newest batch of a style that takes the same type of curing salt, if that is there."""
+    if style is None or not style.cure_pct:
+        return None
+    for cured in start.cured:
+        usual = known_style(cured.style, start)
+        if usual is not None and usual.curing_salt == style.curing_salt:
+            return cured if _is_there(cured, start) else None
+    return None
+
+
+def _is_there(cured: Cured, start: Start) -> bool:
+    """Whether its curing salt still has its name; a jar may be gone."""
+    salt = cured.request.curing_salt
+    try:
+        return salt is not None and bool(resolve_curing_salt(salt.id, start.defaults.jars))
+    except CuredashError:
+        return False
 
 
 def taken_words(field_id: str, values: Values, touched: Values, start: Start) -> str:
@@ -169,10 +181,12 @@ def taken_words(field_id: str, values: Values, touched: Values, start: Start) ->
     taken = _of_before(start, known_style(values["style"], start))
     if field_id not in taken or taken[field_id] != values.get(field_id):
         return ""
-    before = start.before
+    before, usual = start.before, _usual(start).get(field_id)
+    cured = _cured_before(start, known_style(values["style"], start))
+    if cured is not None and field_id in _OF_A_SALT:
+        return "" if taken[field_id] == usual else f"as batch {cured.code}"
     if before is None or (field_id == "place" and before.place is None):
         return "the only cold place"
-    usual = _usual(start).get(field_id)
     code = before.place_of if field_id == "place" else before.batch.code
     return "" if taken[field_id] == usual else f"as batch {code}"
 

@@ -83,7 +83,7 @@ def rows(
         if "source" in shown:
             at = out.index(["source"]) + 1
             out[at:at] = _roasts(sources)
-        if not every and (group in sight.open_groups or len(shown) < len(there)):
+        if there and not every and (group in sight.open_groups or len(shown) < len(there)):
             out.append([MORE + group])
     return out
 
@@ -110,6 +110,11 @@ def _in_sight(field_id: str, group: str, shape: Shape, start: Start | None, sigh
     if field_id in ("bags", "source") and shape.values.get(field_id, "").strip():
         return True
     return bool(sight.touched.get(field_id, "").strip())
+
+
+def line_of(field_id: str) -> str:
+    """The line that opens the group of a field; of a cell the one of the pieces."""
+    return MORE + next((group for group, ids in GROUPS.items() if field_id in ids), "meat")
 
 
 def heads_of(lines: Sequence[Sequence[str]]) -> dict[tuple[str, ...], str]:

@@ -417,7 +417,7 @@ def title(
     if again:
         spans.append((f"{plain(again)} made again  ", ""))
     if read.greens:
-        pieces = count(len(read.greens), "piece")
+        pieces = count(read.pieces or len(read.greens), "piece")
         room = width - sum(cells(text) for text, _tone in spans) - cells(named) - 1
         whole = f"{pieces}, {mass(sum(read.greens))} green"
         spans.append((whole if cells(whole) <= room else pieces, ""))

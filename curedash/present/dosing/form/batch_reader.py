@@ -33,6 +33,7 @@ class Read:
     accepted: Mapping[str, str]  # what would be accepted instead, as one would type it
     echoes: Mapping[str, str]  # how a value was understood, where that is worth a line
     spec: BatchSpec | None = None
+    pieces: int = 0  # where some are weighed together: more than green weights
     planned: tuple[PlannedLot, ...] = ()
     stuffed: Stuffed | None = None  # a sausage that is in its casing already
     under_way: UnderWay | None = None  # pieces under way instead of a batch to be salted

@@ -71,10 +71,10 @@ def read_form(values: Values, start: Start, now: datetime, zone: tzinfo) -> Read
         spec, planned = _planned(form, spec)
     batch_pieces.to_cells(form)
     whole = spec is not None and style is not None and not form.is_open
+    kept = {"spec": spec, "stuffed": in_casing} if whole else {}
     greens = tuple(piece.green_g for piece in pieces)
-    if not whole:
-        return form.result(sources, greens, planned=planned)
-    return form.result(sources, greens, spec=spec, planned=planned, stuffed=in_casing)
+    together = sum(piece.count for piece in pieces)
+    return form.result(sources, greens, pieces=together, planned=planned, **kept)
 
 
 # ── the dose ──────────────────────────────────────────────────────────────────────────────
