@@ -396,7 +396,10 @@ def test_after_a_warm_reading_by_hand_something_needs_you(shell):
         "--thickness",
         "60mm",
     )
-    shell("air", "add", "Cellar", "19C", "92%", "--at", "2026-11-25T16:00Z")
+    warm = ("air", "add", "Cellar", "19C", "92%", "--at", "2026-11-25T16:00Z")
+    asked = shell(*warm)
+    assert "19 °C in Cellar, band 2–8 °C: is that right? Nothing was saved." in asked.err
+    assert shell(*warm, "--yes").code == 0
 
     def needs() -> list[dict[str, object]]:
         found = shell("check", "--json").json

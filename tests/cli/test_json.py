@@ -59,7 +59,7 @@ CASES: dict[str, list[list[str]]] = {
     "weigh": [
         ["weigh", "D1", "781"],
         ["weigh", "D1", "900", "--yes"],
-        ["weigh", "G1", "1300 g"],
+        ["weigh", "G1", "1100 g"],
         ["weigh", "D1", "781", "--at", "tomorrow", "--yes"],
         ["weigh", "D1", "781", "|", "weigh", "D1", "781", "--yes"],
     ],

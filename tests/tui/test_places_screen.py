@@ -100,9 +100,23 @@ async def test_a_reading_over_another_of_the_same_second_gives_it_back(household
         await seat.type("3 70\r")
         await seat.press("g")
         await seat.type("13 70\r")
+        asked = "13 °C in Fridge 2, band 2–5 °C: is that right, or was it Chamber?"
+        assert asked in " ".join(seat.text().split())
+        assert seat.ask("SELECT temp_c FROM reading") == [(3.0,)]
+        await seat.press("k")
         assert seat.ask("SELECT temp_c FROM reading") == [(13.0,)]
         await seat.press("u")
         assert seat.ask("SELECT temp_c FROM reading") == [(3.0,)]
+
+
+async def test_a_reading_of_another_time_fills_its_gap(household, sit):
+    async with sit(household()) as seat:
+        await seat.press("p", "g")
+        await seat.type("3 70 yesterday 14:00\r")
+        said = " ".join(seat.text().split())
+        assert "Fridge 2: 3.0 °C, 70 % of 24 Nov 14:00 recorded." in said
+        at = int(datetime(2026, 11, 24, 14, tzinfo=UTC).timestamp())
+        assert seat.ask("SELECT at, temp_c FROM reading") == [(at, 3.0)]
 
 
 async def test_a_reading_by_hand_is_judged_at_once(household, sit):
@@ -244,8 +258,12 @@ async def test_a_file_without_places_says_how_to_make_one(tmp_path, sit):
 
 
 def test_what_is_typed_on_the_places_screen() -> None:
-    assert typed_reading("38.3F 78%", NOW).temp_c == pytest.approx(3.5)
-    assert typed_reading("78%", NOW).rh_pct == 78
+    assert typed_reading("38.3F 78%", NOW, UTC).temp_c == pytest.approx(3.5)
+    assert typed_reading("78%", NOW, UTC).rh_pct == 78
+    past = typed_reading("3.5 78 yesterday 14:00", NOW, UTC)
+    at = int(datetime(2026, 11, 24, 14, tzinfo=UTC).timestamp())
+    assert (past.at, past.temp_c, past.rh_pct) == (at, 3.5, 78)
+    assert typed_reading("3.5 20 Nov", NOW, UTC).rh_pct is None
     assert typed_band("2..5C 70..80%") == ((2, 5), (70, 80))
     assert typed_place("Fridge 2 2..5C") == ("Fridge 2", (2, 5), None)
     assert typed_place("Fridge 2") == ("Fridge 2", None, None)

@@ -34,7 +34,7 @@ from curedash.domain.places.air import (
     strictest_limits,
     window_stats,
 )
-from curedash.domain.quantity_text import Quantity, celsius, kelvins, phrase
+from curedash.domain.quantity_text import Quantity, QuantityText, celsius, kelvins, phrase
 from curedash.domain.record import record, replace
 from curedash.domain.records import LotState, Place, Reading, Sensor
 from curedash.domain.times import moment
@@ -44,6 +44,7 @@ AFTER_FAILURE_H = 24.0  # design value: the day whose mean a repaired failure st
 SEALED = ("equalising", "on-hold", "keeping")
 ACUTE_H = 6.0  # as the mean that is judged at once
 NAMED = 4  # lots named in a line
+UNLIKELY_OFF_C, OFF_BUT_THERE_C = 10.0, 5.0  # out of band by so much; the band of another place
 BY_HAND = 0  # the sensor id of readings nobody's sensor sent
 #: alarm → (what is said, usual next action); mean, limit and hours are put in
 WORDS = {
@@ -478,6 +479,45 @@ def judge_reading(
             band = "–".join(f"{end:g}" for end in ends)
             found.append(f"{rh_pct:.0f} % is {side} {band} %")
     return tuple(found)
+
+
+def unlikely_reading(
+    place: Place, others: Sequence[Place], temp_c: float | None
+) -> QuantityText | None:
+    """Ask about a temperature that was hardly read at this place.
+
+    Parameters
+    ----------
+    place : with its band
+    others : the other places of the household
+    temp_c : as read [°C]; None where nobody read it
+
+    Returns
+    -------
+    the question; None where the temperature lies near the band
+    """
+    low, high = place.temp_lo_c, place.temp_hi_c
+    if temp_c is None or _side(temp_c, low, high) is None:
+        return None
+    off_c = max(0.0 if high is None else temp_c - high, 0.0 if low is None else low - temp_c)
+    there = next((other.name for other in others if _holds(other, temp_c)), None)
+    if off_c <= (UNLIKELY_OFF_C if there is None else OFF_BUT_THERE_C):
+        return None
+    return phrase(
+        "{is_at} in {name}, band {band}: is that right?"
+        if there is None
+        else "{is_at} in {name}, band {band}: is that right, or was it {there}?",
+        is_at=_shown_c(temp_c),
+        name=place.name,
+        band=_band_c(low, high),
+        there=there or "",
+    )
+
+
+def _holds(place: Place, temp_c: float) -> bool:
+    """Whether a temperature lies within both ends of a place's band."""
+    low, high = place.temp_lo_c, place.temp_hi_c
+    return low is not None and high is not None and low <= temp_c <= high
 
 
 def _side(value: float, low: float | None, high: float | None) -> str | None:

@@ -6,7 +6,7 @@ from datetime import UTC, datetime
 from sqlite3 import Connection
 
 from curedash.domain.curing.stages import DRIES_MOST_C, DRYING, FERMENT, FERMENT_MIN_C, SEALED_MAX_C
-from curedash.domain.errors import NotFound, Refused
+from curedash.domain.errors import Doubtful, NotFound, Refused
 from curedash.domain.fast_json import loads
 from curedash.domain.places.bad_readings import bad_reason
 from curedash.domain.quantity_text import Quantity, QuantityText, celsius, phrase
@@ -302,10 +302,13 @@ def log_by_hand(
 
     Raises
     ------
-    Doubtful: a time that has not come yet
+    Doubtful: a time that has not come yet, a temperature that was hardly read there
     """
     at = datetime.fromtimestamp(typed.at, UTC)
     require_past(by, at, place.name, keep_doubtful=keep_doubtful)
+    asked = None if keep_doubtful else unlikely(conn, place, typed)
+    if asked is not None:
+        raise Doubtful(asked)
     was = places.reading_at(conn, place.id, typed.at)
     said = reading_text(typed)
     when = utc_text(at)
@@ -322,6 +325,17 @@ def log_by_hand(
         if place.watch == "not-watched":
             places.update(work, place.id, watch="hand-log")
     return _by_id(conn, place.id)
+
+
+def unlikely(conn: Connection, place: Place, typed: Reading) -> QuantityText | None:
+    """A question about a temperature that was hardly read at this place.
+
+    One that is marked as no weather is not asked about.
+    """
+    from curedash.domain.needs.place_needs import unlikely_reading
+
+    others = [other for other in places.all_places(conn) if other.id != place.id]
+    return None if typed.bad is not None else unlikely_reading(place, others, typed.temp_c)
 
 
 def judged(conn: Connection, place: Place, typed: Reading) -> tuple[str, ...]:

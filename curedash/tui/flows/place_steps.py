@@ -1,10 +1,10 @@
 """What is written down of a place: a reading, a failure, a decision, an offset."""
 
 from collections.abc import Sequence
-from datetime import datetime
+from datetime import UTC, datetime
 
 from curedash.domain.errors import Refused
-from curedash.domain.records import LotState, Place
+from curedash.domain.records import LotState, Place, Reading
 from curedash.domain.typed.instruments import parse_difference_c, parse_points
 from curedash.domain.wording import by_number
 from curedash.present import display_units as units
@@ -18,9 +18,9 @@ from curedash.services.places.places import NewPlace
 from curedash.tui.chassis.commands import key_of
 from curedash.tui.chassis.page import Page
 from curedash.tui.prompts import typed_air
+from curedash.tui.prompts.converse import converse
 from curedash.tui.prompts.lot_typed import words
-from curedash.tui.prompts.prompt import Ask
-from curedash.tui.prompts.questions import Choice, Steps, Text, or_none, save
+from curedash.tui.prompts.questions import Choice, Steps, Text, or_none, save, save_or_doubt
 from curedash.tui.prompts.typed_air import Pieces
 
 MOST_SPARED = 3  # lots named that bear a failure
@@ -30,22 +30,29 @@ MOST_SPARED = 3  # lots named that bear a failure
 
 
 def reading(page: Page, place: Place) -> None:
-    """Ask what its thermometer and hygrometer show."""
-    question = f"{plain(place.name)} now"
-    page.talk(
-        Ask(page, question, lambda text: _keep_reading(page, place, text), help=_reading_help())
-    )
+    """Ask what its thermometer and hygrometer show, or showed at a time."""
+    converse(page, lambda: _reading_steps(page, place))
 
 
-def _keep_reading(page: Page, place: Place, text: str) -> None:
-    house = page.house
-    read = typed_air.typed_reading(text, house.now())
-    page.write(
-        lambda conn, by: places.log_by_hand(conn, by, place, read),
-        lambda after: recorded(
-            page, after, air_words(read.temp_c, read.rh_pct), house.read(places.judged, after, read)
-        ),
+def _reading_steps(page: Page, place: Place) -> Steps:
+    house, now = page.house, page.house.now()
+
+    def read_words(read: Reading) -> str:
+        """The reading, and its time where one was typed."""
+        at = datetime.fromtimestamp(read.at, UTC)
+        when = "" if read.at == int(now.timestamp()) else f" of {_when(page, at)}"
+        return f"{air_words(read.temp_c, read.rh_pct)}{when}"
+
+    read = yield Text(
+        f"{plain(place.name)} now",
+        lambda text: typed_air.typed_reading(text, now, house.zone),
+        _reading_help(),
+        read_words,
+        doubt=lambda read: house.read(places.unlikely, place, read),
+        what="the reading",
     )
+    after = yield save_or_doubt(places.log_by_hand, place, read)
+    recorded(page, after, read_words(read), house.read(places.judged, after, read))
 
 
 def recorded(page: Page, place: Place, what: str, out: Sequence[str] = ()) -> None:
@@ -58,8 +65,8 @@ def recorded(page: Page, place: Place, what: str, out: Sequence[str] = ()) -> No
 
 
 def _reading_help() -> str:
-    bare = "38 78" if units.in_fahrenheit() else "3.5 78"
-    return f"{units.temp_unit()} and % RH, e.g. {bare}; 3.5C or 38F always work"
+    bare, other = ("38 78", "3.5C") if units.in_fahrenheit() else ("3.5 78", "38F")
+    return f"{units.temp_unit()} and % RH, e.g. {bare}; {other} works; or {bare} yesterday 14:00"
 
 
 # ── off or warm ───────────────────────────────────────────────────────────────────────────

@@ -5,12 +5,13 @@ A bare number is in the degrees shown to this person.
 
 from datetime import datetime, timedelta, tzinfo
 
-from curedash.domain.errors import Refused
+from curedash.domain.errors import CuredashError, Refused
 from curedash.domain.records import Reading
 from curedash.domain.typed import bands
 from curedash.domain.typed.dates import parse_when
 from curedash.domain.typed.numbers import plain_text
 from curedash.domain.typed.units import parse_rh_pct, parse_temp_c
+from curedash.domain.typed.weight_and_day import weight_and_day
 from curedash.present.display_units import band_example, by_temperature, outage_example, temp_letter
 from curedash.services.places.places import NewPlace, reading
 
@@ -18,13 +19,26 @@ Band = tuple[float, float] | None
 Pieces = tuple[datetime, datetime | None, float | None]
 
 
-def typed_reading(text: str, now: datetime) -> Reading:
-    """``3.5 78``, ``38F 78%`` or one of the two.
+def typed_reading(text: str, now: datetime, zone: tzinfo) -> Reading:
+    """``3.5 78``, ``38F 78%`` or one of the two; behind it a day and time if it was not now.
 
     Raises
     ------
-    Refused: anything else
+    Refused: anything else; Unclear: a day with two readings
     """
+
+    def is_reading(values: str) -> bool:
+        try:
+            _reading_at(values, now)
+        except CuredashError:
+            return False
+        return True
+
+    values, at = weight_and_day(text, is_reading, now, zone)
+    return _reading_at(values, at or now)
+
+
+def _reading_at(text: str, now: datetime) -> Reading:
     words = text.split()
     if not 1 <= len(words) <= 2:
         raise Refused(f"Temperature and humidity, e.g. {by_temperature('3.5 78', '38 78')}.")
