@@ -416,6 +416,10 @@ def test_after_a_warm_reading_by_hand_something_needs_you(shell):
 def test_a_place_read_by_hand_is_asked_for_a_reading_and_not_for_its_sensor(shell):
     shell("place", "add", "Cellar", "--temp", "10..14C")
     shell("air", "add", "Cellar", "12C", "--at", "2026-11-20T08:00Z")
+    assert not shell("check", "--json").json, "it is empty"
+    eye = ("--name", "Eye", "--species", "beef", "--green", "1 kg", "--salt", "2.75")
+    cured = ("--scale", "0.1", "--salted-on", "2026-11-20", "--thickness", "60mm")
+    assert shell("batch", "add", *eye, *cured, "--place", "Cellar").code == 0
     found = shell("check", "--json").json
     told = next(need for need in found if need["cause"] == "place-silent")
     assert told["action"] == "read its thermometer and hygrometer, and log the reading"

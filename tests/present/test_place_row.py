@@ -7,6 +7,7 @@ from hypothesis import strategies as st
 from curedash.domain.record import replace
 from curedash.domain.records import Place, Reading
 from curedash.present import signs
+from curedash.present.places.air import about_lines
 from curedash.present.places.place_row import END, HERE, band_bar, days_line, heads, place_row
 from curedash.present.words import cells, text_of
 from curedash.services.places.air_view import PlaceAir
@@ -78,3 +79,11 @@ def test_what_hangs_is_named_although_nothing_was_read(width, watch):
     assert row[end - 13 : end] == read[end - 13 : end]
     assert row[end - 13 : end].split() == ["6.4", "kg", "5"]
     assert cells(row.rstrip()) <= width
+
+
+@pytest.mark.parametrize(("lots", "said"), [(0, False), (5, True)])
+def test_lots_whose_air_nobody_has_read_are_named_once_beside_the_place(lots, said):
+    place = replace(PLACE, watch="not-watched")
+    about = about_lines(PlaceAir(place, (), None, None, 0.0, lots, None), 0.0)
+    words = f"{lots} lots are here, and nobody has read the air around them yet."
+    assert (words in about) is said

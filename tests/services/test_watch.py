@@ -6,7 +6,7 @@ from itertools import pairwise
 
 from curedash.services.needs import check, watch
 from curedash.services.needs.watch import ACCEPTED_AFTER_S, ClockWatch
-from curedash.services.places.places import change_place
+from curedash.services.places.places import change_place, log_air, reading
 from tests.airy import Cellar, steady
 
 START = datetime(2026, 10, 1, tzinfo=UTC)
@@ -109,3 +109,15 @@ def test_a_need_that_asks_for_something_else_is_remembered_so(conn: sqlite3.Conn
     assert after.message == before.message
     assert (before.level, after.level) == ("act", "today")
     assert after.action != before.action
+
+
+def test_a_silent_place_read_by_hand_needs_somebody_only_with_lots_in_it(
+    conn: sqlite3.Connection,
+) -> None:
+    cellar = Cellar(conn, START)
+    change_place(conn, cellar.by(), cellar.place, watch="hand-log")
+    log_air(conn, cellar.place, [reading(START, 4.0, 80.0)])
+    later = START + timedelta(hours=60)
+    assert check.current_needs(conn, later) == []
+    cellar.lot("A1", "in-cure")
+    assert "place-silent" in {need.cause for need in check.current_needs(conn, later)}

@@ -1,10 +1,15 @@
 """The diary by keyboard: the days, the month, days away to the stand-in page, planning back."""
 
 import os
+import re
 import stat
 import textwrap
 
 import pytest
+
+from curedash.store.open import open_db
+from curedash.store.work import By, change
+from tests.tui.conftest import add_batch, add_lot, days_ago
 
 THANKS = "Thank you. You need no computer: look, weigh, turn, and write it down."
 
@@ -204,3 +209,20 @@ async def test_days_away_saved_twice_name_the_key_that_deletes_them(household, s
         await seat.press("ctrl+s", "ctrl+s")
         said = " ".join(" ".join(seat.lines()[-4:-1]).split())
         assert "are saved as away already; X deletes them." in said
+
+
+async def test_lots_turned_on_one_day_are_one_line(household, sit):
+    path = household()
+    conn = open_db(str(path))
+    with change(conn, By(days_ago(1), "anna", "shell", "before"), "build") as work:
+        batch = add_batch(work, "B", "Four pieces", "coppa", 2.0)
+        for n in range(1, 5):
+            kept = {"position": n - 10, "stage_at": days_ago(2.0), "green_g": 1200.0}
+            add_lot(work, batch, f"B{n}", f"piece {n}", "in-cure", **kept)
+    conn.close()
+    async with sit(path) as seat:
+        await seat.press("d")
+        turns = [line for line in seat.lines() if "B1" in line and "turn the bag" in line]
+        assert turns
+        assert all(re.search(r"\bB1–B4(, [^:]+)?: turn the bag", line) for line in turns)
+        assert not any("B2: turn" in line for line in seat.lines())

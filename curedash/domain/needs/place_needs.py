@@ -323,7 +323,9 @@ def _failures(view: PlaceView, rules: AirRules) -> list[Need]:
 
 
 def _silent(view: PlaceView, now_s: float, rules: AirRules) -> Need | None:
-    """The longest silent sensor of the place."""
+    """The longest silent sensor of the place; an empty one is read by hand for nobody."""
+    if not view.lots and view.place.watch == "hand-log":
+        return None
     quiet = [heard for heard in view.heard if _is_silent(heard, view, now_s, rules)]
     if not quiet:
         return None

@@ -26,6 +26,7 @@ from curedash.present.weighing.on_scale import (
     tare_words,
 )
 from curedash.present.words import count, day, days, odds_words, plain, weekday
+from curedash.services.curing.change_stage import codes_of
 from curedash.services.needs.away import Block
 from curedash.services.needs.diary import Diary, PlannedBack
 
@@ -117,14 +118,42 @@ def agenda_lines(diary: Diary) -> list[str]:
     """Day by day, a line a thing; spans stand on their first day with their end."""
     lines: list[str] = []
     seen: date | None = None
-    for item in diary.items:
-        on = max(item.first, diary.stretch.first)
+    for group in in_groups(diary.items):
+        on = max(group[0].first, diary.stretch.first)
         if on != seen:
             lines.append(f"{weekday(on)}{' (today)' if on == diary.today else ''}")
             seen = on
-        lines.append(f"  {item_words(item)}")
+        lines.append(f"  {group_words(group)}")
     until = weekday(diary.stretch.last)
     return lines or [f"Nothing is planned until {until}; 'curedash check' names what is open now."]
+
+
+def in_groups(items: Sequence[DiaryItem]) -> list[tuple[DiaryItem, ...]]:
+    """The lots that are turned alike on one day are one line, as in the needs."""
+    found: dict[object, tuple[DiaryItem, ...]] = {}
+    for n, item in enumerate(items):
+        key: object = n
+        if item.kind == "turn":
+            key = (item.first, item.last, item.moved_from, _what(item))
+        found[key] = (*found.get(key, ()), item)
+    return list(found.values())
+
+
+def group_words(group: Sequence[DiaryItem], *, named: bool = False) -> str:
+    """``A1–A5, D1: turn the bag``; of a single entry its own words."""
+    item, lots = group[0], [item.lot for item in group if item.lot is not None]
+    if len(lots) < 2:
+        return item_words(item, named=named)
+    batches: dict[int, list[LotState]] = {}
+    for lot in lots:
+        batches.setdefault(lot.batch_id, []).append(lot)
+    codes = ", ".join(codes_of(sorted(own, key=_by_code)) for own in batches.values())
+    return item_words(item).replace(lots[0].code, codes, 1)
+
+
+def _by_code(lot: LotState) -> tuple[int, str]:
+    """A2 before A10."""
+    return len(lot.code), lot.code
 
 
 def item_words(item: DiaryItem, *, named: bool = False) -> str:

@@ -266,7 +266,13 @@ def about_lines(item: PlaceAir, now_s: float) -> list[str]:
     """The day of each sensor; then the band, who measures there, and what hangs there."""
     several = len(item.series) > 1
     days = [f"day {_day_words(each, several)}" for each in item.series]
-    return [*days, " · ".join(_wanted_words(item, now_s))]
+    unread = by_number(
+        item.lots,
+        "1 lot is here, and nobody has read the air around it yet.",
+        f"{item.lots} lots are here, and nobody has read the air around them yet.",
+    )
+    alone = [unread] if item.lots and item.last is None else []
+    return [*days, " · ".join(_wanted_words(item, now_s)), *alone]
 
 
 def _day_words(series: SensorAir, named: bool) -> str:

@@ -6,7 +6,14 @@ from typing import cast
 
 from curedash.domain.needs.days_away import Away
 from curedash.domain.needs.diary import AwayLot, DiaryItem
-from curedash.present.needs.diary import away_words, details, is_at_target, item_words
+from curedash.present.needs.diary import (
+    away_words,
+    details,
+    group_words,
+    in_groups,
+    is_at_target,
+    item_words,
+)
 from curedash.present.needs.month import heads, legend, month_days, month_line, name_cells
 from curedash.present.rack.meat import piece_words
 from curedash.present.words import (
@@ -58,6 +65,7 @@ class DiaryLines(ListPage):
         self._left_at: object = None  # the line of the days one comes back to
         self._about = ""
         self._weighs_too = False  # who stands in weighs on days away too
+        self._groups: list[tuple[DiaryItem, ...]] = []  # the entries, a line each
         self._diary = self._read_days(AGENDA_DAYS)
 
     def _read_days(self, length: int) -> Diary:
@@ -114,7 +122,8 @@ class DiaryLines(ListPage):
     def _agenda_keys(self) -> list[object]:
         keys: list[object] = []
         seen = None
-        for n, item in enumerate(self._diary.items):
+        self._groups = in_groups(self._diary.items)
+        for n, (item, *_) in enumerate(self._groups):
             on = max(item.first, self._diary.stretch.first)
             if on != seen:
                 keys.append(("day", on))
@@ -151,16 +160,17 @@ class DiaryLines(ListPage):
         if isinstance(value, date):
             today = " (today)" if value == self._diary.today else ""
             return ((f"  {weekday(value)}{today}", "title"),)
-        item = self._diary.items[value]
+        group = self._groups[value]
+        item = group[0]
         reached = item.kind == "pull" and item.lot is not None and is_at_target(item.lot)
         level = "today" if reached and item.level not in SIGNS else item.level
         sign = SIGNS.get(level, " ")
         tone = level if level in ("act", "today") else "quiet"
         if tone == "today" and item.first > self._diary.today:
             tone = ""  # amber is for today
-        words = item_words(item, named=self.app.size.width >= NAMED_FROM)
+        words = group_words(group, named=self.app.size.width >= NAMED_FROM)
         if cells(words) > width - BEFORE_ITEM:
-            words = item_words(item, named=False)
+            words = group_words(group)
         return ((cut(f"  {sign} {words}", width), tone),)
 
     def _month_line(self, key: object, width: int) -> Line:
@@ -227,14 +237,18 @@ class DiaryLines(ListPage):
                     "quiet",
                 ),
             ), ()
-        item = self._here()
-        if item is None or item.lot is None:
+        group = self._group_here()
+        if not group or group[0].lot is None:
             return (), ()
+        item, lot = group[0], group[0].lot
+        if group[1:]:
+            said = f"{group_words(group)} · {plain(lot.place or '')}".rstrip(" ·")
+            return tuple(((line, "quiet"),) for line in wrapped(said, width))
         name, *more = details(item)
         named = width >= NAMED_FROM
         words = item_words(item, named=named)
         if cells(words) + BEFORE_ITEM > width:  # it was cut on its line
-            name, more = (words if named else words.replace(item.lot.code, name, 1)), []
+            name, more = (words if named else words.replace(lot.code, name, 1)), []
         while more and len(wrapped(" · ".join([name, *more]), width, FOOT_LINES + 1)) > FOOT_LINES:
             more.pop()  # whole or not at all
         said = wrapped(" · ".join([name, *more]), width)
@@ -277,11 +291,15 @@ class DiaryLines(ListPage):
             self.list.move(by if at + by >= 0 else 1)
 
     def _here(self) -> DiaryItem | None:
-        """The entry under the cursor of the agenda."""
+        """The entry under the cursor of the agenda; of several lots the first."""
+        group = self._group_here()
+        return group[0] if group else None
+
+    def _group_here(self) -> tuple[DiaryItem, ...]:
         key = self.list.cursor_key
         if self.view != AGENDA or not isinstance(key, tuple) or key[0] != "item":
-            return None
-        return self._diary.items[key[1]]
+            return ()
+        return self._groups[key[1]]
 
     def do_leave(self) -> None:
         """Back to the days, then back to where one came from."""
