@@ -242,8 +242,8 @@ class DiaryLines(ListPage):
             return (), ()
         item, lot = group[0], group[0].lot
         if group[1:]:
-            said = f"{group_words(group)} · {plain(lot.place or '')}".rstrip(" ·")
-            return tuple(((line, "quiet"),) for line in wrapped(said, width))
+            all_of = f"{group_words(group)} · {plain(lot.place or '')}".rstrip(" ·")
+            return tuple(((line, "quiet"),) for line in wrapped(all_of, width))
         name, *more = details(item)
         named = width >= NAMED_FROM
         words = item_words(item, named=named)
