@@ -994,3 +994,18 @@ def test_it_hangs_with_no_more_than_it_was_rinsed_with(house: House) -> None:
     change_stage(house.conn, house.by(), lot_id, Move("salt-rest", house.now, weight_g=1050))
     with pytest.raises(Doubtful, match="1140 g net is 9 % more than the last 1050 g"):
         change_stage(house.conn, house.by(), lot_id, Move("drying", house.now, weight_g=1140))
+
+
+def test_a_raw_middle_of_what_was_felt_firm_is_asked_about(house: House) -> None:
+    lot_id = house.hang("C1", 1000)
+    house.weigh(lot_id, 690)
+    felt = observe.felt_from("none", "firm", "clean")
+    observe.answer(house.conn, house.by(), lot_id, felt, house.now)
+    asked = "C1 was felt with rim none, firm; that is no raw middle. Is the cut face right?"
+    ended = Finishing(house.now, 690, cut_face="raw middle")
+    with pytest.raises(Doubtful, match=asked.replace("?", r"\?")):
+        finish(house.conn, house.by(), lot_id, ended)
+    with pytest.raises(Doubtful, match="that is no raw middle"):
+        opened(house.conn, house.by(), lot_id, Opening("raw middle", "equalise", house.now))
+    finish(house.conn, house.by(), lot_id, replace(ended, keep_doubtful=True))
+    assert house.lot(lot_id).stage == "closed"

@@ -5,7 +5,7 @@ Nothing here says how good or bad a piece is: words go in, the usual next steps 
 
 from collections.abc import Sequence
 
-from curedash.domain.errors import Refused
+from curedash.domain.errors import Doubtful, Refused
 from curedash.domain.record import record
 from curedash.domain.wording import listed
 
@@ -202,6 +202,33 @@ def found_soft(lot: "LotState") -> str | None:
         if look.kind == "sibling" and look.text.endswith(("soft middle", "raw middle")):
             return str(look.text)
     return None
+
+
+def require_as_felt(lot: "LotState", face: str | None, *, sure: bool) -> None:
+    """Ask about a raw middle in a lot that was felt firm all through.
+
+    Parameters
+    ----------
+    lot : the lot with what was seen on it, newest first
+    face : what the cut face showed; None: not cut
+    sure : it was asked, and is so
+
+    Raises
+    ------
+    Doubtful: the question
+
+    Source
+    ------
+    design value of our own: without a rim, a raw middle gives way under a finger
+    """
+    felt = next((look.text for look in lot.looks if look.kind == "target"), "")
+    firm = felt.startswith(f"rim {RIMS[0]}, {FIRMNESSES[-1]},")
+    if sure or face != "raw middle" or not firm:
+        return
+    raise Doubtful(
+        f"{lot.code} was felt with rim {RIMS[0]}, {FIRMNESSES[-1]}; that is no raw middle."
+        " Is the cut face right?"
+    )
 
 
 def decided(lot: "LotState") -> tuple[str, str] | None:

@@ -4,7 +4,7 @@ from datetime import datetime, tzinfo
 from sqlite3 import Connection
 
 from curedash.domain.curing.stages import CLOSED, DISCARDED, drying_days, in_stage
-from curedash.domain.drying.inspections import CUT_FACES, chosen, require_decided
+from curedash.domain.drying.inspections import CUT_FACES, chosen, require_as_felt, require_decided
 from curedash.domain.drying.lot_figures import base_of, loss_on, net_now_g
 from curedash.domain.errors import Doubtful, Refused
 from curedash.domain.record import record, replace
@@ -61,6 +61,7 @@ def finish(conn: Connection, by: By, lot_id: int, what: Finishing) -> Finished:
     with change(conn, by, "finish", at=utc_text(what.at)) as work:
         lot = lot_with_id(conn, lot_id)
         work.subject = lot.code
+        require_as_felt(lot, what.cut_face, sure=what.keep_doubtful)
         apply_finish(work, lot, what, household.zone(conn))
     kept = finishes.of_lot(conn, lot_id)
     assert kept is not None  # put above

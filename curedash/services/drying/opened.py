@@ -13,6 +13,7 @@ from curedash.domain.drying.inspections import (
     SMELLS_OFF,
     chosen,
     next_after,
+    require_as_felt,
     undecided,
 )
 from curedash.domain.drying.lot_figures import figures, net_now_g
@@ -86,6 +87,7 @@ def opened(conn: Connection, by: By, lot_id: int, what: Opening) -> Opened:
         work.subject = f"{lot.code} {face}"
         if lot.stage not in OPEN:
             raise Refused(f"{lot.code} is {in_stage(lot.stage)}; it was opened before.")
+        require_as_felt(lot, face, sure=what.keep_doubtful)
         against = undecided(lot)
         if then not in (*next_after(face, against), *AFTER_SPOILED):
             raise Refused(
