@@ -11,10 +11,10 @@ def run(chosen: Chosen, context: Context) -> None:
     from curedash.domain.typed.dates import parse_day
     from curedash.domain.typed.units import parse_length_mm
     from curedash.domain.typed.weights import parse_weight_g
-    from curedash.present.needs.diary import hanging_lines, plan_document, plan_lines
+    from curedash.present.needs.diary import plan_document, plan_lines, ready_lines
     from curedash.services.dosing.dosing_means import dosing_defaults, find_style
     from curedash.services.household import household
-    from curedash.services.needs.diary import hanging_by, plan_ready
+    from curedash.services.needs.diary import lots_ready, plan_ready
 
     try:
         conn = context.open()
@@ -38,8 +38,8 @@ def run(chosen: Chosen, context: Context) -> None:
         context.json(plan_document(planned))
         return
     today = context.now.astimezone(zone).date()
-    hanging = [] if conn is None else hanging_by(conn, planned.plan.ready_by, context.now)
-    for line in (*plan_lines(planned), *hanging_lines(hanging, today)):
+    lots = [] if conn is None else lots_ready(conn, context.now)
+    for line in (*plan_lines(planned), *ready_lines(lots, planned.plan.ready_by, today)):
         context.out(line)
 
 

@@ -468,7 +468,25 @@ def test_a_place_and_its_band_are_read_in_every_form(typed: str, name: str) -> N
         assert typed_band(typed, default_unit="F") == read[1:]
 
 
-@pytest.mark.parametrize("typed", ["Chamber 55F", "Chamber 70%", "Chamber 12 °C", "Keller 8 C"])
+@pytest.mark.parametrize(
+    ("typed", "temp", "rh"),
+    [
+        ("Fridge 4C", (2.0, 6.0), None),
+        ("Chamber 13C 75%", (11.0, 15.0), (70.0, 80.0)),
+        ("Chamber 55F", (pytest.approx(51 / 1.8 - 32 / 1.8), pytest.approx(15.0)), None),
+        ("Chamber, 12.5 °C and 98 %", (10.5, 14.5), (93.0, 100.0)),
+        ("Chamber 10-14C 75%", (10.0, 14.0), (70.0, 80.0)),
+        ("Freezer -18C", (-20.0, -16.0), None),
+    ],
+)
+def test_a_set_point_is_the_band_around_it(typed, temp, rh) -> None:
+    name = typed.replace(",", "").split()[0]
+    assert typed_place(typed) == (name, temp, rh)
+
+
+@pytest.mark.parametrize(
+    "typed", ["Chamber max 55F", "Chamber < 70%", "Chamber up to 12 °C", "Keller 8 C to"]
+)
 def test_half_a_band_never_becomes_part_of_a_name(typed: str) -> None:
     with pytest.raises(Refused, match="one end of a range"):
         typed_place(typed)

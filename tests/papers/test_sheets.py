@@ -22,7 +22,7 @@ from curedash.papers.handover import handover
 from curedash.papers.lot_facts import LotFacts
 from curedash.papers.record import record_of
 from curedash.present.display_units import show_in
-from curedash.present.needs.diary import hanging_lines
+from curedash.present.needs.diary import ready_lines
 from curedash.present.words import weekday
 from curedash.services.drying.lot_curve import curve_of
 from curedash.services.find import require_lot
@@ -30,7 +30,7 @@ from curedash.services.household.book import laid_over
 from curedash.services.household.household import zone
 from curedash.services.household.note import add_note
 from curedash.services.needs import away
-from curedash.services.needs.diary import hanging_by, read_diary
+from curedash.services.needs.diary import lots_ready, read_diary
 from curedash.services.weighing.correct import void_weigh_in
 from curedash.services.weighing.weigh import preview, weigh
 from curedash.store import rack, weigh_ins
@@ -388,20 +388,25 @@ def test_no_line_of_the_grid_crosses_the_word_target() -> None:
 def test_what_hangs_and_may_be_there_by_a_day_comes_by_its_window(
     house: sqlite3.Connection, at: datetime
 ) -> None:
+    found = lots_ready(house, at)
+    assert {lot.code for lot, _ in found} == {lot.code for lot in rack.open_lots(house)}
+    windows = {
+        lot.code: figures(lot, at, zone(house)).window
+        for lot in rack.open_lots(house)
+        if lot.stage == "drying"
+    }
+    assert {lot.code: window for lot, window in found if lot.stage == "drying"} == windows
     for by in (date(2026, 11, 26), date(2026, 12, 8), date(2027, 6, 1)):
-        found = hanging_by(house, by, at)
-        windows = {
-            lot.code: figures(lot, at, zone(house)).window
-            for lot in rack.open_lots(house)
-            if lot.stage == "drying"
-        }
-        assert {lot.code for lot, _ in found} == {
-            code for code, window in windows.items() if window is not None and window[0] <= by
-        }
-    assert hanging_lines(found, at.date())[0].startswith(
-        "hanging now, perhaps at the target by then: "
-    )
-    assert hanging_lines([], at.date()) == []
+        lines = dict(line.split(": ", 1) for line in ready_lines(found, by, at.date()))
+        for group, over in (("likely", True), ("perhaps", False)):
+            line = lines.get(f"hanging now, {group} at the target by then", "")
+            opened = {code: w for code, w in windows.items() if w is not None and w[0] <= by}
+            assert set(re.findall(r"[A-Z]\d+[a-z]?", line)) == {
+                code for code, window in opened.items() if (window[1] <= by) is over
+            }
+        later = set(re.findall(r"[A-Z]\d+[a-z]?", lines.get("not by then", "")))
+        assert {c for c, w in windows.items() if w is not None and w[0] > by} <= later
+    assert ready_lines([], by, at.date()) == []
 
 
 @pytest.mark.parametrize(

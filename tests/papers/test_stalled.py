@@ -6,7 +6,7 @@ From 1 in 5 it is said wherever a window is; above 1 in 2 no front names a day t
 import json
 import re
 import sqlite3
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, datetime
 
 from curedash.domain.drying.forecast import Basis, forecast
 from curedash.domain.drying.lot_figures import STALLED
@@ -31,7 +31,7 @@ from curedash.present.words import text_of
 from curedash.services.find import require_lot
 from curedash.services.household import household
 from curedash.services.lot_view import read_lot
-from curedash.services.needs.diary import hanging_by, read_diary
+from curedash.services.needs.diary import lots_ready, read_diary
 from curedash.services.rack import read_rack
 from curedash.services.weighing.weigh import hint
 
@@ -125,8 +125,7 @@ def test_above_one_in_two_no_front_names_a_day_to_pull_it(
     diary = read_diary(house, at, days=200)
     assert [i for i in diary.items if i.lot and i.lot.code == "D1" and i.kind == "pull"] == []
     assert "D1: pull" not in shown["calendar"] + shown["hand-over"]
-    soon = at.date() + timedelta(days=300)
-    assert "D1" not in [one.code for one, _ in hanging_by(house, soon, at)]
+    assert "D1" not in [one.code for one, window in lots_ready(house, at) if window is not None]
     curve = read_lot(house, lot.id, at).curve
     assert curve.window_days is None
     drawn = lot_curve_lines(curve, at, UTC, 60, 14)

@@ -131,6 +131,21 @@ async def test_a_place_is_understood_alike_in_both_questions(tmp_path, sit):
         assert seat.ask(places) == [("Wine fridge", 2.2, 5.0, 70.0)]
 
 
+async def test_a_set_point_is_taken_as_a_band_and_said(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.settle()
+        await seat.press("down", "down", "enter")
+        await seat.type("Fridge 4C, Chamber 13C 75%\r")
+        said = " ".join(seat.text().split())
+        assert "Saved: Fridge, 2–6 °C" in said
+        assert "Chamber, 11–15 °C, 70–80 % RH" in said
+        bands = "SELECT name, temp_lo_c, temp_hi_c, rh_lo_pct, rh_hi_pct FROM place ORDER BY id"
+        assert seat.ask(bands) == [
+            ("Fridge", 2.0, 6.0, None, None),
+            ("Chamber", 11.0, 15.0, 70.0, 80.0),
+        ]
+
+
 async def test_what_is_refused_of_a_place_can_be_typed_on(tmp_path, sit):
     names = "SELECT name FROM place ORDER BY id"
     async with sit(tmp_path / "new.db") as seat:
@@ -138,9 +153,9 @@ async def test_what_is_refused_of_a_place_can_be_typed_on(tmp_path, sit):
         await seat.press("down", "down", "enter")
         await seat.type("Fridge\r")
         await seat.press("enter")
-        await seat.type("Fridge 55F\r")
+        await seat.type("Fridge max 55F\r")
         assert "“55F” is one end of a range" in seat.text()
-        for _ in "55F":
+        for _ in "max 55F":
             await seat.press("backspace")
         await seat.type("36-41F\r")
         assert "There is a place “Fridge” already; give this one another name." in seat.text()

@@ -143,7 +143,7 @@ async def test_a_warm_ferment_in_a_cold_place_asks_why(tmp_path, sit, by_shell):
         ("stuffed", "2060 1000", "one weight for each string"),
         ("ph", "5.6", "what it weighs now"),
         ("ph", "54", "pH"),
-        ("ferment_in", "Warm box 20C", "one end of a range"),
+        ("ferment_in", "Warm box max 20C", "one end of a range"),
         ("starter", "much", "How much"),
         ("casing", "x", "x"),
     ],
@@ -321,3 +321,37 @@ async def test_grams_of_a_starter_wait_for_the_weight_of_the_meat(tmp_path, sit)
         assert "Type the meat's weight first, or give percent or g/kg." in " ".join(
             seat.text().split()
         )
+
+
+async def test_a_ferment_that_begins_says_where_and_what_is_next(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("n")
+        await fill(seat, ("style", "salami-thin"), ("pieces", "2000"), ("curing_salt", "no2"))
+        await fill(seat, ("starter", "0.02"), ("ferment_in", "Oven 20-24C 85-95%"))
+        await seat.press("f10", *["space"] * 3)
+        await seat.press("q", "s", "enter")
+        await seat.type("2060\r45 casing\r")
+        said = " ".join(seat.text().split())
+        assert "A1 is fermenting now in Oven; g records its pH until 5.3 is reached" in said
+        assert seat.ask("SELECT place.name FROM lot JOIN place ON place.id = place_id") == [
+            ("Oven",)
+        ]
+
+
+async def test_a_price_is_found_by_its_word_from_rack_and_form(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("q", "f2")
+        await seat.type("price")
+        assert "Salt a new batch" in seat.text()
+        await seat.press("escape", "f2")
+        await seat.type("cost")
+        assert "Finished lots" in seat.text()
+        await seat.press("escape", "n")
+        await fill(seat, ("style", "coppa"), ("pieces", "1134"))
+        assert "roast, price" in seat.text()
+        await seat.press("f2")
+        await seat.type("price")
+        await seat.press("enter")
+        await fill(seat, ("source", "1"))
+        await seat.press("down")
+        assert seat.app.screen.form.at == "price:0"

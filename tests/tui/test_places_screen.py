@@ -283,6 +283,8 @@ def test_what_is_typed_on_the_places_screen() -> None:
         ("3 Nov 22:00", "03 22:00", None, None),
         ("07:00", "25 07:00", None, None),
         ("3 Nov 22:00 14C", "03 22:00", None, 14),
+        ("06:00 8:00 11", "25 06:00", "25 08:00", 11),
+        ("yesterday 22:00 07:30", "24 22:00", "25 07:30", None),
     ],
 )
 def test_a_failure_is_read_as_far_as_it_was_typed(text, since, until, highest_c) -> None:

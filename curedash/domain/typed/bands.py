@@ -3,7 +3,7 @@
 import re
 
 from curedash.domain.errors import Refused
-from curedash.domain.typed.numbers import MAX_TEXT, plain_text, quoted
+from curedash.domain.typed.numbers import MAX_TEXT, as_float, plain_text, quoted
 from curedash.domain.typed.units import parse_rh_range_pct, parse_temp_range_c
 
 Band = tuple[float, float] | None
@@ -16,7 +16,16 @@ _BAND = re.compile(
     rf"(?P<second>{_UNIT})?(?![\w%°])(?!\s*[-–—]\s*\d)",
     re.IGNORECASE,
 )
+_LEADING = re.compile(_NUMBER)
 _ONE = re.compile(rf"(?<![\w.,]){_NUMBER}{_UNIT}", re.IGNORECASE)
+#: words at one number that make it an end of a band, not the set point of a place
+_AN_END = re.compile(
+    r"(?:[<>≤≥–—-]|\.\.|\b(?:max|min|to|bis|from|under|over|above|below|least|most|until))\s*$",
+    re.IGNORECASE,
+)
+_ENDS_AFTER = re.compile(r"\s*(?:[–—-]|\.\.|(?:to|bis|max|min|or)\b)", re.IGNORECASE)
+# A set point stands for the band around it: half its width (design values).
+SET_POINT_C, SET_POINT_F, SET_POINT_RH = 2.0, 4.0, 5.0
 _AROUND = " ,;:-–—·()"
 
 
@@ -31,7 +40,8 @@ def typed_place(text: str, *, default_unit: str = "C") -> tuple[str, Band, Band]
     Returns
     -------
     name (empty where only bands were typed), temperature [°C], humidity [%]; None where there is
-    none; a single temperature or share in the name raises ``Refused``, it may be half a band
+    none; a single temperature or share is a set point, a band around it of ±2 °C (±4 °F) or ±5 %;
+    with a word that makes it one end of a band it raises ``Refused``
 
     Source
     ------
@@ -43,14 +53,37 @@ def typed_place(text: str, *, default_unit: str = "C") -> tuple[str, Band, Band]
     ('Chamber', (10.0, 12.777777777777779), (70.0, 75.0))
     >>> typed_place("Fridge 2 2..5C"), typed_place("Fridge 2")
     (('Fridge 2', (2.0, 5.0), None), ('Fridge 2', None, None))
+    >>> typed_place("Chamber 13C 75%")
+    ('Chamber', (11.0, 15.0), (70.0, 80.0))
     """
-    name, temp_c, rh_pct = _apart(text, default_unit)
-    half = _ONE.search(name)
-    if half is not None:
-        how = "70..80%" if "%" in half[0] else _example(default_unit)
-        typed = quoted(half[0].strip())
-        raise Refused(f"{typed} is one end of a range; type both after the name, as in {how}.")
-    return name, temp_c, rh_pct
+    return _apart(_set_points(text, default_unit), default_unit)
+
+
+def _set_points(text: str, default_unit: str) -> str:
+    """The text with each set point written out as the band around it."""
+    plain = plain_text(text[: MAX_TEXT + 1])
+    bands = [found.span() for found in _BAND.finditer(plain)]
+    out, end = "", 0
+    for found in _ONE.finditer(plain):
+        at, behind = found.span()
+        if any(low < behind and at < high for low, high in bands):
+            continue
+        share = "%" in found[0]
+        if _AN_END.search(plain[:at]) or _ENDS_AFTER.match(plain[behind:]):
+            how = "70..80%" if share else _example(default_unit)
+            typed = quoted(found[0].strip())
+            raise Refused(f"{typed} is one end of a range; type both after the name, as in {how}.")
+        number = _LEADING.match(found[0])
+        assert number is not None  # _ONE begins with it
+        middle, unit = as_float(number[0]), found[0][number.end() :].strip()
+        fahrenheit = unit.casefold().endswith(("f", "℉"))
+        half = SET_POINT_RH if share else SET_POINT_F if fahrenheit else SET_POINT_C
+        low, high = middle - half, middle + half
+        if share:
+            low, high = max(low, 0.0), min(high, 100.0)
+        out += f"{plain[end:at]}{low:g}..{high:g}{unit}"
+        end = behind
+    return out + plain[end:]
 
 
 def typed_band(text: str, *, default_unit: str = "C") -> tuple[Band, Band]:

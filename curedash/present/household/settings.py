@@ -243,7 +243,8 @@ def scales_help() -> str:
 
 def places_help() -> str:
     """How several places are typed in one line."""
-    return f"name and band, commas between several: Fridge {units.band_example()}, Cellar …"
+    point = units.by_temperature("13C", "55F")
+    return f"name and band, or its set point: Fridge {units.band_example()}, Cellar {point} 75%"
 
 
 def _scale_label(name: str) -> str:

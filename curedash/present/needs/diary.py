@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from datetime import date
 from typing import Any
 
+from curedash.domain.curing.stages import EQUALISING
 from curedash.domain.curing.turning import turn_words
 from curedash.domain.drying import lot_figures
 from curedash.domain.drying.inspections import undecided
@@ -318,15 +319,24 @@ def plan_lines(planned: PlannedBack) -> list[str]:
     return lines
 
 
-def hanging_lines(found: Sequence[tuple[LotState, tuple[date, date]]], today: date) -> list[str]:
-    """What hangs already and may be there by the day; nothing where nothing does."""
-    if not found:
-        return []
-    windows = (
-        f"{lot.code} {days(*window) if window[1] >= today else f'since {day(window[0])}'}"
-        for lot, window in found
-    )
-    return [f"hanging now, perhaps at the target by then: {listed(windows)}"]
+def ready_lines(
+    found: Sequence[tuple[LotState, tuple[date, date] | None]], by: date, today: date
+) -> list[str]:
+    """The lots there are, by whether their pull window is over by a day, open, or later."""
+    words: dict[str, list[str]] = {}
+    for lot, window in found:
+        if window is None:
+            words.setdefault("without a pull window yet", []).append(lot.code)
+            continue
+        likely = "likely" if window[1] <= by else "perhaps"
+        group = f"hanging now, {likely} at the target by then"
+        if lot.stage == EQUALISING and window[0] <= by:
+            group = "equalised by then"
+        elif window[0] > by:
+            group = "not by then"
+        when = days(*window) if window[1] >= today else f"since {day(window[0])}"
+        words.setdefault(group, []).append(f"{lot.code} {when}")
+    return [f"{group}: {listed(lots)}" for group, lots in words.items()]
 
 
 def plan_document(planned: PlannedBack) -> dict[str, Any]:

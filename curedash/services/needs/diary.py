@@ -7,7 +7,7 @@ from sqlite3 import Connection
 
 from curedash.domain.curing.cure_time import cure_window
 from curedash.domain.curing.degree_hours import ph_reached
-from curedash.domain.curing.stages import FERMENT
+from curedash.domain.curing.stages import EQUALISING, FERMENT
 from curedash.domain.drying.equalising import equalising_days
 from curedash.domain.drying.lot_figures import figures
 from curedash.domain.errors import Refused
@@ -16,6 +16,7 @@ from curedash.domain.needs.days_away import Away
 from curedash.domain.needs.diary import STAYS_OPEN, DiaryItem, Stretch, diary_items
 from curedash.domain.needs.plan_back import PlanBack, next_days, plan_back
 from curedash.domain.records import LotState, Pack
+from curedash.domain.times import local_day
 from curedash.services.curing.ferment import ph_log
 from curedash.services.household import book, household
 from curedash.services.needs import away
@@ -224,15 +225,23 @@ def plan_ready(
     return PlannedBack(plan, style, cure_days, rest_days, soften, drying, own, rule)
 
 
-def hanging_by(
-    conn: Connection, day: date, now: datetime
-) -> list[tuple[LotState, tuple[date, date]]]:
-    """Lots that hang now and may reach their target by a day, with their windows, soonest first."""
+def lots_ready(conn: Connection, now: datetime) -> list[tuple[LotState, tuple[date, date] | None]]:
+    """Every open lot with the days it may be ready: its pull window, or when it has equalised.
+
+    Returns
+    -------
+    the lots, soonest first; None and last where no such days are known
+    """
     zone = household.zone(conn)
-    hanging = [lot for lot in rack.open_lots(conn) if lot.stage == "drying" and not lot.by_date]
-    windows = ((lot, figures(lot, now, zone).window) for lot in hanging)
-    found = [(lot, window) for lot, window in windows if window is not None and window[0] <= day]
-    return sorted(found, key=lambda pair: (pair[1], pair[0].position))
+    found = [(lot, _ready_days(lot, now, zone)) for lot in rack.open_lots(conn)]
+    return sorted(found, key=lambda pair: (pair[1] or (date.max, date.max), pair[0].position))
+
+
+def _ready_days(lot: LotState, now: datetime, zone: tzinfo) -> tuple[date, date] | None:
+    if lot.stage == EQUALISING and lot.stage_until is not None:
+        return (local_day(lot.stage_until, zone),) * 2
+    hangs = lot.stage == "drying" and not lot.by_date
+    return figures(lot, now, zone).window if hangs else None
 
 
 def _drying_days(

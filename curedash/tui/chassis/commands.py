@@ -129,7 +129,7 @@ _WRITTEN: tuple[Command, ...] = (
     Command("rack.needs", ("a",), "needs", "Everything that needs you.", True),
     Command("rack.open", ("enter",), "open", "Open this lot: curve, weights, log.", True),
     Command("rack.round", ("r",), "round", "Weigh every lot that is due, one by one.", True),
-    Command("rack.new", ("n",), "new", "Salt a new batch: dose table, then lots.", True),
+    Command("rack.new", ("n",), "new", "Salt a new batch: doses, price, then lots.", True),
     Command("rack.places", ("p",), "places", "The places and their air."),
     Command("rack.diary", ("d",), "diary", "The coming days, days away, your stand-in."),
     Command("rack.undo", ("u",), "undo", "Undo the last change made here."),
@@ -138,7 +138,7 @@ _WRITTEN: tuple[Command, ...] = (
         "rack.turned", ("t", "U"), "turned", "Record a turn in the cure: this lot, or its place."
     ),
     Command("rack.under-way", ("N",), "under way", "Add what is already curing or hanging."),
-    Command("rack.book", ("B",), "book", "Finished lots: curves and figures; make again."),
+    Command("rack.book", ("B",), "book", "Finished lots: curves, cost per kg; make again."),
     Command("rack.history", ("H",), "history", "Who did what, when; undo any change."),
     Command(
         "rack.settings", ("S", "f9"), "settings", "Units, limits, scales, places, alerts, keys."
@@ -224,7 +224,9 @@ _WRITTEN: tuple[Command, ...] = (
     Command("new_batch.save", ("f10", "ctrl+s"), "save", "Save it, open its dose sheet.", True),
     Command("new_batch.next", ("tab",), "next", "To the next field or button.", True),
     Command("new_batch.accepted", ("f5",), "accept", "Use the suggested value.", True),
-    Command("new_batch.more", ("f6",), "all fields", "Open every group of fields, or fold them."),
+    Command(
+        "new_batch.more", ("f6",), "all fields", "Open all fields, the price too, or fold them."
+    ),
     Command("new_batch.sources", ("f7",), "sources", "The texts that the limits come from."),
     Command("new_batch.premix", ("f8",), "pre-mix", "Make and use the suggested pre-mix."),
     Command("new_batch.enter", ("enter",), "next", "The next field; on a button: do it."),

@@ -10,6 +10,7 @@ from typing import Any
 
 from curedash.domain.curing import stages
 from curedash.domain.errors import CuredashError, Refused
+from curedash.domain.facts.degree_hours import TARGET_PH
 from curedash.domain.record import record, replace
 from curedash.domain.records import LotState
 from curedash.domain.times import local_day
@@ -183,6 +184,8 @@ def questions(page: Page, ask: MoveQuestions, move: Move) -> Generator[Step, Any
         move = yield from _with_tare(ask, move)
     if ask.places or ask.stays:
         move = yield from _placed(page, ask, move)
+    elif move.stage == stages.FERMENT:  # one place is no choice: it goes there
+        move = replace(move, place=usual_place(page, ask.lot, move.stage)[0] or move.place)
     reasons = page.house.read(stage_change.reasons_against, lot, move)
     more = [reason for reason in reasons if reason not in before]
     if more and not noted:
@@ -362,9 +365,13 @@ def place_typed(text: str, names: Sequence[str]) -> str | NewPlace:
 def outcome_words(page: Page, moved: Moved) -> str:
     """Where the lot is now, and what there is to say about it."""
     lot = moved.lot
+    here = "" if lot.place is None else f" in {plain(lot.place)}"
+    sour = f"{key_of('rack.reading')} records its pH until {TARGET_PH:g} is reached"
+    next_ = (here, (sour,)) if lot.stage == stages.FERMENT else ("", ())
     return "; ".join(
         (
-            f"{lot.code} is {stages.in_stage(lot.stage)} now",
+            f"{lot.code} is {stages.in_stage(lot.stage)} now{next_[0]}",
+            *next_[1],
             *(_message(page, message, lot) for message in moved.messages),
         )
     )

@@ -153,7 +153,7 @@ def _highest(text: str) -> tuple[str, float | None]:
 
 
 def _two_times(text: str) -> tuple[str, str]:
-    """Begin and end; a dash right behind a time parts them too."""
+    """Begin and end; a dash right behind a time parts them too, and so do two times alone."""
     for sign in (" to ", " until ", "–", "—", " - "):
         first, found, second = text.partition(sign)
         if found:
@@ -161,6 +161,9 @@ def _two_times(text: str) -> tuple[str, str]:
     for at, char in enumerate(text):
         if char == "-" and at > 2 and text[at - 1].isdecimal() and ":" in text[max(0, at - 3) : at]:
             return text[:at].strip(), text[at + 1 :].strip()
+    first, found, second = text.strip().rpartition(" ")
+    if found and _clock(second) and _clock(first.split()[-1]):
+        return first, second
     return text.strip().removesuffix(" to").removesuffix(" until"), ""
 
 

@@ -7,11 +7,11 @@ from curedash.domain.errors import Refused
 from curedash.domain.needs.days_away import Away
 from curedash.domain.needs.diary import parse_away
 from curedash.present.display_units import thickness_example
-from curedash.present.needs.diary import block_words, hanging_lines, plan_lines
+from curedash.present.needs.diary import block_words, plan_lines, ready_lines
 from curedash.present.words import count, plain, wrapped
 from curedash.services.household.household import choose
 from curedash.services.needs import away
-from curedash.services.needs.diary import hanging_by, plan_ready, read_stand_in
+from curedash.services.needs.diary import lots_ready, plan_ready, read_stand_in
 from curedash.store.watching import Connection
 from curedash.tui.chassis.commands import key_of
 from curedash.tui.flows.export_flow import NOTHING, to_file
@@ -207,7 +207,7 @@ class DiaryPage(DiaryLines):
                 thickness_mm=wanted.thickness_mm or PLAN_THICKNESS_MM,
             )
             lines = plan_lines(planned)
-        hanging = hanging_lines(self.house.read(hanging_by, wanted.day, now), today)
+        hanging = ready_lines(self.house.read(lots_ready, now), wanted.day, today)
         lines = [*lines, *hanging] if wanted.style else [*(hanging or [_NOTHING_BY_THEN]), *lines]
         self._show_text(
             f"ready by {plain(wanted.day_typed)}",
@@ -219,4 +219,4 @@ class DiaryPage(DiaryLines):
         )
 
 
-_NOTHING_BY_THEN = "No pull window opens by then; a lot without a window is not counted."
+_NOTHING_BY_THEN = "There is no open lot that could be ready by then."

@@ -244,11 +244,13 @@ class Places(ListPage):
         name, temp_c, rh_pct = typed_place(text)
         if not name:
             raise Refused(f"Type a name first, e.g. Fridge 2 {band_example()}; Esc leaves.")
+        edit, band = key_of("places.edit"), band_words(temp_c, rh_pct)
+        change = f"changes its band, {band}" if band else "changes its band"
         self.write(
             lambda conn, by: places.add_place(conn, by, name, temp_c=temp_c, rh_pct=rh_pct),
             lambda made: self.show_message(
                 f"{plain(made.name)} made. {key_of('places.reading')} records a reading,"
-                f" {key_of('places.edit')} changes its band.",
+                f" {edit} {change}.",
                 "good",
             ),
         )

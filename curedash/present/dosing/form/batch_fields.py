@@ -329,6 +329,7 @@ _LATER = (
     entry(
         "source",
         "the roast it was cut from: 1, or a name; its price comes below",
+        label="roast, price",
         visible=_all_alike,
         when=ALWAYS,
     ),
