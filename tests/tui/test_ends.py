@@ -311,6 +311,7 @@ async def test_a_plain_end_is_enter_alone_and_window_before_it_is_written(househ
         assert seat.ask(END) == []
         await seat.press("enter")
         assert seat.ask(END) == [(pytest.approx(1198.3, abs=0.1), None, None, None, None)]
+        assert "E on its page adds how it was liked." in " ".join(foot(seat).split())
 
 
 async def test_an_end_with_all_there_is_to_say(household, sit):
@@ -328,6 +329,7 @@ async def test_an_end_with_all_there_is_to_say(household, sit):
         assert seat.ask(END) == [(1152.0, "grey rim", 4, 24.9, "slower")]
         assert seat.ask(PACKS) == [(180.0, "Ida"), (210.0, "Ida")]
         assert "for Ida" in foot(seat)
+        assert "how it was liked" not in foot(seat)
 
 
 async def test_a_plain_cut_in_two_is_enter_alone(household, sit):

@@ -211,6 +211,8 @@ def finishing(page: Page, lot: LotState) -> Steps:
     done = yield save_with(finish, lot.id, what)
     whom = f", for {plain(name)}" if name else ""
     said = [f"{finished_line(done)}{'' if filled.shares else whom}", *map(plain, done.messages)]
+    if done.finish.liked is None:
+        said.append(f"{key_of('lot.finish')} on its page adds how it was liked")
     if filled.shares:
         yield lot_packs.mixing_job(filled.shares, NewPack(filled.total_g, what.at, given_to=name))
         said.append(f"mixed pack of {filled.words}{whom}")
