@@ -328,6 +328,12 @@ RECORD: dict[str, tuple[tuple[str, str, str, str], ...]] = {
     "needs.step_needs": (("NAMED", "1", "ingredients named in one line: " + _OWN, DESIGN),),
     "needs.place_needs": (
         ("LOOK_BACK_H AFTER_FAILURE_H ACUTE_H", "h", "what an alert looks at", DESIGN),
+        (
+            "UNLIKELY_OFF_C OFF_BUT_THERE_C",
+            "°C",
+            "so far out of its band a reading is asked about",
+            DESIGN,
+        ),
         ("DEFAULT_AIR_RULES", "–", "the defaults of the alert rules below", DESIGN),
         ("NAMED BY_HAND", "–", "lots named in a line; the id of readings by hand", DESIGN),
     ),
