@@ -219,7 +219,7 @@ def taring(tare_g: float) -> Step:
 
 def starting(gross_g: float) -> Step:
     def do(house: House, _ids: dict[str, int]) -> None:
-        correct_start(house.conn, house.by(), 1, gross_g)
+        correct_start(house.conn, house.by(), 1, gross_g, keep_doubtful=True)
 
     return do
 
