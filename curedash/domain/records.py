@@ -172,12 +172,12 @@ class LotState:
 
     @property
     def has_stop(self) -> bool:
-        """Whether it goes on salting past its day: a salt box, a short immersion."""
+        """Whether the salt goes on working after its last day: a salt box, a short immersion."""
         return self.salt_box or self.method == "immersion"
 
     @property
     def can_wait(self) -> bool:
-        """Whether it may lie in its cure past its day: its whole dose is in, and no more comes."""
+        """Whether it may stay in its cure after its last day: its whole dose is in."""
         return not self.has_stop and not self.dose_open
 
     @property

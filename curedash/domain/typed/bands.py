@@ -24,7 +24,7 @@ _AN_END = re.compile(
     re.IGNORECASE,
 )
 _ENDS_AFTER = re.compile(r"\s*(?:[–—-]|\.\.|(?:to|bis|max|min|or)\b)", re.IGNORECASE)
-# A set point stands for the band around it: half its width (design values).
+# A set point is read as the band around it: half its width (design values).
 SET_POINT_C, SET_POINT_F, SET_POINT_RH = 2.0, 4.0, 5.0
 _AROUND = " ,;:-–—·()"
 

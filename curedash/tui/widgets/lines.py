@@ -378,7 +378,7 @@ class LineList(Drawn):
         self._follow()
 
     def drawn_line(self, y: int) -> tuple[Line, str]:
-        """The line of the key that stands there; of several columns side by side."""
+        """The line of the key at that place; of several columns side by side."""
         if self._width != self.column_width:
             self._width = self.column_width
             self._shown.clear()
