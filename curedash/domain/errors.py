@@ -1,8 +1,14 @@
 """What can go wrong, each as one sentence a person can act on."""
 
+from curedash.domain.quantity_text import Quantity, phrase
+
 
 class CuredashError(Exception):
     """Any refusal the program words itself; ``str()`` is the sentence shown to the user."""
+
+    def __init__(self, sentence: object = "", *more: object, **parts: str | Quantity) -> None:
+        """Named parts are filled into the sentence, which keeps their quantities."""
+        super().__init__(phrase(str(sentence), **parts) if parts else sentence, *more)
 
     def __str__(self) -> str:
         """The sentence itself; it may know its quantities (``domain/quantity_text``)."""

@@ -575,16 +575,12 @@ def temperature_words(temp_c: float) -> tuple[str, ...]:
 def _check(green_g: float, thickness_mm: float | None) -> None:
     if not isfinite(green_g) or green_g <= 0:
         raise Refused(
-            phrase(
-                "A green weight of {green} makes no sense; give more than 0.", green=grams(green_g)
-            )
+            "A green weight of {green} makes no sense; give more than 0.", green=grams(green_g)
         )
     if thickness_mm is not None and not (isfinite(thickness_mm) and 1 <= thickness_mm <= 400):
         raise Refused(
-            phrase(
-                "A thickness of {thick} makes no sense; give {least} to {most}.",
-                thick=millimetres(thickness_mm),
-                least=millimetres(1, "1"),
-                most=millimetres(400),
-            )
+            "A thickness of {thick} makes no sense; give {least} to {most}.",
+            thick=millimetres(thickness_mm),
+            least=millimetres(1, "1"),
+            most=millimetres(400),
         )

@@ -8,7 +8,7 @@ from math import floor, isfinite
 
 from curedash.domain.errors import Refused
 from curedash.domain.facts.degree_hours import BASE_TEMP_F, DEGREE_HOUR_TABLE, LIMITS_F, TARGET_PH
-from curedash.domain.quantity_text import celsius, phrase
+from curedash.domain.quantity_text import celsius
 from curedash.domain.record import record
 
 C_PER_F = 5 / 9
@@ -176,9 +176,7 @@ def _check(readings: Sequence[Reading]) -> None:
     for hour, temp_c in readings:
         if not isfinite(hour) or not isfinite(temp_c) or not -60 <= temp_c <= 120:
             raise Refused(
-                phrase(
-                    "{temp} at hour {hour} is not a reading; leave it out.",
-                    temp=celsius(temp_c),
-                    hour=f"{hour:g}",
-                )
+                "{temp} at hour {hour} is not a reading; leave it out.",
+                temp=celsius(temp_c),
+                hour=f"{hour:g}",
             )

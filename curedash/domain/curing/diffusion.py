@@ -17,7 +17,7 @@ from curedash.domain.curing.salt_diffusion_series import (
 )
 from curedash.domain.errors import Refused
 from curedash.domain.facts import salt_in_meat as facts
-from curedash.domain.quantity_text import celsius, millimetres, phrase
+from curedash.domain.quantity_text import celsius, millimetres
 from curedash.domain.record import record
 from curedash.domain.times import SECONDS_PER_DAY
 
@@ -92,12 +92,10 @@ def arrhenius(temp_c: float) -> float:
     """
     if not -2.0 <= temp_c <= 25.0:
         raise Refused(
-            phrase(
-                "{here} is not a curing temperature: give one from {least} to {most}.",
-                here=celsius(temp_c),
-                least=celsius(-2, "-2"),
-                most=celsius(25),
-            )
+            "{here} is not a curing temperature: give one from {least} to {most}.",
+            here=celsius(temp_c),
+            least=celsius(-2, "-2"),
+            most=celsius(25),
         )
     kelvin_5, kelvin = 273.15 + facts.SALT_D_AT_TEMP_C, 273.15 + temp_c
     exponent = facts.ACTIVATION_ENERGY_J_MOL / facts.GAS_CONSTANT_J_MOL_K
@@ -127,12 +125,10 @@ def path_m(thickness_mm: float, *, skin: bool = False) -> float:
     """
     if not 1.0 <= thickness_mm <= 400.0:
         raise Refused(
-            phrase(
-                "A thickness of {thick} makes no sense: give {least} to {most}.",
-                thick=millimetres(thickness_mm),
-                least=millimetres(1, "1"),
-                most=millimetres(400),
-            )
+            "A thickness of {thick} makes no sense: give {least} to {most}.",
+            thick=millimetres(thickness_mm),
+            least=millimetres(1, "1"),
+            most=millimetres(400),
         )
     return thickness_mm / (1000.0 if skin else 2000.0)
 

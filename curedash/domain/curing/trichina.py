@@ -70,18 +70,14 @@ def freezing_row(warmest_c: float, thickness_mm: float) -> FreezingRow | None:
     """
     if not isfinite(warmest_c) or not -100 <= warmest_c <= 60:
         raise Refused(
-            phrase(
-                "{warmest} is not a reading of a freezer; give for example {usual}.",
-                warmest=celsius(warmest_c),
-                usual=celsius(-18),
-            )
+            "{warmest} is not a reading of a freezer; give for example {usual}.",
+            warmest=celsius(warmest_c),
+            usual=celsius(-18),
         )
     if not isfinite(thickness_mm) or thickness_mm <= 0:
         raise Refused(
-            phrase(
-                "A thickness of {thick} makes no sense; give more than 0.",
-                thick=millimetres(thickness_mm),
-            )
+            "A thickness of {thick} makes no sense; give more than 0.",
+            thick=millimetres(thickness_mm),
         )
     inches = thickness_mm / MM_PER_IN
     fitting = [row for row in TRICHINA_FREEZING if inches <= row.max_thickness_in + 1e-9]

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from itertools import pairwise
 
 from curedash.domain.errors import Refused
-from curedash.domain.quantity_text import millimetres, phrase
+from curedash.domain.quantity_text import millimetres
 from curedash.domain.record import record
 
 Points = Sequence[tuple[float, float]]
@@ -125,12 +125,10 @@ def most_in_first_week_pct(diameter_mm: float) -> float:
     """
     if not 0.0 < diameter_mm < math.inf:
         raise Refused(
-            phrase(
-                "A diameter of {thick} makes no sense: give {least} to {most}.",
-                thick=millimetres(diameter_mm),
-                least=millimetres(1, "1"),
-                most=millimetres(400),
-            )
+            "A diameter of {thick} makes no sense: give {least} to {most}.",
+            thick=millimetres(diameter_mm),
+            least=millimetres(1, "1"),
+            most=millimetres(400),
         )
     (thin, high), (thick, low) = FAST_THIN, FAST_THICK
     share = min(max((diameter_mm - thin) / (thick - thin), 0.0), 1.0)

@@ -2,7 +2,7 @@
 
 from curedash.domain.errors import Refused
 from curedash.domain.facts.forecast_prior import RULE_BEND, RULE_DAYS_PER_MM2
-from curedash.domain.quantity_text import grams, phrase
+from curedash.domain.quantity_text import grams
 from curedash.domain.record import record
 from curedash.domain.records import LotState
 
@@ -139,6 +139,4 @@ def _loss(days: float, days_per_loss: float) -> float:
 
 def _above_zero(weight_g: float) -> None:
     if not weight_g > 0:
-        raise Refused(
-            phrase("{weight} makes no sense: give more than 0 g.", weight=grams(weight_g))
-        )
+        raise Refused("{weight} makes no sense: give more than 0 g.", weight=grams(weight_g))

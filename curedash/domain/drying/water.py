@@ -9,7 +9,7 @@ import math
 
 from curedash.domain.errors import Refused
 from curedash.domain.facts import water as facts
-from curedash.domain.quantity_text import grams, phrase
+from curedash.domain.quantity_text import grams
 from curedash.domain.record import record
 
 
@@ -158,10 +158,8 @@ def water_estimate(
     protein_g = green_g * protein_pct / 100.0
     if water_g < 0.01 * net_g or 1000.0 * salt_g / facts.NACL_G_MOL / water_g > facts.MOST_MOLAL:
         raise Refused(
-            phrase(
-                "{net} leaves next to no water: check the weights, or this cut's moisture.",
-                net=grams(net_g, f"{net_g:.0f} g"),
-            )
+            "{net} leaves next to no water: check the weights, or this cut's moisture.",
+            net=grams(net_g, f"{net_g:.0f} g"),
         )
     moisture, salt = 100.0 * water_g / net_g, 100.0 * salt_g / net_g
     protein = 100.0 * protein_g / net_g

@@ -6,7 +6,7 @@ program's own errors with one sentence; no text whatever makes it raise anything
 
 from curedash.domain.errors import Refused
 from curedash.domain.facts.units import MM_PER_CM, MM_PER_IN
-from curedash.domain.quantity_text import celsius, millimetres, phrase
+from curedash.domain.quantity_text import celsius, millimetres
 from curedash.domain.typed.numbers import (
     MAX_TEXT,
     MINUS,
@@ -76,12 +76,10 @@ def parse_length_mm(text: str, *, default_unit: str = "mm") -> float:
     length_mm = value * mm_per(unit or default_unit)
     if not 0 < length_mm <= MAX_LENGTH_MM:
         raise Refused(
-            phrase(
-                "{typed} is not a thickness between 0 and {most}: {how}.",
-                typed=quoted(text),
-                most=millimetres(MAX_LENGTH_MM),
-                how=_HOW_LENGTH,
-            )
+            "{typed} is not a thickness between 0 and {most}: {how}.",
+            typed=quoted(text),
+            most=millimetres(MAX_LENGTH_MM),
+            how=_HOW_LENGTH,
         )
     if not unit and default_unit == "mm" and length_mm < _THINNEST_BARE_MM:
         readings = (length_mm * MM_PER_CM, length_mm * MM_PER_IN, length_mm)
@@ -130,13 +128,11 @@ def _temp_in_range(value: float, unit: str, text: str) -> float:
         raise Refused(f"{quoted(unit)} is not a unit of temperature: {_HOW_TEMP}.")
     if not MIN_TEMP_C <= value <= MAX_TEMP_C:
         raise Refused(
-            phrase(
-                "{typed} is outside {least} to {most}: {how}.",
-                typed=quoted(text),
-                least=celsius(MIN_TEMP_C, f"{MIN_TEMP_C:g}"),
-                most=celsius(MAX_TEMP_C),
-                how=_HOW_TEMP,
-            )
+            "{typed} is outside {least} to {most}: {how}.",
+            typed=quoted(text),
+            least=celsius(MIN_TEMP_C, f"{MIN_TEMP_C:g}"),
+            most=celsius(MAX_TEMP_C),
+            how=_HOW_TEMP,
         )
     return value
 

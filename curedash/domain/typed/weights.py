@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from curedash.domain.errors import Refused, Unclear
 from curedash.domain.facts.units import G_PER_KG, G_PER_LB
-from curedash.domain.quantity_text import grams, phrase
+from curedash.domain.quantity_text import grams
 from curedash.domain.typed.numbers import MINUS, Quantity, quantities, quoted, scan
 from curedash.domain.typed.unit_sizes import NO_SPOONS, SPOONS, Ambiguous, grams_per
 
@@ -140,7 +140,7 @@ def _choose_reading(pieces: list[_Piece], last_g: float | None) -> list[float]:
 def _checked(total_g: float, allow_zero: bool = False) -> float:
     if not total_g < MAX_WEIGHT_G:  # also catches NaN
         most = grams(_MAX_WEIGHT_LB * G_PER_LB, f"{MAX_WEIGHT_G / 1000:g} kg")
-        raise Refused(phrase("That is more than {most}: {how}.", most=most, how=_HOW_WEIGHT))
+        raise Refused("That is more than {most}: {how}.", most=most, how=_HOW_WEIGHT)
     if total_g <= 0 and not (allow_zero and total_g == 0):
         raise Refused(f"A weight must be more than 0: {_HOW_WEIGHT}.")
     return total_g

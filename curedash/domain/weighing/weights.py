@@ -4,7 +4,7 @@ Net weights are meat only; gross weights are what the scale shows. Everything is
 """
 
 from curedash.domain.errors import Refused
-from curedash.domain.quantity_text import grams, phrase
+from curedash.domain.quantity_text import grams
 
 _KERF_SHARE = 0.01  # design value: parts weighed one by one may add up to 1 % more than the whole
 _LEAK_PCT = 1.0  # design value: a sealed bag that lost more than this was not tight
@@ -70,12 +70,10 @@ def net_from_gross(gross_g: float, tare_g: float) -> float:
         raise Refused("A tare cannot be negative; type what the hook, net and bag weigh.")
     if not gross_g > tare_g:
         raise Refused(
-            phrase(
-                "The scale shows {gross} but {tare} of that is tare: correct the tare or weigh"
-                " without it.",
-                gross=grams(gross_g),
-                tare=grams(tare_g),
-            )
+            "The scale shows {gross} but {tare} of that is tare: correct the tare or weigh"
+            " without it.",
+            gross=grams(gross_g),
+            tare=grams(tare_g),
         )
     return gross_g - tare_g
 
@@ -137,12 +135,10 @@ def tare_after(tare_g: float, before_g: float, after_g: float) -> float:
     tare = tare_g + after_g - before_g
     if tare < 0:
         raise Refused(
-            phrase(
-                "That takes off {off}, more than the tare of {tare}. If meat came off too,"
-                " record it as meat removed.",
-                off=grams(before_g - after_g),
-                tare=grams(tare_g),
-            )
+            "That takes off {off}, more than the tare of {tare}. If meat came off too,"
+            " record it as meat removed.",
+            off=grams(before_g - after_g),
+            tare=grams(tare_g),
         )
     return tare
 
@@ -176,12 +172,10 @@ def divide(base_g: float, now_g: float, parts_g: tuple[float, ...]) -> tuple[flo
         _positive(part_g, "weight of each part")
     if not parts_g or sum(parts_g) > now_g * (1 + _KERF_SHARE):
         raise Refused(
-            phrase(
-                "The parts weigh {parts} together, the whole {whole}: weigh the whole and the"
-                " parts again.",
-                parts=grams(sum(parts_g)),
-                whole=grams(now_g),
-            )
+            "The parts weigh {parts} together, the whole {whole}: weigh the whole and the"
+            " parts again.",
+            parts=grams(sum(parts_g)),
+            whole=grams(now_g),
         )
     return tuple(part_g * base_g / now_g for part_g in parts_g)
 

@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterable, Sequence
 
 from curedash.domain.errors import Refused
 from curedash.domain.facts import forecast_prior as prior
-from curedash.domain.quantity_text import grams, millimetres, phrase
+from curedash.domain.quantity_text import grams, millimetres
 from curedash.domain.record import record
 
 Theta = Sequence[float]
@@ -91,9 +91,7 @@ def body_of(
     if not 20.0 <= moisture <= 85.0:
         raise Refused(f"{moisture:g} % moisture is not raw meat: give 20 to 85 %.")
     if not 0.0 < base_g < math.inf:
-        raise Refused(
-            phrase("A base of {base} makes no sense: give a weight above 0.", base=grams(base_g))
-        )
+        raise Refused("A base of {base} makes no sense: give a weight above 0.", base=grams(base_g))
     volume = base_g / 1000.0 / prior.MEAT_DENSITY_KG_M3
     diameter = _diameter_m(volume, diameter_mm)
     return Body(diameter / 2.0, _length_m(volume, diameter, length_mm), moisture / 100.0)
@@ -115,13 +113,11 @@ def _measured_m(what: str, measured_mm: float, most_mm: float) -> float:
     if 5.0 <= measured_mm <= most_mm:
         return measured_mm / 1000.0
     raise Refused(
-        phrase(
-            "A {what} of {size} makes no sense: give {least} to {most}.",
-            what=what,
-            size=millimetres(measured_mm),
-            least=millimetres(5, "5"),
-            most=millimetres(most_mm),
-        )
+        "A {what} of {size} makes no sense: give {least} to {most}.",
+        what=what,
+        size=millimetres(measured_mm),
+        least=millimetres(5, "5"),
+        most=millimetres(most_mm),
     )
 
 

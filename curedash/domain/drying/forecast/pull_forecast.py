@@ -36,7 +36,7 @@ from curedash.domain.drying.forecast.posterior import Belief, Point, Posterior, 
 from curedash.domain.drying.forecast.window import Window, window
 from curedash.domain.errors import Refused
 from curedash.domain.facts import forecast_prior as prior
-from curedash.domain.quantity_text import grams, phrase
+from curedash.domain.quantity_text import grams
 from curedash.domain.record import record
 from curedash.domain.wording import count
 
@@ -312,10 +312,7 @@ def read_finished(piece: FinishedPiece, scale_division_g: float = 1.0) -> PieceF
     base = piece.net_g[0]
     if not 0.0 < base < math.inf:
         raise Refused(
-            phrase(
-                "A finished piece hung at {base} makes no sense: give the net weight.",
-                base=grams(base),
-            )
+            "A finished piece hung at {base} makes no sense: give the net weight.", base=grams(base)
         )
     rows = checked([(d, g / base) for d, g in zip(piece.day, piece.net_g, strict=True)])
     body = body_of(base, piece.diameter_mm, piece.length_mm, piece.moisture_pct)
