@@ -19,35 +19,16 @@ from curedash.domain.records import LotState, Pack
 from curedash.domain.times import local_day, moment
 
 #: kind → how much it matters on its day, as for needs
+SOURED = "ferment-over"
+_STEPS = (SOURED, "cure-out", "rest-over", "equalising-over")
 LEVEL_OF = {
-    "decide": "act",
-    "salt-box-out": "act",
-    "ferment-look": "today",
-    "ferment-over": "today",
-    "cure-out": "today",
-    "rest-over": "today",
-    "equalising-over": "today",
-    "weigh": "today",
-    "turn": "today",
-    "age": "today",
-    "look-again": "today",
-    "cure-earliest": "note",
-    "pull": "note",
-    "keep-until": "note",
-    "away": "note",
+    **dict.fromkeys(("decide", "salt-box-out"), "act"),
+    **dict.fromkeys(("ferment-look", *_STEPS, "weigh", "turn", "age", "look-again"), "today"),
+    **dict.fromkeys(("cure-earliest", "pull", "keep-until", "away"), "note"),
 }
 KINDS = tuple(LEVEL_OF)
-SOURED = "ferment-over"
 #: stays open until somebody does it; a weigh-in or a turn comes again by itself
-STAYS_OPEN = (
-    "salt-box-out",
-    "ferment-over",
-    "cure-out",
-    "rest-over",
-    "equalising-over",
-    "age",
-    "look-again",
-)
+STAYS_OPEN = ("salt-box-out", *_STEPS, "age", "look-again")
 BEGUN_DAYS = 92  # design value: days away that are this long at most may have begun already
 NEAR_EACH_OTHER_DAYS = 2  # weigh-ins closer than this are one
 
@@ -220,9 +201,9 @@ def planned_ends(seen: DiaryLot) -> list[DiaryItem]:
     if kind is None:
         return []
     if lot.stage_until is not None:
-        return [_waiting(seen, seen.day(lot.stage_until), kind, kind)]
+        return [_waiting(seen, seen.day(lot.stage_until), kind)]
     if lot.stage == "salt-rest" and lot.rest_days is not None:
-        return [_waiting(seen, seen.day(lot.stage_at, lot.rest_days), kind, kind)]
+        return [_waiting(seen, seen.day(lot.stage_at, lot.rest_days), kind)]
     return []
 
 
@@ -232,7 +213,7 @@ def looks_again(seen: DiaryLot) -> list[DiaryItem]:
     if newest is None or newest.kind != "mould":
         return []
     day = seen.day(newest.at, seen.rules.mould_again_days)
-    return [_waiting(seen, day, "look-again", "look-again")]
+    return [_waiting(seen, day, "look-again")]
 
 
 def ferment_looks(seen: DiaryLot) -> list[DiaryItem]:
@@ -240,20 +221,14 @@ def ferment_looks(seen: DiaryLot) -> list[DiaryItem]:
     if seen.lot.stage != "ferment":
         return []
     if seen.soured:
-        return [_waiting(seen, seen.today, SOURED, SOURED)]
+        return [_waiting(seen, seen.today, SOURED)]
     first = max(seen.stretch.first, seen.today)
-    days = [first + timedelta(days=n) for n in range((seen.stretch.last - first).days + 1)]
-    return [
-        DiaryItem(
-            day,
-            day,
-            "ferment-look",
-            f"ferment-{n + 1}",
-            seen.lot,
-            note="nobody is at home" if is_away(day, seen.stretch.away) else "",
-        )
-        for n, day in enumerate(days)
-    ]
+    found = []
+    for n in range((seen.stretch.last - first).days + 1):
+        day = first + timedelta(days=n)
+        note = "nobody is at home" if is_away(day, seen.stretch.away) else ""
+        found.append(DiaryItem(day, day, "ferment-look", f"ferment-{n + 1}", seen.lot, note=note))
+    return found
 
 
 # ── drying ────────────────────────────────────────────────────────────────────────────────
@@ -278,7 +253,7 @@ def _of_age(seen: DiaryLot) -> list[DiaryItem]:
     since = lot.salted_at or lot.hang_at
     if lot.min_age_days is None or since is None:
         return []
-    return [_waiting(seen, seen.day(since, lot.min_age_days), "age", "age")]
+    return [_waiting(seen, seen.day(since, lot.min_age_days), "age")]
 
 
 def weigh_days(seen: DiaryLot) -> list[DiaryItem]:
@@ -371,12 +346,12 @@ def _rhythm(seen: DiaryLot, on: date, window: tuple[date, date] | None) -> int:
     return max(1, int(every))
 
 
-def _waiting(seen: DiaryLot, own: date, kind: str, key: str) -> DiaryItem:
+def _waiting(seen: DiaryLot, own: date, kind: str, key: str = "") -> DiaryItem:
     """Something that can wait: on today if it is late, on the first day home if nobody is."""
     day = next_day_at_home(max(own, seen.today), seen.stretch.away)
     moved = own if day != max(own, seen.today) else None
     note = "" if own >= seen.today else f"since {own.isoformat()}"
-    return DiaryItem(day, day, kind, key, seen.lot, moved_from=moved, note=note)
+    return DiaryItem(day, day, kind, key or kind, seen.lot, moved_from=moved, note=note)
 
 
 def _keeps(lot: LotState, pack: Pack) -> DiaryItem:
@@ -473,19 +448,15 @@ def parse_away(text: str, day_of: Callable[[str], date]) -> Away:
         first = _same_month(last, int(first_word))
     else:
         first = day_of(first_word)
-    begun = _year_before(first)
+    try:
+        begun = first.replace(year=first.year - 1)
+    except ValueError:  # 29 Feb
+        begun = first
     if last < first and str(first.year) not in first_word and (last - begun).days <= BEGUN_DAYS:
         first = begun
     if last < first:
         raise Refused("The days away end before they begin: type the first day first.")
     return Away(first, last)
-
-
-def _year_before(day: date) -> date:
-    try:
-        return day.replace(year=day.year - 1)
-    except ValueError:  # 29 Feb
-        return day
 
 
 def _ends(text: str) -> tuple[str, str]:

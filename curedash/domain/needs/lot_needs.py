@@ -93,6 +93,14 @@ class LotView:
         """A need of this lot."""
         return Need(level, cause, message, action, self.lot.code, lot_id=self.lot.id, asks=asks)
 
+    def hours_since(self, utc: str) -> float:
+        """Hours from a moment to now."""
+        return (self.now - moment(utc)).total_seconds() / 3600
+
+    def days_since(self, utc: str) -> int:
+        """Calendar days from the day of a moment to today."""
+        return calendar_days(utc, self.now, self.zone)
+
 
 # ── raw and in cure ───────────────────────────────────────────────────────────────────────
 
@@ -106,31 +114,18 @@ def dose_not_ticked(view: LotView) -> Need | None:
     if not lot.dose_open:
         return None
     if lot.stage == "in-cure":
-        return _cured_unticked(view)
-    if lot.stage != "raw" or lot.first_tick_at is None:
+        since, every = lot.stage_at, lot.dose_open + lot.dose_ticked
+        said = f"{lot.dose_open} of {every} ingredients never ticked"
+        said = f"{said}, in cure {view.days_since(since)} d"
+        action = "look in the bag; tick what went in, add what is missing"
+    elif lot.stage == "raw" and lot.first_tick_at is not None:
+        since = lot.first_tick_at
+        said = f"dose sheet open for {view.hours_since(since):.0f} h, {lot.dose_open} to tick"
+        action = "look in the bag, then tick or add what is missing"
+    else:
         return None
-    hours = (view.now - moment(lot.first_tick_at)).total_seconds() / 3600
-    level = "today" if hours < view.rules.ticks_open_hours else "act"
-    return view.need(
-        level,
-        "dose-not-ticked",
-        f"dose sheet open for {hours:.0f} h, {lot.dose_open} to tick",
-        "look in the bag, then tick or add what is missing",
-    )
-
-
-def _cured_unticked(view: LotView) -> Need:
-    """In the cure by a note: today for as long as a sheet may stay open, then now."""
-    lot = view.lot
-    hours = (view.now - moment(lot.stage_at)).total_seconds() / 3600
-    level = "today" if hours < view.rules.ticks_open_hours else "act"
-    return view.need(
-        level,
-        "dose-not-ticked",
-        f"{lot.dose_open} of {lot.dose_open + lot.dose_ticked} ingredients never ticked,"
-        f" in cure {calendar_days(lot.stage_at, view.now, view.zone)} d",
-        "look in the bag; tick what went in, add what is missing",
-    )
+    level = "today" if view.hours_since(since) < view.rules.ticks_open_hours else "act"
+    return view.need(level, "dose-not-ticked", said, action)
 
 
 def open_words(lot: LotState) -> str:
@@ -148,11 +143,8 @@ def open_words(lot: LotState) -> str:
 def dose_outside(view: LotView) -> Need | None:
     """What really went in broke a limit, and nobody has decided since what to do with it."""
     words = dose_undecided(view.lot)
-    if words is None:
-        return None
-    return view.need(
-        "act", "dose-outside", words, "open “gone wrong” on its page and record what you do with it"
-    )
+    action = "open “gone wrong” on its page and record what you do with it"
+    return None if words is None else view.need("act", "dose-outside", words, action)
 
 
 def _asked_together(needs: Sequence[Need], lots: Sequence[LotState]) -> list[Need]:
@@ -200,10 +192,8 @@ def question_open(view: LotView) -> Need | None:
     if not lot.asked or lot.stage not in ASKED_IN:
         return None
     first, *more = (line.partition("\t")[2] for line in lot.asked.splitlines())
-    others = f" ({len(more)} more)" if more else ""
-    return view.need(
-        "today", "question-open", f"asked: {first}{others}", "answer it, or say why it is unknown"
-    )
+    said = f"asked: {first} ({len(more)} more)" if more else f"asked: {first}"
+    return view.need("today", QUESTION_OPEN, said, "answer it, or say why it is unknown")
 
 
 def not_stuffed(view: LotView) -> Need | None:
@@ -212,13 +202,11 @@ def not_stuffed(view: LotView) -> Need | None:
     mixed = mixed_at(lot)
     if lot.stage != "raw" or mixed is None:
         return None
-    days = calendar_days(mixed, view.now, view.zone)
+    days = view.days_since(mixed)
     if days < 1:
         return None
-    after = "start its ferment" if lot.ferments else "hang it"
-    return view.need(
-        "today", "not-stuffed", f"mixed {days} d ago, not stuffed", f"stuff it, weigh it, {after}"
-    )
+    action = f"stuff it, weigh it, {'start its ferment' if lot.ferments else 'hang it'}"
+    return view.need("today", "not-stuffed", f"mixed {days} d ago, not stuffed", action)
 
 
 def cure_not_begun(view: LotView) -> Need | None:
@@ -229,14 +217,10 @@ def cure_not_begun(view: LotView) -> Need | None:
     lot = view.lot
     if lot.stage != "raw" or lot.dose_open or not lot.dose_ticked or mixed_at(lot) is not None:
         return None
-    begun = moment(lot.first_tick_at or lot.stage_at)
-    hours = (view.now - begun).total_seconds() / 3600
-    return view.need(
-        "today" if hours < view.rules.ticks_open_hours else "act",
-        "cure-not-begun",
-        "its salt is in, but its days in the cure are not counted yet",
-        "put it into the cure",
-    )
+    hours = view.hours_since(lot.first_tick_at or lot.stage_at)
+    level = "today" if hours < view.rules.ticks_open_hours else "act"
+    said = "its salt is in, but its days in the cure are not counted yet"
+    return view.need(level, "cure-not-begun", said, "put it into the cure")
 
 
 def cure_ready(view: LotView) -> Need | None:
@@ -246,20 +230,15 @@ def cure_ready(view: LotView) -> Need | None:
         return None
     if undecided(lot) is not None:
         return None  # to be decided first
-    days = calendar_days(lot.stage_at, view.now, view.zone)
+    days = view.days_since(lot.stage_at)
     late = days - lot.cure_usual_days
     if late >= view.rules.cure_decide_days:
-        return view.need(
-            "today",
-            "cure-decide",
-            f"in cure {days} d, {late:.0f} d past the usual day",
-            "smell it, look at the purge, decide",
-        )
+        said = f"in cure {days} d, {late:.0f} d past the usual day"
+        return view.need("today", "cure-decide", said, "smell it, look at the purge, decide")
     if late < 0:
         return None
-    said = f"in cure {days} d, cure time is up ({lot.cure_rule or 'rule'}); can wait"
-    if not lot.can_wait:
-        said = f"in cure {days} d, cure time is up ({lot.cure_rule or 'rule'})"
+    said = f"in cure {days} d, cure time is up ({lot.cure_rule or 'rule'})"
+    said = f"{said}; can wait" if lot.can_wait else said
     return view.need("today", "cure-ready", said, "rinse, pat dry, weigh, hang")
 
 
@@ -271,19 +250,12 @@ def salt_box_overdue(view: LotView) -> Need | None:
     over = (view.now - moment(lot.stage_at)).total_seconds() / SECONDS_PER_DAY - lot.cure_usual_days
     if over < 0 or alarm_logged(view) is not None:
         return None  # spoiled: to be decided first
-    if not lot.salt_box:
-        return view.need(
-            "act",
-            "pick-up-overdue",
-            f"in its brine {over:.1f} d too long",
-            "take it out, rinse, weigh: left in, it goes on taking up salt and nitrite",
-        )
-    return view.need(
-        "act",
-        "salt-box-overdue",
-        f"in the salt box {over:.1f} d too long",
-        "take it out, brush off the salt, rest it cold",
-    )
+    if lot.salt_box:
+        action = "take it out, brush off the salt, rest it cold"
+        said = f"in the salt box {over:.1f} d too long"
+        return view.need("act", "salt-box-overdue", said, action)
+    action = "take it out, rinse, weigh: left in, it goes on taking up salt and nitrite"
+    return view.need("act", "pick-up-overdue", f"in its brine {over:.1f} d too long", action)
 
 
 # ── resting, fermenting, softening ────────────────────────────────────────────────────────
@@ -302,7 +274,7 @@ def planned_end(view: LotView) -> Need | None:
     }.get(lot.stage)
     if words is None:
         return None
-    days = calendar_days(lot.stage_until, view.now, view.zone)
+    days = view.days_since(lot.stage_until)
     when = "today" if days == 0 else f"{days} d ago"
     return view.need("today", words[0], f"planned end was {when}", words[1])
 
@@ -366,43 +338,27 @@ def at_target(view: LotView) -> Need | None:
         return None
     if _rests(view) or undecided(lot) is not None:
         return None  # answered, asked again after the next weigh-in; or to be decided first
+    feel = "feel rim and firmness, smell; pull, equalise or go on"
     if lot.start_from is not None:
-        return _perhaps_there(view, loss)
+        said = f"about {loss:.0f} % lost from an estimated hang weight: the target may be reached"
+        return view.need("today", "target-reached", said, feel)
     lost = f"{loss:.1f} % lost from {lot.target_base}"
     past = loss - lot.target_hi_pct
     first, second = view.rules.past_target_points
     if past >= first:
-        points = second if past >= second else first
-        return view.need(
-            "today",
-            "past-target",
-            f"{lost}, {points:.0f} points over its target",
-            "feel it: slice, or equalise if the rim is hard",
-        )
-    age = _age_days(view)
-    if lot.min_age_days is not None and age is not None and age < lot.min_age_days:
-        return view.need(
-            "today",
-            "target-too-soon",
-            f"target reached on day {age:.0f}; its style takes {lot.min_age_days:.0f} d at least",
-            "equalise it, slow the drying, or keep it longer",
-        )
+        said = f"{lost}, {second if past >= second else first:.0f} points over its target"
+        action = "feel it: slice, or equalise if the rim is hard"
+        return view.need("today", "past-target", said, action)
+    since = lot.salted_at or lot.hang_at
+    if lot.min_age_days is not None and since and view.days_since(since) < lot.min_age_days:
+        said = f"target reached on day {view.days_since(since)}"
+        said = f"{said}; its style takes {lot.min_age_days:.0f} d at least"
+        action = "equalise it, slow the drying, or keep it longer"
+        return view.need("today", "target-too-soon", said, action)
     felt = next((look for look in lot.looks if look.kind == "target"), None)
-    if felt is None or felt.at < lot.curve[0].at:
-        action = "feel rim and firmness, smell; pull, equalise or go on"
-    else:
-        action = f"you found {felt.text}: pull, equalise or go on"
-    return view.need("today", "target-reached", f"{lost}: target reached", action)
-
-
-def _perhaps_there(view: LotView, loss_pct: float) -> Need:
-    """The same of a hang weight that nobody weighed: it is felt, whatever the figure says."""
-    return view.need(
-        "today",
-        "target-reached",
-        f"about {loss_pct:.0f} % lost from an estimated hang weight: the target may be reached",
-        "feel rim and firmness, smell; pull, equalise or go on",
-    )
+    if felt is not None and felt.at >= lot.curve[0].at:
+        feel = f"you found {felt.text}: pull, equalise or go on"
+    return view.need("today", "target-reached", f"{lost}: target reached", feel)
 
 
 def _rests(view: LotView, *, felt: bool = False) -> bool:
@@ -418,11 +374,6 @@ def _rests(view: LotView, *, felt: bool = False) -> bool:
         for look in view.lot.looks
         if look.at >= since
     )
-
-
-def _age_days(view: LotView) -> float | None:
-    since = view.lot.salted_at or view.lot.hang_at
-    return None if since is None else float(calendar_days(since, view.now, view.zone))
 
 
 _GAINED_SHARE = 0.005  # design value: a gain that a weigh-in is asked about too
@@ -442,32 +393,18 @@ def levelling(view: LotView) -> Need | None:
         return None
     if _rests(view, felt=not lot.in_bag):
         return None
-    short_g = net_g - target[1]
+    short_g, over = net_g - target[1], f"{days:.0f}"
+    short = grams(short_g, f"{short_g:.0f} g")
     gained_g = -rate * days / 100 * (lot.base_g or lot.hang_g)
     if gained_g > _GAINED_SHARE * net_g:
-        return view.need(
-            "today",
-            "levelling",
-            phrase(
-                "{gained} heavier than {days} d ago, {short} short",
-                gained=grams(gained_g, f"{gained_g:.0f} g"),
-                days=f"{days:.0f}",
-                short=grams(short_g, f"{short_g:.0f} g"),
-            ),
-            "weigh it again: was it another lot, or another tare?",
-            WEIGH_AGAIN,
-        )
-    return view.need(
-        "today",
-        "levelling",
-        phrase(
-            "stalled: {rate} %/d over {days} d, {short} short",
-            rate=f"{rate:.2f}",
-            days=f"{days:.0f}",
-            short=grams(short_g, f"{short_g:.0f} g"),
-        ),
-        *_levelling_asks(lot),
-    )
+        gained = grams(gained_g, f"{gained_g:.0f} g")
+        text = "{gained} heavier than {days} d ago, {short} short"
+        said = phrase(text, gained=gained, days=over, short=short)
+        action = "weigh it again: was it another lot, or another tare?"
+        return view.need("today", "levelling", said, action, WEIGH_AGAIN)
+    text = "stalled: {rate} %/d over {days} d, {short} short"
+    said = phrase(text, rate=f"{rate:.2f}", days=over, short=short)
+    return view.need("today", "levelling", said, *_levelling_asks(lot))
 
 
 def _levelling_asks(lot: LotState) -> tuple[str, str]:
@@ -492,12 +429,9 @@ def alarm_logged(view: LotView) -> Need | None:
         if look.kind == "decision":
             return None
         if look.kind == "alarm":
-            return view.need(
-                "act",
-                "decision-asked",
-                f"logged on {look.at[:10]}: {look.text}",
-                "look at it again and decide: record what you do with it",
-            )
+            said = f"logged on {look.at[:10]}: {look.text}"
+            action = "look at it again and decide: record what you do with it"
+            return view.need("act", "decision-asked", said, action)
     return None
 
 
@@ -506,12 +440,11 @@ def mould_recheck(view: LotView) -> Need | None:
     newest = next((look for look in view.lot.looks if look.kind in ("mould", "alarm")), None)
     if newest is None or newest.kind != "mould":
         return None
-    days = calendar_days(newest.at, view.now, view.zone)
+    days = view.days_since(newest.at)
     if days < view.rules.mould_again_days:
         return None
-    return view.need(
-        "today", "mould-recheck", f"mould {days} d ago: {newest.text}", "look at it again"
-    )
+    said = f"mould {days} d ago: {newest.text}"
+    return view.need("today", "mould-recheck", said, "look at it again")
 
 
 def sibling_opened(view: LotView) -> Need | None:
@@ -537,20 +470,17 @@ def too_fast(view: LotView) -> Need | None:
         return None
     if lot.start_from is not None:  # what it lost at first was never weighed
         return None
-    if lot.curve_count < 2 or calendar_days(lot.hang_at, view.now, view.zone) > FIRST_DAYS:
+    if lot.curve_count < 2 or view.days_since(lot.hang_at) > FIRST_DAYS:
         return None
     from curedash.domain.drying.drying_rate import too_fast as judged
 
     week = judged(_losses(lot), lot.thickness_mm)
     if week is None or not week.too_fast or _rests(view):
         return None
-    return view.need(
-        "today",
-        "too-fast",
-        f"{week.loss_pct:.1f} % lost in the first week; over {week.most_pct:.0f} % risks case"
-        f" hardening",
-        "slow it: more humidity, less moving air, or a bag",
-    )
+    said = f"{week.loss_pct:.1f} % lost in the first week"
+    said = f"{said}; over {week.most_pct:.0f} % risks case hardening"
+    action = "slow it: more humidity, less moving air, or a bag"
+    return view.need("today", "too-fast", said, action)
 
 
 def rim_suspected(view: LotView) -> Need | None:
@@ -570,13 +500,12 @@ def rim_suspected(view: LotView) -> Need | None:
     fall = rate_collapse(_losses(lot))
     if fall is None or _rests(view, felt=True):
         return None
-    return view.need(
-        "today",
-        "rim-suspected",
-        f"the rate fell by {100 * fall:.0f} % since the first days",
+    said = f"the rate fell by {100 * fall:.0f} % since the first days"
+    action = (
         "unless the air was drier in those first days, feel the rim; if it is hard, equalise the"
-        " piece",
+        " piece"
     )
+    return view.need("today", "rim-suspected", said, action)
 
 
 def _losses(lot: LotState) -> list[tuple[float, float]]:

@@ -8,32 +8,9 @@ from collections.abc import Mapping, Sequence
 
 from curedash.domain.curing.stages import DRIES_MOST_C
 from curedash.domain.drying.lot_figures import loss_on
-from curedash.domain.facts.air import (
-    AIR_LIMITS,
-    CLEARS_INSIDE_C,
-    CLEARS_INSIDE_RH_PCT,
-    GRACE_AFTER_LOADING_H,
-    HAND_GAP_H,
-    HAND_LOG_SILENT_H,
-    SENSOR_SILENT_H,
-    SENSORS_APART_C,
-    SENSORS_APART_RH_PCT,
-)
+from curedash.domain.facts import air as facts
 from curedash.domain.needs.lot_needs import Need
-from curedash.domain.places.air import (
-    HOUR_S,
-    AirAlarm,
-    AirLimits,
-    Band,
-    WindowStats,
-    air_alarms,
-    in_grace,
-    max_gap_s,
-    risk_key,
-    silence,
-    strictest_limits,
-    window_stats,
-)
+from curedash.domain.places import air
 from curedash.domain.quantity_text import Quantity, QuantityText, celsius, kelvins, phrase
 from curedash.domain.record import record, replace
 from curedash.domain.records import LotState, Place, Reading, Sensor
@@ -82,14 +59,14 @@ BAD_WORDS = {
 class AirRules:
     """What the household allows of the air; defaults are design values, not a standard."""
 
-    limits: Mapping[str, tuple[float | None, float | None, float | None]] = AIR_LIMITS
-    sensor_silent_h: float | None = SENSOR_SILENT_H
-    hand_log_silent_h: float | None = HAND_LOG_SILENT_H
-    grace_h: float = GRACE_AFTER_LOADING_H
-    clears_inside_c: float = CLEARS_INSIDE_C
-    clears_inside_rh_pct: float = CLEARS_INSIDE_RH_PCT
-    sensors_apart_c: float | None = SENSORS_APART_C
-    sensors_apart_rh_pct: float | None = SENSORS_APART_RH_PCT
+    limits: Mapping[str, tuple[float | None, float | None, float | None]] = facts.AIR_LIMITS
+    sensor_silent_h: float | None = facts.SENSOR_SILENT_H
+    hand_log_silent_h: float | None = facts.HAND_LOG_SILENT_H
+    grace_h: float = facts.GRACE_AFTER_LOADING_H
+    clears_inside_c: float = facts.CLEARS_INSIDE_C
+    clears_inside_rh_pct: float = facts.CLEARS_INSIDE_RH_PCT
+    sensors_apart_c: float | None = facts.SENSORS_APART_C
+    sensors_apart_rh_pct: float | None = facts.SENSORS_APART_RH_PCT
 
     def silent_h(self, watch: str) -> float | None:
         """How long a place so watched may be silent [h]; None: for ever."""
@@ -132,15 +109,20 @@ class PlaceView:
     lately: frozenset[str] = frozenset()  # causes that cleared within AFTER_FAILURE_H
     failed: Sequence[Failed] = ()
 
+    def need(self, level: str, cause: str, message: str, action: str) -> Need:
+        """A need of this place."""
+        place = self.place
+        return Need(level, cause, message, action, place=place.name, place_id=place.id)
+
 
 @record
 class SensorDay:
     """The means of one sensor over the last day."""
 
     sensor_id: int
-    temp_24h: WindowStats | None
-    temp_6h: WindowStats | None
-    rh_24h: WindowStats | None
+    temp_24h: air.WindowStats | None
+    temp_6h: air.WindowStats | None
+    rh_24h: air.WindowStats | None
 
 
 def place_needs(view: PlaceView, now_s: float, rules: AirRules = DEFAULT_AIR_RULES) -> list[Need]:
@@ -173,24 +155,17 @@ def _dries_warm(view: PlaceView) -> list[Need]:
     drying = [lot for lot in view.lots if lot.stage == "drying"]
     if not drying or low_c is None or high_c is None or (low_c + high_c) / 2 <= DRIES_MOST_C:
         return []
-    codes = ", ".join(lot.code for lot in drying[:NAMED])
-    more = f" + {len(drying) - NAMED}" if drying[NAMED:] else ""
-    return [
-        Need(
-            "today",
-            "place-dries-warm",
-            phrase(
-                "{codes}{more} drying at {band}, over {most}",
-                codes=codes,
-                more=more,
-                band=_band_c(low_c, high_c),
-                most=celsius(DRIES_MOST_C),
-            ),
-            "move what hangs there to a cooler place, or add such a place",
-            place=view.place.name,
-            place_id=view.place.id,
-        )
-    ]
+    band, most = _band_c(low_c, high_c), celsius(DRIES_MOST_C)
+    text = "{codes} drying at {band}, over {most}"
+    said = phrase(text, codes=_named(drying), band=band, most=most)
+    action = "move what hangs there to a cooler place, or add such a place"
+    return [view.need("today", "place-dries-warm", said, action)]
+
+
+def _named(lots: Sequence[LotState]) -> str:
+    """The codes of the first few, and how many more."""
+    codes = ", ".join(lot.code for lot in lots[:NAMED])
+    return f"{codes} + {len(lots) - NAMED}" if lots[NAMED:] else codes
 
 
 def _read_out(view: PlaceView, now_s: float, rules: AirRules) -> list[Need]:
@@ -202,24 +177,16 @@ def _read_out(view: PlaceView, now_s: float, rules: AirRules) -> list[Need]:
     newest = max(view.readings, key=lambda reading: reading.at, default=None)
     if newest is None or newest.sensor_id != BY_HAND or newest.temp_c is None:
         return []
-    if now_s - newest.at > LOOK_BACK_H * HOUR_S:
+    if now_s - newest.at > LOOK_BACK_H * air.HOUR_S:
         return []
-    return [
-        Need(
-            "today",
-            "place-read-out",
-            phrase("{what}, read by hand", what=what),
-            READ_AGAIN,
-            place=view.place.name,
-            place_id=view.place.id,
-        )
-        for what in _over_the_stages(view.lots, newest.temp_c, rules)
-    ]
+    found = _over_the_stages(view.lots, newest.temp_c, rules)
+    said = [phrase("{what}, read by hand", what=what) for what in found]
+    return [view.need("today", "place-read-out", text, READ_AGAIN) for text in said]
 
 
 def days_of(view: PlaceView, now_s: float) -> list[SensorDay]:
     """The means of each sensor of a place, the readings of different sensors kept apart."""
-    gap_s = max_gap_s(view.place.watch)
+    gap_s = air.max_gap_s(view.place.watch)
     series: dict[int, list[Reading]] = {}
     for reading in view.readings:
         series.setdefault(reading.sensor_id, []).append(reading)
@@ -229,30 +196,30 @@ def days_of(view: PlaceView, now_s: float) -> list[SensorDay]:
 def _day(sensor_id: int, readings: Sequence[Reading], now_s: float, gap_s: float) -> SensorDay:
     temps = [(float(r.at), r.temp_c) for r in readings if r.temp_c is not None]
     humid = [(float(r.at), r.rh_pct) for r in readings if r.rh_pct is not None]
-    short_s = min(gap_s, HAND_GAP_H * HOUR_S) if sensor_id == BY_HAND else gap_s
+    short_s = min(gap_s, facts.HAND_GAP_H * air.HOUR_S) if sensor_id == BY_HAND else gap_s
     return SensorDay(
         sensor_id,
-        window_stats(temps, now_s, 24.0, gap_s),
-        window_stats(temps, now_s, 6.0, short_s),
-        window_stats(humid, now_s, 24.0, gap_s),
+        air.window_stats(temps, now_s, 24.0, gap_s),
+        air.window_stats(temps, now_s, 6.0, short_s),
+        air.window_stats(humid, now_s, 24.0, gap_s),
     )
 
 
-def limits_of(view: PlaceView, rules: AirRules) -> AirLimits:
+def limits_of(view: PlaceView, rules: AirRules) -> air.AirLimits:
     """The temperature limits of a place by the strictest stage inside."""
-    return strictest_limits((lot.stage for lot in view.lots), dict(rules.limits))
+    return air.strictest_limits((lot.stage for lot in view.lots), dict(rules.limits))
 
 
 def _alarms_of(
     day: SensorDay, view: PlaceView, now_s: float, rules: AirRules
-) -> list[tuple[SensorDay, AirAlarm]]:
+) -> list[tuple[SensorDay, air.AirAlarm]]:
     place, limits = view.place, limits_of(view, rules)
-    alarms = air_alarms(
+    alarms = air.air_alarms(
         day.temp_24h,
         None if _read_cold(day, view, limits) else day.temp_6h,
         day.rh_24h,
         limits=limits,
-        band=Band(place.temp_lo_c, place.temp_hi_c, place.rh_lo_pct, place.rh_hi_pct),
+        band=air.Band(place.temp_lo_c, place.temp_hi_c, place.rh_lo_pct, place.rh_hi_pct),
         open_causes=frozenset(cause.removeprefix("place-") for cause in view.open_causes),
         humidity_matters=humidity_matters(view.lots, now_s, rules),
         margins=(rules.clears_inside_c, rules.clears_inside_rh_pct),
@@ -260,7 +227,7 @@ def _alarms_of(
     return [(day, alarm) for alarm in alarms if not _left_over(alarm, view)]
 
 
-def _read_cold(day: SensorDay, view: PlaceView, limits: AirLimits) -> bool:
+def _read_cold(day: SensorDay, view: PlaceView, limits: air.AirLimits) -> bool:
     """Whether somebody who went and looked found it cold: the hours before are no alarm of now."""
     temps = [r.temp_c for r in view.readings if r.sensor_id == BY_HAND and r.temp_c is not None]
     if day.sensor_id != BY_HAND or limits.mean_6h_max_c is None or not temps:
@@ -268,15 +235,17 @@ def _read_cold(day: SensorDay, view: PlaceView, limits: AirLimits) -> bool:
     return temps[-1] <= limits.mean_6h_max_c
 
 
-def _left_over(alarm: AirAlarm, view: PlaceView) -> bool:
+def _left_over(alarm: air.AirAlarm, view: PlaceView) -> bool:
     """A warm day's mean after a failure that was told is the same cause, not a second alert."""
     failed = "place-too-warm" in view.lately or "place-too-warm" in view.open_causes
     return alarm.cause == "warm" and failed and "place-warm" not in view.open_causes
 
 
-def _worst(alarms: Sequence[tuple[SensorDay, AirAlarm]]) -> list[tuple[SensorDay, AirAlarm]]:
+def _worst(
+    alarms: Sequence[tuple[SensorDay, air.AirAlarm]],
+) -> list[tuple[SensorDay, air.AirAlarm]]:
     """Of several sensors the one furthest out, once for temperature and once for humidity."""
-    worst: dict[bool, tuple[SensorDay, AirAlarm]] = {}
+    worst: dict[bool, tuple[SensorDay, air.AirAlarm]] = {}
     for day, alarm in alarms:
         humid = alarm.cause in ("too-humid", "too-dry")
         known = worst.get(humid)
@@ -285,7 +254,7 @@ def _worst(alarms: Sequence[tuple[SensorDay, AirAlarm]]) -> list[tuple[SensorDay
     return list(worst.values())
 
 
-def _badness(alarm: AirAlarm) -> tuple[bool, float]:
+def _badness(alarm: air.AirAlarm) -> tuple[bool, float]:
     return alarm.level == "act", abs(alarm.value - alarm.limit)
 
 
@@ -298,25 +267,12 @@ def _failures(view: PlaceView, rules: AirRules) -> list[Need]:
     if not open_ones:
         return []
     failed, limits = open_ones[-1], dict(rules.limits)
-    acute_c = strictest_limits((lot.stage for lot in failed.lots), limits).mean_6h_max_c
+    acute_c = air.strictest_limits((lot.stage for lot in failed.lots), limits).mean_6h_max_c
     acute = acute_c is not None and failed.highest_c > acute_c and failed.hours >= ACUTE_H
-    codes = [lot.code for lot in failed.lots]
-    named = ", ".join(codes[:NAMED]) + (f" + {len(codes) - NAMED}" if codes[NAMED:] else "")
-    said = phrase(
-        "was off or warm {when}, up to {highest}",
-        when=failed.when,
-        highest=celsius(failed.highest_c, f"{failed.highest_c:.1f} °C"),
-    )
-    return [
-        Need(
-            "act" if acute else "today",
-            "place-failed",
-            said,
-            f"smell and press {named}; record what you decide",
-            place=view.place.name,
-            place_id=view.place.id,
-        )
-    ]
+    highest = celsius(failed.highest_c, f"{failed.highest_c:.1f} °C")
+    said = phrase("was off or warm {when}, up to {highest}", when=failed.when, highest=highest)
+    action = f"smell and press {_named(failed.lots)}; record what you decide"
+    return [view.need("act" if acute else "today", "place-failed", said, action)]
 
 
 # ── silence ───────────────────────────────────────────────────────────────────────────────
@@ -333,26 +289,16 @@ def _silent(view: PlaceView, now_s: float, rules: AirRules) -> Need | None:
     said = _silence_words(heard, now_s)
     if heard.name and len(view.heard) > 1:
         said = f"{heard.name}: {said}"
-    return Need(
-        "act" if view.place.watch == "sensor" else "today",
-        "place-silent",
-        said,
-        _asked_of_silence(view.place),
-        place=view.place.name,
-        place_id=view.place.id,
-    )
-
-
-def _asked_of_silence(place: Place) -> str:
-    """A place read by hand is asked for a reading; it has no sensor to look at."""
-    return WORDS["silent"][1] if place.watch == "sensor" else READ_IT
+    if view.place.watch == "sensor":
+        return view.need("act", "place-silent", said, WORDS["silent"][1])
+    return view.need("today", "place-silent", said, READ_IT)
 
 
 def _silence_words(heard: Heard, now_s: float) -> str:
     why = BAD_WORDS.get(heard.bad or "", heard.bad)
     if heard.last_at is None:
         return f"no usable reading so far: {why}"
-    hours = (now_s - heard.last_at) / HOUR_S
+    hours = (now_s - heard.last_at) / air.HOUR_S
     if heard.bad is not None and (heard.bad_at or 0) > heard.last_at:
         return f"no usable reading for {hours:.0f} h: {why}"
     return WORDS["silent"][0].format(hours=f"{hours:.0f}")
@@ -364,7 +310,7 @@ def _is_silent(heard: Heard, view: PlaceView, now_s: float, rules: AirRules) -> 
         return False
     if heard.last_at is None:
         return heard.bad_at is not None and watch == "sensor"
-    if silence(float(heard.last_at), now_s, watch, limit_h) is not None:
+    if air.silence(float(heard.last_at), now_s, watch, limit_h) is not None:
         return True
     open_one = watch == "sensor" and "place-silent" in view.open_causes
     return open_one and not _steady(heard, view.readings, now_s, limit_h)
@@ -372,7 +318,7 @@ def _is_silent(heard: Heard, view: PlaceView, now_s: float, rules: AirRules) -> 
 
 def _steady(heard: Heard, readings: Sequence[Reading], now_s: float, limit_h: float) -> bool:
     """An open silence ends with a second reading: one that comes late each time would flap."""
-    since = now_s - limit_h * HOUR_S
+    since = now_s - limit_h * air.HOUR_S
     fresh = [r for r in readings if r.sensor_id == heard.sensor_id and r.at >= since]
     return len(fresh) > 1
 
@@ -391,21 +337,15 @@ def _apart(view: PlaceView, days: Sequence[SensorDay], rules: AirRules) -> Need 
         read = sorted((s.mean, names[d.sensor_id]) for s, d in means if s is not None and s.enough)
         if limit is None or len(read) < 2 or read[-1][0] - read[0][0] <= limit:
             continue
-        (low, first), (high, second) = read[0], read[-1]
-        return Need(
-            "today",
-            "place-sensors-apart",
-            _apart_words((first, low), (second, high), unit),
-            "put them side by side, then set an offset",
-            place=view.place.name,
-            place_id=view.place.id,
-        )
+        said = _apart_words(read[0], read[-1], unit)
+        action = "put them side by side, then set an offset"
+        return view.need("today", "place-sensors-apart", said, action)
     return None
 
 
-def _apart_words(lower: tuple[str, float], upper: tuple[str, float], unit: str) -> str:
+def _apart_words(lower: tuple[float, str], upper: tuple[float, str], unit: str) -> str:
     """``top and door are 1.5 °C apart over a day (3.0 and 4.5)``."""
-    (first, low), (second, high) = lower, upper
+    (low, first), (high, second) = lower, upper
     apart = f"{high - low:.1f} {unit}"
     ends = {"low": f"{low:.1f}", "high": f"{high:.1f}"}
     if unit != "°C":
@@ -433,7 +373,7 @@ def humidity_matters(
     """False where every lot is bagged or sealed, and while freshly loaded meat still drips."""
     if lots and all(lot.in_bag or lot.stage in SEALED for lot in lots):
         return False
-    return not in_grace(loaded_at(lots), now_s, rules.grace_h)
+    return not air.in_grace(loaded_at(lots), now_s, rules.grace_h)
 
 
 def judge_reading(
@@ -464,14 +404,8 @@ def judge_reading(
         low, high = place.temp_lo_c, place.temp_hi_c
         side = _side(temp_c, low, high)
         if side is not None:
-            found.append(
-                phrase(
-                    "{is_at} is {side} {band}",
-                    is_at=_shown_c(temp_c),
-                    side=side,
-                    band=_band_c(low, high),
-                )
-            )
+            here, band = _shown_c(temp_c), _band_c(low, high)
+            found.append(phrase("{is_at} is {side} {band}", is_at=here, side=side, band=band))
         found += _over_the_stages(lots, temp_c, rules)
     sealed = bool(lots) and all(lot.in_bag or lot.stage in SEALED for lot in lots)
     if rh_pct is not None and not sealed:
@@ -540,7 +474,6 @@ def _band_c(low: float | None, high: float | None) -> str:
 
 def _over_the_stages(lots: Sequence[LotState], temp_c: float, rules: AirRules) -> list[str]:
     """Over the warmest, or under the coldest, that a lot inside may have for some hours."""
-    from curedash.domain.curing.stages import word  # loaded where somebody types a reading only
 
     rows = [(lot, rules.limits.get(lot.stage)) for lot in most_at_risk(lots)]
     for column, side in ((1, "over"), (0, "over"), (2, "under")):
@@ -552,16 +485,9 @@ def _over_the_stages(lots: Sequence[LotState], temp_c: float, rules: AirRules) -
         if not out:
             continue
         end = min(e for e, _ in out) if side == "over" else max(e for e, _ in out)
-        first = [lot for e, lot in out if e == end]
-        return [
-            phrase(
-                "{is_at} is {side} {end}, the limit for {lots}",
-                is_at=_shown_c(temp_c),
-                side=side,
-                end=_shown_c(end),
-                lots=_first_of(f"{first[0].code} ({word(first[0].stage)})", len(first)),
-            )
-        ]
+        text = "{is_at} is {side} {end}, the limit for {lots}"
+        here, named = _shown_c(temp_c), _first_of([lot for e, lot in out if e == end])
+        return [phrase(text, is_at=here, side=side, end=_shown_c(end), lots=named)]
     return []
 
 
@@ -577,7 +503,7 @@ def loaded_at(lots: Sequence[LotState]) -> float | None:
 
 def most_at_risk(lots: Sequence[LotState]) -> list[LotState]:
     """The lots of a place in the order in which a failure endangers them."""
-    return sorted(lots, key=lambda lot: risk_key(lot.stage, is_ground(lot), lost_pct(lot)))
+    return sorted(lots, key=lambda lot: air.risk_key(lot.stage, is_ground(lot), lost_pct(lot)))
 
 
 def is_ground(lot: LotState) -> bool:
@@ -590,7 +516,7 @@ def lost_pct(lot: LotState) -> float | None:
     return loss_on(lot.base_g, lot.curve[0].net_g) if lot.curve else None
 
 
-def _need(view: PlaceView, alarm: AirAlarm, day: SensorDay, rules: AirRules) -> Need:
+def _need(view: PlaceView, alarm: air.AirAlarm, day: SensorDay, rules: AirRules) -> Need:
     message, action = WORDS[alarm.cause]
     said = phrase(message, hours=f"{alarm.hours:.0f}", **_measured(alarm))
     if (whose := _whose_limit(view, alarm, rules)) is not None:
@@ -601,17 +527,10 @@ def _need(view: PlaceView, alarm: AirAlarm, day: SensorDay, rules: AirRules) -> 
     if alarm.cause == "too-warm" and view.lots:
         first = ", ".join(lot.code for lot in most_at_risk(view.lots)[:3])
         action = f"{action}; look first at {first}"
-    return Need(
-        alarm.level,
-        f"place-{alarm.cause}",
-        said,
-        action,
-        place=view.place.name,
-        place_id=view.place.id,
-    )
+    return view.need(alarm.level, f"place-{alarm.cause}", said, action)
 
 
-def _whose_limit(view: PlaceView, alarm: AirAlarm, rules: AirRules) -> str | None:
+def _whose_limit(view: PlaceView, alarm: air.AirAlarm, rules: AirRules) -> str | None:
     """For which lots a limit stands that is not the end of the place's own band."""
     column = {"too-warm": 1, "warm": 0, "cold": 2}.get(alarm.cause)
     own = {"warm": view.place.temp_hi_c, "cold": view.place.temp_lo_c}.get(alarm.cause)
@@ -621,19 +540,18 @@ def _whose_limit(view: PlaceView, alarm: AirAlarm, rules: AirRules) -> str | Non
     lots = most_at_risk(
         [lot for lot, row in rows if row is not None and row[column] == alarm.limit]
     )
-    if not lots:
-        return None
+    return f"the limit for {_first_of(lots)}" if lots else None
+
+
+def _first_of(lots: Sequence[LotState]) -> str:
+    """``D1 (drying)``, or ``D1 (drying) and 3 more``."""
     from curedash.domain.curing.stages import word  # loaded where something is wrong only
 
-    return f"the limit for {_first_of(f'{lots[0].code} ({word(lots[0].stage)})', len(lots))}"
+    named = f"{lots[0].code} ({word(lots[0].stage)})"
+    return named if len(lots) == 1 else f"{named} and {len(lots) - 1} more"
 
 
-def _first_of(named: str, lots: int) -> str:
-    """``D1 (drying)``, or ``D1 (drying) and 3 more``."""
-    return named if lots == 1 else f"{named} and {lots - 1} more"
-
-
-def _measured(alarm: AirAlarm) -> dict[str, str | Quantity]:
+def _measured(alarm: air.AirAlarm) -> dict[str, str | Quantity]:
     """The mean and the limit it passed, as quantities where they are temperatures."""
     if alarm.cause in ("too-humid", "too-dry"):
         return {"mean": f"{alarm.value:.0f} % RH", "limit": f"{alarm.limit:g}"}

@@ -8,7 +8,7 @@ from curedash.domain.curing.turning import turn_words
 from curedash.domain.needs.lot_needs import DISCARD, LotView, Need, dose_not_ticked
 from curedash.domain.record import replace
 from curedash.domain.records import DoseLine
-from curedash.domain.times import calendar_days, moment
+from curedash.domain.times import moment
 from curedash.domain.wording import listed
 
 USE_BY_SOON_DAYS = 1  # design value: so many days before the use-by date raw meat is a need
@@ -44,10 +44,9 @@ def _not_ticked(view: LotView, names: str, *, in_it: bool) -> str:
     """``sugar not ticked for 33 h; its curing salt is in``."""
     lot = view.lot
     if lot.stage == "in-cure":
-        days = calendar_days(lot.stage_at, view.now, view.zone)
-        said = f"{names} never ticked, in cure {days} d"
+        said = f"{names} never ticked, in cure {view.days_since(lot.stage_at)} d"
     else:
-        hours = (view.now - moment(lot.first_tick_at or lot.stage_at)).total_seconds() / 3600
+        hours = view.hours_since(lot.first_tick_at or lot.stage_at)
         said = f"{names} not ticked for {hours:.0f} h"
     return f"{said}; its curing salt is in" if in_it else said
 
@@ -66,10 +65,11 @@ def turn_due(last_at: str | None, view: LotView) -> Need | None:
     """
     lot = view.lot
     every = view.rules.turn_box_days if lot.salt_box else view.rules.turn_bag_days
-    if lot.stage != "in-cure" or _may_come_out(view):
-        return None
+    usual = lot.cure_usual_days
+    if lot.stage != "in-cure" or (usual is not None and view.days_since(lot.stage_at) >= usual):
+        return None  # it may come out
     since = max(last_at or lot.stage_at, lot.stage_at)
-    days = calendar_days(since, view.now, view.zone)
+    days = view.days_since(since)
     if days < every:
         return None
     last = "not turned since it was salted" if since == lot.stage_at else "last turned"
@@ -89,25 +89,12 @@ def use_by_near(use_by: str, view: LotView) -> Need | None:
     if left > USE_BY_SOON_DAYS:
         return None
     if left < 0:
+        said = f"use-by date {use_by} is past: {-left} d ago, not salted"
         return view.need(
-            "act",
-            "use-by",
-            f"use-by date {use_by} is past: {-left} d ago, not salted",
-            "do not salt it: curing does not rescue it",
-            DISCARD,
+            "act", "use-by", said, "do not salt it: curing does not rescue it", DISCARD
         )
-    when = "today" if left == 0 else "tomorrow"
-    return view.need(
-        "today", "use-by", f"use-by date is {when}, not salted yet", "salt it or freeze it today"
-    )
-
-
-def _may_come_out(view: LotView) -> bool:
-    """Past its usual day the need is to take it out."""
-    lot = view.lot
-    if lot.cure_usual_days is None:
-        return False
-    return calendar_days(lot.stage_at, view.now, view.zone) >= lot.cure_usual_days
+    said = f"use-by date is {'today' if left == 0 else 'tomorrow'}, not salted yet"
+    return view.need("today", "use-by", said, "salt it or freeze it today")
 
 
 def freezing_over(due_at: str, days: int | None, view: LotView) -> Need | None:
@@ -120,15 +107,11 @@ def freezing_over(due_at: str, days: int | None, view: LotView) -> Need | None:
     """
     if view.lot.stage != "raw" or view.now < moment(due_at):
         return None
-    late = calendar_days(due_at, view.now, view.zone)
-    when = "today" if late == 0 else f"{late} d ago"
+    late = view.days_since(due_at)
     counted = "planned end" if days is None else f"the {days} d are complete"
-    return view.need(
-        "today",
-        "freezing-over",
-        f"frozen: {counted} {when}",
-        "log the end with the warmest reading; thaw it cold",
-    )
+    said = f"frozen: {counted} {'today' if late == 0 else f'{late} d ago'}"
+    action = "log the end with the warmest reading; thaw it cold"
+    return view.need("today", "freezing-over", said, action)
 
 
 def freezing_not_begun(since_at: str, view: LotView) -> Need | None:
@@ -140,10 +123,6 @@ def freezing_not_begun(since_at: str, view: LotView) -> Need | None:
     """
     if view.lot.stage != "raw" or view.now < moment(since_at):
         return None
-    days = calendar_days(since_at, view.now, view.zone)
-    return view.need(
-        "today",
-        "freezing-not-begun",
-        f"frozen {days} d, none of them counts yet",
-        "say how cold the meat went in, or when it became cold enough",
-    )
+    said = f"frozen {view.days_since(since_at)} d, none of them counts yet"
+    action = "say how cold the meat went in, or when it became cold enough"
+    return view.need("today", "freezing-not-begun", said, action)
