@@ -16,30 +16,13 @@ from curedash.domain.errors import Refused
 AS_PLANNED, SHORT, FAR_SHORT = "as planned", "short", "far short"
 SALTY, OVER, FAR_OVER, OVER_CEILING = "salty", "over", "far over", "over the ceiling"
 LEAK = "leak"
-CLEAN, AMMONIA, SOUR, ROTTEN, SLIME, BLACK = (
-    "clean",
-    "ammonia",
-    "sour",
-    "rotten",
-    "slime",
-    "black",
-)
+CLEAN, AMMONIA, SOUR = "clean", "ammonia", "sour"
+ROTTEN, SLIME, BLACK = "rotten", "slime", "black"
 
 SPOILED = (SOUR, ROTTEN, SLIME, BLACK)
 GRAVE = (OVER_CEILING, *SPOILED)  # one of these leaves only its own rows
-FOUND = (
-    AS_PLANNED,
-    SHORT,
-    FAR_SHORT,
-    SALTY,
-    OVER,
-    FAR_OVER,
-    OVER_CEILING,
-    LEAK,
-    CLEAN,
-    AMMONIA,
-    *SPOILED,
-)
+AMOUNTS = (AS_PLANNED, SHORT, FAR_SHORT, SALTY, OVER, FAR_OVER, OVER_CEILING)
+FOUND = (*AMOUNTS, LEAK, CLEAN, AMMONIA, *SPOILED)
 
 # ── what may be chosen ────────────────────────────────────────────────────────────────────
 

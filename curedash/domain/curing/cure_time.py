@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from math import isfinite, pi
+from typing import Any
 
 from curedash.domain.curing.diffusion import (
     CureDays,
@@ -18,17 +19,7 @@ from curedash.domain.curing.diffusion import (
     salt_rest_days,
 )
 from curedash.domain.errors import Refused
-from curedash.domain.facts.cure_time_rules import (
-    CURE_TIME_RULES,
-    LONGEST_CURE_DAYS,
-    LONGEST_REST_DAYS,
-    MORE_CURE_TIME_RULES,
-    RULES_LEAST_SALT_PCT,
-    RULES_TEMPS_C,
-    THIN_PIECE_MM,
-    WITHOUT_THICKNESS_MOST_G,
-    CureTimeRule,
-)
+from curedash.domain.facts import cure_time_rules as facts
 from curedash.domain.facts.units import G_PER_LB, MM_PER_IN
 from curedash.domain.quantity_text import celsius, grams, millimetres, phrase
 from curedash.domain.wording import no_such
@@ -81,22 +72,22 @@ class CureWindow:
     questions about the piece itself.
     """
 
-    earliest_days: float | None
-    usual_days: float | None
-    rule_name: str
-    rules: tuple[RuleDays, ...]
-    diffusion: CureDays | None
-    core_share_on_rule_day: Share | None
-    overdue_from_days: float | None
-    mean_uptake: Share | None
-    salt_rest: CureDays | None
-    messages: tuple[str, ...]
+    earliest_days: float | None = None
+    usual_days: float | None = None
+    rule_name: str = ""
+    rules: tuple[RuleDays, ...] = ()
+    diffusion: CureDays | None = None
+    core_share_on_rule_day: Share | None = None
+    overdue_from_days: float | None = None
+    mean_uptake: Share | None = None
+    salt_rest: CureDays | None = None
+    messages: tuple[str, ...] = ()
     asks: tuple[Asked, ...] = ()
     stop_g: float | None = None
     no_days: str = ""
 
 
-def rules_for(method: str, thickness_mm: float | None = None) -> tuple[CureTimeRule, ...]:
+def rules_for(method: str, thickness_mm: float | None = None) -> tuple[facts.CureTimeRule, ...]:
     """Give the rules of thumb that belong to a method.
 
     Parameters
@@ -121,24 +112,26 @@ def rules_for(method: str, thickness_mm: float | None = None) -> tuple[CureTimeR
         kinds = _RULES_FOR[method]
     except KeyError:
         raise Refused(no_such("method", method[:40], _RULES_FOR)) from None
-    thin = thickness_mm is not None and thickness_mm <= THIN_PIECE_MM
+    thin = thickness_mm is not None and thickness_mm <= facts.THIN_PIECE_MM
     if thin and "box" in kinds:
         kinds = ("box-thin", *kinds)
     found = [
         rule
-        for rule in (*CURE_TIME_RULES, *MORE_CURE_TIME_RULES)
+        for rule in (*facts.CURE_TIME_RULES, *facts.MORE_CURE_TIME_RULES)
         if set(kinds) & set(rule.applies_to)
     ]
     return tuple(sorted(found, key=_usual_first))
 
 
-def _usual_first(rule: CureTimeRule) -> int:
+def _usual_first(rule: facts.CureTimeRule) -> int:
     if "box-thin" in rule.applies_to:
         return 0
     return 1 if rule.applies_to == ("box",) and rule.how == "read" else 2
 
 
-def days_by_rule(rule: CureTimeRule, green_g: float, thickness_mm: float | None) -> RuleDays | None:
+def days_by_rule(
+    rule: facts.CureTimeRule, green_g: float, thickness_mm: float | None
+) -> RuleDays | None:
     """Apply one rule of thumb to a piece.
 
     Parameters
@@ -265,15 +258,36 @@ def cure_window(
     missing = _no_days(method, rules, green_g, thickness_mm, temp_c, salt_pct)
     if thickness_mm is None:
         asks.append(("thickness", "Thickness not given: how thick is it at its thickest spot?"))
+    meat = {"shape": shape, "temp_c": temp_c, "frozen": frozen, "skin": skin}
+    known = _Known(rules, thickness_mm, meat, tuple(said), tuple(asks))
+    stop_g = None if pickup_pct is None else green_g * (1 + pickup_pct / 100)
     if missing:
-        stop_g = None if pickup_pct is None else green_g * (1 + pickup_pct / 100)
-        return _without_days(rules, said, missing, asks, stop_g)
+        return replace(known.without_days(missing), stop_g=stop_g)
     chosen = _chosen(rules, rule, method, thickness_mm)
     if method == "immersion":
-        return _pickup_window(rules, chosen, green_g, pickup_pct, said, asks)
-    if method == "salt-box":
-        return _box_window(rules, chosen, thickness_mm, shape, temp_c, frozen, skin, said, asks)
-    return _weighed_window(rules, chosen, thickness_mm, shape, temp_c, frozen, skin, said, asks)
+        return _pickup_window(known, chosen, stop_g)
+    return _box_window(known, chosen) if method == "salt-box" else _weighed_window(known, chosen)
+
+
+@dataclass(frozen=True, slots=True)
+class _Known:
+    """What a window is made from: the days of every rule, the piece, and what is said so far."""
+
+    rules: tuple[RuleDays, ...]
+    thickness_mm: float | None
+    meat: dict[str, Any]  # what diffusion asks beside the thickness
+    said: tuple[str, ...]
+    asks: tuple[Asked, ...]
+
+    def window(self, chosen: RuleDays, first: float, usual: float, *said: str) -> CureWindow:
+        """The days by a rule; what one method knows beside them is put in by its own function."""
+        messages = (*self.said, *said)
+        return CureWindow(first, usual, chosen.name, self.rules, messages=messages, asks=self.asks)
+
+    def without_days(self, *missing: str) -> CureWindow:
+        """A window that says why it has no days; the last sentence is the reason."""
+        messages = (*self.said, *missing)
+        return CureWindow(rules=self.rules, messages=messages, asks=self.asks, no_days=missing[-1])
 
 
 def why_no_days(method: str, green_g: float | None, thickness_mm: float, temp_c: float) -> str:
@@ -313,7 +327,7 @@ def _no_days(
     salt_pct: float | None,
 ) -> str:
     """Why no days are given; empty where a rule was used for such a piece."""
-    coldest, warmest = RULES_TEMPS_C
+    coldest, warmest = facts.RULES_TEMPS_C
     if not coldest <= temp_c <= warmest:
         return phrase(
             "No days are given below {coldest} or above {warmest}: no rule of thumb covers that.",
@@ -321,15 +335,15 @@ def _no_days(
             warmest=celsius(warmest),
         )
     weighed = method not in ("salt-box", "immersion")
-    if weighed and salt_pct is not None and salt_pct < RULES_LEAST_SALT_PCT - 1e-9:
+    if weighed and salt_pct is not None and salt_pct < facts.RULES_LEAST_SALT_PCT - 1e-9:
         return (
             f"No days are given at {salt_pct:.3g} % salt: no rule of thumb goes below "
-            f"{RULES_LEAST_SALT_PCT:g} %."
+            f"{facts.RULES_LEAST_SALT_PCT:g} %."
         )
-    if weighed and thickness_mm is None and green_g > WITHOUT_THICKNESS_MOST_G:
+    if weighed and thickness_mm is None and green_g > facts.WITHOUT_THICKNESS_MOST_G:
         return phrase(
             "No days are given above {most} without a thickness: measure the thickest spot.",
-            most=grams(WITHOUT_THICKNESS_MOST_G),
+            most=grams(facts.WITHOUT_THICKNESS_MOST_G),
         )
     if rules:
         return ""
@@ -343,30 +357,6 @@ def _no_days(
         "No days for {green}, {thick} thick: no rule of thumb covers so large a piece.",
         green=grams(green_g),
         thick=millimetres(thickness_mm),
-    )
-
-
-def _without_days(
-    rules: tuple[RuleDays, ...],
-    said: list[str],
-    missing: str,
-    asks: list[Asked],
-    stop_g: float | None = None,
-) -> CureWindow:
-    return CureWindow(
-        None,
-        None,
-        "",
-        rules,
-        None,
-        None,
-        None,
-        None,
-        None,
-        (*said, missing),
-        tuple(asks),
-        stop_g,
-        missing,
     )
 
 
@@ -402,43 +392,22 @@ def _size(green_g: float, thickness_mm: float | None, shape: str) -> tuple[Asked
     return (("thickness", text),)
 
 
-def _pickup_window(
-    rules: tuple[RuleDays, ...],
-    chosen: RuleDays,
-    green_g: float,
-    pickup_pct: float | None,
-    said: list[str],
-    asks: list[Asked],
-) -> CureWindow:
+def _pickup_window(known: _Known, chosen: RuleDays, stop_g: float | None) -> CureWindow:
     """A short immersion stops by weight, at the latest on the rule's first day."""
-    stop_g = None if pickup_pct is None else green_g * (1 + pickup_pct / 100)
+    said = []
     if stop_g is not None:
-        said.append(
-            phrase(
-                "Weigh it every day: take it out at {stop}, whatever the day. It cannot wait.",
-                stop=grams(stop_g),
-            )
-        )
-    found = _window(rules, chosen, (chosen.days_lo, chosen.days_lo), said, asks)
+        text = "Weigh it every day: take it out at {stop}, whatever the day. It cannot wait."
+        said.append(phrase(text, stop=grams(stop_g)))
+    found = known.window(chosen, chosen.days_lo, chosen.days_lo, *said)
     return replace(found, overdue_from_days=chosen.days_lo, stop_g=stop_g)
 
 
-def _weighed_window(
-    rules: tuple[RuleDays, ...],
-    chosen: RuleDays,
-    thickness_mm: float | None,
-    shape: str,
-    temp_c: float,
-    frozen: bool,
-    skin: bool,
-    said: list[str],
-    asks: list[Asked],
-) -> CureWindow:
+def _weighed_window(known: _Known, chosen: RuleDays) -> CureWindow:
+    thickness_mm, meat, said = known.thickness_mm, known.meat, list[str]()
     if thickness_mm is None:
-        usual_days = (chosen.days_lo, chosen.days_hi)
-        return _window(rules, chosen, usual_days, [*said, SALTS_DAYS], asks)
-    days = cure_days(thickness_mm, shape, temp_c, frozen=frozen, skin=skin)
-    share = core_share(chosen.days_lo, thickness_mm, shape, temp_c, frozen=frozen, skin=skin)
+        return known.window(chosen, chosen.days_lo, chosen.days_hi, SALTS_DAYS)
+    days = cure_days(thickness_mm, **meat)
+    share = core_share(chosen.days_lo, thickness_mm, **meat)
     if chosen.days_lo < days.days_90:
         said.append(
             f"{chosen.days_lo:.3g} d by “{chosen.name}”: core at about {share.central:.0f} % "
@@ -446,74 +415,40 @@ def _weighed_window(
         )
     earliest = max(chosen.days_lo, days.days_90)
     usual = max(chosen.days_hi, days.days_95, earliest)
-    if usual > LONGEST_CURE_DAYS:
+    if usual > facts.LONGEST_CURE_DAYS:
         missing = phrase(
             "No days at {thick}: the core would need {days} d by diffusion, and no rule of thumb"
             " covers that.",
             thick=millimetres(thickness_mm),
             days=f"{usual:.0f}",
         )
-        return _without_days(rules, said, missing, asks)
-    found = _window(rules, chosen, (earliest, usual), [*said, SALTS_DAYS], asks)
+        return known.without_days(*said, missing)
+    found = known.window(chosen, earliest, usual, *said, SALTS_DAYS)
     return replace(found, diffusion=days, core_share_on_rule_day=share)
 
 
-def _box_window(
-    rules: tuple[RuleDays, ...],
-    chosen: RuleDays,
-    thickness_mm: float | None,
-    shape: str,
-    temp_c: float,
-    frozen: bool,
-    skin: bool,
-    said: list[str],
-    asks: list[Asked],
-) -> CureWindow:
-    said.append(
+def _box_window(known: _Known, chosen: RuleDays) -> CureWindow:
+    said = [
         "A salt box goes on salting: take the meat out on the day, then rest it so that the"
         " core gets its salt."
-    )
+    ]
     uptake, rest, no_rest = None, None, ""
-    if thickness_mm is not None:
-        uptake = mean_uptake(chosen.days_hi, thickness_mm, shape, temp_c, frozen=frozen, skin=skin)
-        rest = salt_rest_days(thickness_mm, shape, temp_c, frozen=frozen, skin=skin)
-        if rest.days_90 > LONGEST_REST_DAYS:
+    if known.thickness_mm is not None:
+        uptake = mean_uptake(chosen.days_hi, known.thickness_mm, **known.meat)
+        rest = salt_rest_days(known.thickness_mm, **known.meat)
+        if rest.days_90 > facts.LONGEST_REST_DAYS:
             rest = None
             no_rest = (
-                f"No days for the salt rest: diffusion gives over {LONGEST_REST_DAYS:g} d, longer "
-                "than any rest. Go by the months of its style and by its weight."
+                f"No days for the salt rest: diffusion gives over {facts.LONGEST_REST_DAYS:g} d,"
+                " longer than any rest. Go by the months of its style and by its weight."
             )
             said.append(no_rest)
-    days = (chosen.days_lo, chosen.days_hi)
     return replace(
-        _window(rules, chosen, days, [*said, SALTS_DAYS], asks),
+        known.window(chosen, chosen.days_lo, chosen.days_hi, *said, SALTS_DAYS),
         overdue_from_days=chosen.days_hi,
         mean_uptake=uptake,
         salt_rest=rest,
         no_days=no_rest,
-    )
-
-
-def _window(
-    rules: tuple[RuleDays, ...],
-    chosen: RuleDays,
-    days: tuple[float, float],  # earliest, usual
-    said: list[str],
-    asks: list[Asked],
-) -> CureWindow:
-    """The days by a rule; what one method knows beside them is put in by its own function."""
-    return CureWindow(
-        earliest_days=days[0],
-        usual_days=days[1],
-        rule_name=chosen.name,
-        rules=rules,
-        diffusion=None,
-        core_share_on_rule_day=None,
-        overdue_from_days=None,
-        mean_uptake=None,
-        salt_rest=None,
-        messages=tuple(said),
-        asks=tuple(asks),
     )
 
 
@@ -553,22 +488,13 @@ def temperature_words(temp_c: float) -> tuple[str, ...]:
     """
     if not isfinite(temp_c):
         raise Refused("A temperature in the cure is a number, for example 4 °C or 39 °F.")
+    here = celsius(temp_c)
     if temp_c < COLD_C:
-        return (
-            phrase(
-                "{here} is colder than {least}: salt hardly moves, allow more days.",
-                here=celsius(temp_c),
-                least=celsius(COLD_C),
-            ),
-        )
+        text = "{here} is colder than {least}: salt hardly moves, allow more days."
+        return (phrase(text, here=here, least=celsius(COLD_C)),)
     if temp_c > WARM_C:
-        return (
-            phrase(
-                "{here} is warmer than {most}: too warm for a cure.",
-                here=celsius(temp_c),
-                most=celsius(WARM_C),
-            ),
-        )
+        text = "{here} is warmer than {most}: too warm for a cure."
+        return (phrase(text, here=here, most=celsius(WARM_C)),)
     return ()
 
 

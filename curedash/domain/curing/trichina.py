@@ -9,44 +9,27 @@ from dataclasses import dataclass
 from math import ceil, isfinite
 
 from curedash.domain.errors import Refused
-from curedash.domain.facts.trichina import (
-    CHILL_FIRST_C,
-    DOMESTIC_PORK,
-    TRICHINA_FREEZING,
-    FreezingRow,
-)
+from curedash.domain.facts import trichina as facts
 from curedash.domain.facts.units import MM_PER_IN
 from curedash.domain.quantity_text import celsius, millimetres, phrase
 from curedash.domain.typed.unit_sizes import f_to_c
 
-WILD = (
-    "wild",
-    "feral",
-    "boar",
-    "bear",
-    "game",
-    "razorback",
-    "warthog",
-    "javelina",
-    "peccary",
-    "bushpig",
-    "venison",
-    "deer",
-)
+_WILD_PIG = ("wild", "feral", "boar", "razorback", "warthog", "javelina", "peccary", "bushpig")
+WILD = (*_WILD_PIG, "bear", "game", "venison", "deer")
 
 
 @dataclass(frozen=True, slots=True)
 class FreezingCount:
     """How a freezing step is used against its row: days counted, days to go, and what to say."""
 
-    row: FreezingRow | None
+    row: facts.FreezingRow | None
     counted_days: float
     to_go_days: float | None
     messages: tuple[str, ...]
     begun: bool = True  # False: a row fits, but the meat was not known to be chilled first
 
 
-def freezing_row(warmest_c: float, thickness_mm: float) -> FreezingRow | None:
+def freezing_row(warmest_c: float, thickness_mm: float) -> facts.FreezingRow | None:
     """Find the row that counts: the coldest one the freezer's warmest reading still reaches.
 
     Parameters
@@ -80,7 +63,7 @@ def freezing_row(warmest_c: float, thickness_mm: float) -> FreezingRow | None:
             thick=millimetres(thickness_mm),
         )
     inches = thickness_mm / MM_PER_IN
-    fitting = [row for row in TRICHINA_FREEZING if inches <= row.max_thickness_in + 1e-9]
+    fitting = [row for row in facts.TRICHINA_FREEZING if inches <= row.max_thickness_in + 1e-9]
     if not fitting:
         return None
     thinnest_class = min(row.max_thickness_in for row in fitting)
@@ -110,7 +93,7 @@ def is_domestic_pork(species: str) -> bool:
     >>> is_domestic_pork("Pork"), is_domestic_pork("feral hog"), is_domestic_pork("")
     (True, False, False)
     """
-    return " ".join(species.casefold().split()) in DOMESTIC_PORK
+    return " ".join(species.casefold().split()) in facts.DOMESTIC_PORK
 
 
 def names_pork(species: str) -> bool:
@@ -212,12 +195,10 @@ def freezing_count(
     if reason is not None:
         return FreezingCount(None, 0.0, None, (reason,))
     if row is None:
-        text = phrase(
-            "The table has no row for {warmest} at that thickness: no day counts.",
-            warmest=celsius(warmest_c),
-        )
-        return FreezingCount(None, 0.0, None, (text,))
-    begun = chilled_c is not None and chilled_c <= CHILL_FIRST_C
+        text = "The table has no row for {warmest} at that thickness: no day counts."
+        said = phrase(text, warmest=celsius(warmest_c))
+        return FreezingCount(None, 0.0, None, (said,))
+    begun = chilled_c is not None and chilled_c <= facts.CHILL_FIRST_C
     messages = [] if begun else [_not_begun(chilled_c)]
     counted = days if begun else 0.0
     messages.append(
@@ -235,15 +216,15 @@ def freezing_count(
 
 def _not_begun(chilled_c: float | None) -> str:
     """Why no day counts yet, and what makes it begin."""
+    chilled = celsius(facts.CHILL_FIRST_C)
     if chilled_c is None:
-        return phrase(
+        text = (
             "Nothing is counted yet: how cold was the meat? The count begins once the pork is at"
-            " {chilled} or colder.",
-            chilled=celsius(CHILL_FIRST_C),
+            " {chilled} or colder."
         )
-    return phrase(
+        return phrase(text, chilled=chilled)
+    text = (
         "Nothing is counted yet: the meat was at {was}. The count begins once the pork is at"
-        " {chilled} or colder; give that time and temperature.",
-        was=celsius(chilled_c),
-        chilled=celsius(CHILL_FIRST_C),
+        " {chilled} or colder; give that time and temperature."
     )
+    return phrase(text, was=celsius(chilled_c), chilled=chilled)
