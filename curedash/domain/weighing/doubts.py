@@ -108,6 +108,17 @@ class Doubt:
     lot_code: str | None = None
 
 
+def doubt(
+    kind: str,
+    template: str,
+    likely_fix_g: float | None = None,
+    lot_code: str | None = None,
+    **parts: str | Quantity,
+) -> Doubt:
+    """A doubt whose question keeps its quantities."""
+    return Doubt(kind, phrase(template, **parts), likely_fix_g, lot_code)
+
+
 def weigh_in_doubts(entry: WeighInEntry, context: WeighInContext) -> tuple[Doubt, ...]:
     """Ask about a weight that makes no sense for this lot.
 
@@ -302,25 +313,16 @@ def cut_doubt(
     """
     gone_g = whole_g - parts_g
     if -gone_g > max(_STEPS * division_g * parts, _HEAVIER_SHARE * whole_g):
-        question = phrase(
-            "the parts weigh {over} more than the whole. Right?", over=_grams(-gone_g)
-        )
-        return Doubt("heavier", question)
+        text = "the parts weigh {over} more than the whole. Right?"
+        return doubt("heavier", text, over=_grams(-gone_g))
+    whole = _grams(whole_g)
     if parts_g < whole_g / 2:
-        question = phrase(
-            "only {parts} of {whole} are in the parts; is one missing?",
-            parts=_grams(parts_g),
-            whole=_grams(whole_g),
-        )
-        return Doubt("missing", question)
+        text = "only {parts} of {whole} are in the parts; is one missing?"
+        return doubt("missing", text, parts=_grams(parts_g), whole=whole)
     if trimmed or gone_g <= cut_spread_g(whole_g, parts, division_g):
         return None
-    question = phrase(
-        "{gone} of {whole} are missing from the parts. Was that trimmed off?",
-        gone=_grams(gone_g),
-        whole=_grams(whole_g),
-    )
-    return Doubt("missing", question)
+    text = "{gone} of {whole} are missing from the parts. Was that trimmed off?"
+    return doubt("missing", text, gone=_grams(gone_g), whole=whole)
 
 
 def cured_shares(lot: LotState) -> tuple[float, float]:
@@ -375,23 +377,16 @@ def green_doubt(
     >>> green_doubt(1420, 1520, 1360) is None
     True
     """
+    green = _grams(green_g)
     if hung_g is not None:
         if _within(shares, hung_g, green_g):
             return None
-        question = phrase(
-            "It was hung at {hung}. Is a green weight of {green} right?",
-            hung=_grams(hung_g),
-            green=_grams(green_g),
-        )
-        return Doubt("slip", question)
+        text = "It was hung at {hung}. Is a green weight of {green} right?"
+        return doubt("slip", text, hung=_grams(hung_g), green=green)
     if known_g is None or _within(_NEAR, green_g, known_g):
         return None
-    question = phrase(
-        "{green} is far from the green weight so far, {known}. Right?",
-        green=_grams(green_g),
-        known=_grams(known_g),
-    )
-    return Doubt("slip", question)
+    text = "{green} is far from the green weight so far, {known}. Right?"
+    return doubt("slip", text, green=green, known=_grams(known_g))
 
 
 def _weight_doubts(entry: WeighInEntry, context: WeighInContext) -> tuple[Doubt, ...]:
@@ -430,28 +425,22 @@ def _slip(entry: WeighInEntry, context: WeighInContext) -> Doubt | None:
     for factor in _SLIPS:
         fix = entry.gross_g * factor
         if _within(_NEAR, fix - entry.tare_g, reference):
-            question = phrase(
+            text, known = (
                 "{shown} is far from {known}. Was it {fix}?",
-                shown=shown,
-                known=_known(context, entry.tare_g),
-                fix=_grams(fix),
+                _known(context, entry.tare_g),
             )
-            return Doubt("slip", question, fix)
+            return doubt("slip", text, fix, shown=shown, known=known, fix=_grams(fix))
     for size, unit in _UNIT_SLIPS:
         fix = entry.gross_g * size
         if _within(_NEAR, fix - entry.tare_g, reference):
             typed = f"{entry.gross_g:g} {unit}"
-            question = phrase(
-                "{shown}, or {typed} ({fix})?", shown=shown, typed=typed, fix=_grams(fix)
-            )
-            return Doubt("slip", question, fix)
-    swapped = _swapped(entry, reference)
+            text = "{shown}, or {typed} ({fix})?"
+            return doubt("slip", text, fix, shown=shown, typed=typed, fix=_grams(fix))
+    swapped = _nearest(entry, reference, _exchanged(entry, reference))
     if swapped is None:
         return None
-    question = phrase(
-        "{shown}, or {other} with two figures swapped?", shown=shown, other=_grams(swapped)
-    )
-    return Doubt("slip", question, swapped)
+    text = "{shown}, or {other} with two figures swapped?"
+    return doubt("slip", text, swapped, shown=shown, other=_grams(swapped))
 
 
 def _unlike(entry: WeighInEntry, context: WeighInContext) -> Doubt | None:
@@ -462,12 +451,8 @@ def _unlike(entry: WeighInEntry, context: WeighInContext) -> Doubt | None:
     early = context.stage in BEFORE_HANGING
     if _within(_CURED if early else _FAR, entry.net_g, reference):
         return _unlike_cured(entry, context, reference) if early else None
-    question = phrase(
-        "{net} net is far from {known}. Is it right?",
-        net=_grams(entry.net_g),
-        known=_known(context, 0.0),
-    )
-    return Doubt("slip", question)
+    text = "{net} net is far from {known}. Is it right?"
+    return doubt("slip", text, net=_grams(entry.net_g), known=_known(context, 0.0))
 
 
 def _unlike_cured(entry: WeighInEntry, context: WeighInContext, reference_g: float) -> Doubt | None:
@@ -477,28 +462,20 @@ def _unlike_cured(entry: WeighInEntry, context: WeighInContext, reference_g: flo
     if min(low, reference_g - slack_g) <= entry.net_g <= max(high, reference_g + slack_g):
         return None
     off_pct = 100 * (entry.net_g / reference_g - 1)
-    question = phrase(
+    much = off_pct < 0 or context.shares[1] > _DRY_CURED[1]
+    return doubt(
+        "slip",
         "{net} net is {off} % {way} than {known}: {rule}. Is it right?",
         net=_grams(entry.net_g),
         off=f"{abs(off_pct):.0f}",
         way="more" if off_pct > 0 else "less",
         known=_known(context, 0.0),
-        rule=(
-            "much for a cure"
-            if off_pct < 0 or context.shares[1] > _DRY_CURED[1]
-            else "meat gets lighter in a dry cure"
-        ),
+        rule="much for a cure" if much else "meat gets lighter in a dry cure",
     )
-    return Doubt("slip", question)
 
 
 def _within(band: tuple[float, float], net_g: float, reference_g: float) -> bool:
     return band[0] * reference_g <= net_g <= band[1] * reference_g
-
-
-def _swapped(entry: WeighInEntry, reference_g: float) -> float | None:
-    """Return the gross weight with two neighbouring figures exchanged that comes close."""
-    return _nearest(entry, reference_g, _exchanged(entry, reference_g))
 
 
 def _nearest(entry: WeighInEntry, reference_g: float, found: Iterable[float]) -> float | None:
@@ -524,15 +501,16 @@ def _other_lot(entry: WeighInEntry, context: WeighInContext) -> Doubt | None:
     if not fits:
         return None
     lot = min(fits, key=lambda other: abs(entry.gross_g - other.gross_g))
-    question = phrase(
+    return doubt(
+        "other-lot",
         "{shown} fits {other} (expected {low}–{high}) better than {here}. Is it {other}?",
+        lot_code=lot.code,
         shown=_grams(entry.gross_g),
         other=lot.code,
         here=here.code,
         low=_bare(lot.gross_g - lot.pm_g),
         high=_grams(lot.gross_g + lot.pm_g),
     )
-    return Doubt("other-lot", question, None, lot.code)
 
 
 def _heavier(entry: WeighInEntry, context: WeighInContext) -> Doubt | None:
@@ -542,24 +520,14 @@ def _heavier(entry: WeighInEntry, context: WeighInContext) -> Doubt | None:
     if gain_g <= _gain_allowed_g(entry, context):
         return None
     # A weight that would be asked about in its turn explains nothing.
-    likely = _nearest(
-        entry,
-        context.last_net_g,
-        (
-            gross_g
-            for gross_g in _exchanged(entry, context.last_net_g)
-            if context.readings == 1 and _plain(replace(entry, gross_g=gross_g), context)
-        ),
-    )
+    exchanged = _exchanged(entry, context.last_net_g) if context.readings == 1 else []
+    found = [g for g in exchanged if _plain(replace(entry, gross_g=g), context)]
+    likely, gain = _nearest(entry, context.last_net_g, found), _grams(gain_g)
     if likely is None:
-        asked = phrase(
-            "{gain} heavier than last time. Was something left on it?", gain=_grams(gain_g)
-        )
-    else:
-        asked = phrase(
-            "{gain} heavier than last time: {fix}?", gain=_grams(gain_g), fix=_grams(likely)
-        )
-    return Doubt("heavier", asked, likely)
+        text = "{gain} heavier than last time. Was something left on it?"
+        return doubt("heavier", text, gain=gain)
+    text = "{gain} heavier than last time: {fix}?"
+    return doubt("heavier", text, likely, gain=gain, fix=_grams(likely))
 
 
 def _plain(entry: WeighInEntry, context: WeighInContext) -> bool:
@@ -585,10 +553,8 @@ def _too_light(entry: WeighInEntry, context: WeighInContext) -> Doubt | None:
         water_pct = _WETTEST_PCT if context.moisture_pct is None else context.moisture_pct
         floor_g = context.base_g * (100 - water_pct) / 100
         if entry.net_g < floor_g:
-            question = phrase(
-                "Lighter than bone dry ({floor}). Is it right?", floor=_grams(floor_g)
-            )
-            return Doubt("too-light", question, _tare_put_back(entry, context))
+            text = "Lighter than bone dry ({floor}). Is it right?"
+            return doubt("too-light", text, _tare_put_back(entry, context), floor=_grams(floor_g))
     if context.last_net_g is None or context.last_at is None or entry.at < context.last_at:
         return None
     days = (entry.at - context.last_at) / SECONDS_PER_DAY
@@ -597,12 +563,9 @@ def _too_light(entry: WeighInEntry, context: WeighInContext) -> Doubt | None:
     slack_g = max(_slack_g(entry, context), _again_g(entry, context) if days < 1 else 0.0)
     if drop_g <= slack_g + context.last_net_g * rate_pct * days / 100:
         return None
-    question = phrase(
-        "{drop} lost in {days} is faster than meat can dry. Right?",
-        drop=_grams(drop_g),
-        days=_days(days),
-    )
-    return Doubt("too-fast", question, _tare_put_back(entry, context))
+    text = "{drop} lost in {days} is faster than meat can dry. Right?"
+    fix_g = _tare_put_back(entry, context)
+    return doubt("too-fast", text, fix_g, drop=_grams(drop_g), days=_days(days))
 
 
 def _slack_g(entry: WeighInEntry, context: WeighInContext) -> float:
@@ -644,44 +607,36 @@ def _far_off(entry: WeighInEntry, context: WeighInContext) -> Doubt | None:
     far = abs(off_g) > max(widths * here.pm_g, share * context.last_net_g)
     if not far and not _jumped(entry, context, here):
         return None
-    question = phrase(
-        "Expected {low}–{high} on the scale. Is {shown} right?",
-        shown=_grams(entry.gross_g),
-        low=_bare(here.gross_g - here.pm_g),
-        high=_grams(here.gross_g + here.pm_g),
-    )
-    return Doubt("far-off", question)
+    text = "Expected {low}–{high} on the scale. Is {shown} right?"
+    low, high = _bare(here.gross_g - here.pm_g), _grams(here.gross_g + here.pm_g)
+    return doubt("far-off", text, shown=_grams(entry.gross_g), low=low, high=high)
 
 
 def _much_at_once(entry: WeighInEntry, context: WeighInContext) -> Doubt | None:
     """More lost within days than pieces lose, where nothing is foretold yet: the first week."""
-    if context.last_net_g is None or context.last_at is None or not context.base_g:
+    lost_pct, days = _lost_of_late(entry, context)
+    if context.stage in BEFORE_HANGING or lost_pct <= _FIRST_PCT:
         return None
-    lost_pct = 100 * (context.last_net_g - entry.net_g) / context.base_g
-    days = (entry.at - context.last_at) / SECONDS_PER_DAY
-    if context.stage in BEFORE_HANGING or not 0 <= days <= _JUMP_DAYS or lost_pct <= _FIRST_PCT:
-        return None
-    question = phrase(
-        "{lost} % lost in {days}: that is a lot between two weigh-ins. Is {shown} right?",
-        lost=f"{lost_pct:.0f}",
-        days=_days(days),
-        shown=_grams(entry.gross_g),
-    )
-    return Doubt("far-off", question)
+    text = "{lost} % lost in {days}: that is a lot between two weigh-ins. Is {shown} right?"
+    lost, shown = f"{lost_pct:.0f}", _grams(entry.gross_g)
+    return doubt("far-off", text, lost=lost, days=_days(days), shown=shown)
 
 
 def _jumped(entry: WeighInEntry, context: WeighInContext, here: Expectation) -> bool:
     """Whether much was lost within days, more than was to be expected."""
-    if context.last_net_g is None or context.last_at is None or not context.base_g:
-        return False
-    lost_pct = 100 * (context.last_net_g - entry.net_g) / context.base_g
-    days = (entry.at - context.last_at) / SECONDS_PER_DAY
+    lost_pct, _ = _lost_of_late(entry, context)
     lighter_g = here.gross_g - entry.gross_g
-    return (
-        lost_pct > _JUMP_PCT
-        and 0 <= days <= _JUMP_DAYS
-        and lighter_g > _JUMP_FROM_FORECAST * here.pm_g
-    )
+    return lost_pct > _JUMP_PCT and lighter_g > _JUMP_FROM_FORECAST * here.pm_g
+
+
+def _lost_of_late(entry: WeighInEntry, context: WeighInContext) -> tuple[float, float]:
+    """Loss of the base [%] since a weigh-in of late, and the days; 0 where there is none."""
+    if context.last_net_g is None or context.last_at is None or not context.base_g:
+        return 0.0, 0.0
+    days = (entry.at - context.last_at) / SECONDS_PER_DAY
+    if not 0 <= days <= _JUMP_DAYS:
+        return 0.0, 0.0
+    return 100 * (context.last_net_g - entry.net_g) / context.base_g, days
 
 
 def _grams(weight_g: float) -> Quantity:

@@ -5,9 +5,10 @@ Weights are what the scale shows unless they are called net. Nothing is ever ref
 
 from __future__ import annotations
 
+from curedash.domain.drying.drying_rate import median
 from curedash.domain.quantity_text import Quantity, QuantityText, grams, phrase
 from curedash.domain.record import record
-from curedash.domain.weighing.doubts import Doubt, Expectation
+from curedash.domain.weighing.doubts import Doubt, Expectation, doubt
 from curedash.domain.wording import listed
 
 TYPE_CHECKING = False
@@ -96,14 +97,16 @@ def swap_doubt(gross_g: float, here: Expectation, others: Sequence[JustWeighed])
     if best is None:
         return None
     other = best[1]
-    question = phrase(
+    return doubt(
+        SWAPPED,
         "{typed} fits {other}, and the {its} of {other} fit {here}. Were the two swapped?",
+        other.gross_g,
+        other.code,
         typed=_grams(gross_g),
         its=_grams(other.gross_g),
         other=other.code,
         here=here.code,
     )
-    return Doubt(SWAPPED, question, other.gross_g, other.code)
 
 
 def sibling_doubt(
@@ -135,30 +138,29 @@ def sibling_doubt(
     """
     if len(siblings) < 2 or own.days <= 0:
         return None
-    rates = sorted(step.pct_per_day for step in siblings)
-    usual = _middle(rates)
+    rates = [step.pct_per_day for step in siblings]
+    usual = median(rates)
     if usual <= 0 or own.lost_g <= 0:
         return None
     expected_g = usual * own.days * own.base_g / 100 * _pace(own, siblings)
     last_g = own.base_g * (1 - own.before_pct / 100)
     over_g = own.lost_g - expected_g
-    fastest_g = rates[-1] * own.days * own.base_g / 100
+    fastest_g = max(rates) * own.days * own.base_g / 100
     if own.lost_g <= max(_TIMES_SIBLINGS * expected_g, _TIMES_FASTEST * fastest_g):
         return None
     if over_g <= max(_LEAST_SHARE * last_g, _LEAST_STEPS * division_g):
         return None
     named = siblings[:_MOST_NAMED]
-    question = phrase(
+    asked = "Was a net or a hook on it last time?"
+    return doubt(
+        SIBLINGS,
         "{lost} lost in {days}, where {codes} lost {theirs}. {asked}",
         lost=_grams(own.lost_g),
         days=_days(own.days),
         codes=_listed([step.code for step in named]),
         theirs=_listed([_grams(step.lost_g) for step in named]),
-        asked=f"Was it weighed without its {worn}?"
-        if worn
-        else "Was a net or a hook on it last time?",
+        asked=f"Was it weighed without its {worn}?" if worn else asked,
     )
-    return Doubt(SIBLINGS, question)
 
 
 def _listed(parts: Sequence[str | Quantity]) -> QuantityText:
@@ -178,12 +180,7 @@ def _days(days: float) -> str:
 
 def _pace(own: Step, siblings: Sequence[Step]) -> float:
     """How much faster than its siblings it dried until now; 1 where too little is known."""
-    theirs = _middle(sorted(step.before_pct for step in siblings))
+    theirs = median([step.before_pct for step in siblings])
     if own.before_pct < _KNOWN_PCT or theirs < _KNOWN_PCT:
         return 1.0
     return min(max(own.before_pct / theirs, _OWN_PACE[0]), _OWN_PACE[1])
-
-
-def _middle(values: Sequence[float]) -> float:
-    half = len(values) // 2
-    return values[half] if len(values) % 2 else (values[half - 1] + values[half]) / 2

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from curedash.domain.records import Rebase, StageEntry, WeighIn
 
     Order = tuple[str, float]
+    TareStep = tuple[Order, float, Rebase | None]  # since when, the tare [g], what changed it
 
 SAME_G = 1e-6  # two weights that differ by less are one weight
 AFTER_ALL = float("inf")  # the place of something entered now among what happened at that moment
@@ -70,19 +71,16 @@ class WeightHistory:
 
     # ── tare ──────────────────────────────────────────────────────────────────────────────
 
-    def tare_steps(self) -> list[tuple[Order, float, Rebase | None]]:
+    def tare_steps(self) -> list[TareStep]:
         """From when on which tare was on the scale [g], oldest first, with what changed it."""
         changes = [change for change in self.rebases if change.kind == TARE]
-        steps: list[tuple[Order, float, Rebase | None]] = []
         hung = self.hung()
-        marks: list[tuple[Order, float, Rebase | None]] = [
-            (self.order_of(change), change.tare_after_g, change) for change in changes
-        ]
+        marks: list[TareStep] = [(self.order_of(c), c.tare_after_g, c) for c in changes]
         marks += [(when, given_g, None) for when, given_g in self.unrecorded]
         if hung is not None:
             marks.append((self.order(hung), hung.tare_g, None))
         tare_g = self._first_tare_g(changes, hung)
-        steps.append((("", 0.0), tare_g, None))
+        steps: list[TareStep] = [(("", 0.0), tare_g, None)]
         for when, given_g, change in sorted(marks, key=lambda mark: mark[0]):
             if change is not None and relative(change):
                 tare_g = tare_after(tare_g, change.before_g, change.after_g)
@@ -131,15 +129,14 @@ class WeightHistory:
 
     def tare_at(self, when: Order) -> float:
         """The tare on the scale at a moment [g]."""
-        return [tare_g for since, tare_g, _ in self.tare_steps() if since <= when][-1]
+        return _worn_at(self.tare_steps(), when)
 
     def worn(self) -> set[int]:
         """Weigh-ins taken with the lot's tare of their moment, by the id first entered."""
         steps = self.tare_steps()
         found = set()
         for row in self.rows:
-            when = self.order(row)
-            tare_g = [g for since, g, _ in steps if since <= when][-1]
+            tare_g = _worn_at(steps, self.order(row))
             if wears_lots(row) and same_g(row.tare_g, tare_g):
                 found.add(self.entered.get(row.id, row.id))
         return found
@@ -153,13 +150,9 @@ class WeightHistory:
         for cut in self.rebases:
             if cut.kind != REMOVED:
                 continue
-            when = self.order_of(cut)
-            tare_g = [g for since, g, _ in steps if since <= when][-1]
-            before_g, after_g = (
-                net_from_gross(cut.before_g, tare_g),
-                net_from_gross(cut.after_g, tare_g),
-            )
-            share = rebase_factor(before_g, after_g)
+            tare_g = _worn_at(steps, self.order_of(cut))
+            nets_g = (net_from_gross(gross_g, tare_g) for gross_g in (cut.before_g, cut.after_g))
+            share = rebase_factor(*nets_g)
             found.append(replace(cut, factor=share, tare_before_g=tare_g, tare_after_g=tare_g))
         return found
 
@@ -217,6 +210,11 @@ class WeightHistory:
         """The stage a lot was in at a moment; None before its first."""
         past = [entry for entry in self.stages if entry.at <= at]
         return past[-1] if past else None
+
+
+def _worn_at(steps: Sequence[TareStep], when: Order) -> float:
+    """The tare of the last step up to then."""
+    return [tare_g for since, tare_g, _ in steps if since <= when][-1]
 
 
 def require_order(history: WeightHistory) -> None:

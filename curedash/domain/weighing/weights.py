@@ -8,9 +8,8 @@ from curedash.domain.quantity_text import grams
 
 _KERF_SHARE = 0.01  # design value: parts weighed one by one may add up to 1 % more than the whole
 _LEAK_PCT = 1.0  # design value: a sealed bag that lost more than this was not tight
-_LEAK_STEPS = (
-    4.0  # design value: a kitchen scale is often off by two divisions, and it was used twice
-)
+#: design value: a kitchen scale is often off by two divisions, and it was used twice
+_LEAK_STEPS = 4.0
 
 
 def _positive(value_g: float, what: str) -> None:
