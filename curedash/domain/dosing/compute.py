@@ -6,23 +6,11 @@ from collections.abc import Mapping
 from dataclasses import replace
 from math import isfinite
 
+from curedash.domain.dosing import limit_checks, plan_checks, rounding
 from curedash.domain.dosing.asked import asked_findings
 from curedash.domain.dosing.classes import class_findings
 from curedash.domain.dosing.contents import contents_of
-from curedash.domain.dosing.limit_checks import (
-    limit_findings,
-    limits_of,
-    over_limit,
-    what_was_compared,
-)
 from curedash.domain.dosing.plan import WITHOUT_THE_PACK, Plan, Planned, plan_dose
-from curedash.domain.dosing.plan_checks import (
-    box_findings,
-    salt_findings,
-    scale_findings,
-    strength_findings,
-    type_findings,
-)
 from curedash.domain.dosing.request import DoseRequest, check_request
 from curedash.domain.dosing.result import (
     CAUTION,
@@ -33,13 +21,6 @@ from curedash.domain.dosing.result import (
     Finding,
     Fix,
     Ingredient,
-)
-from curedash.domain.dosing.rounding import (
-    best_scale,
-    down_to_division,
-    half_division_error_pct,
-    portions_on,
-    to_division,
 )
 from curedash.domain.dosing.salts import resolve_curing_salt
 from curedash.domain.errors import Refused
@@ -147,15 +128,15 @@ def weighed_dose(dose: Dose, weighed: Mapping[str, float]) -> Dose:
         raise Refused(f"{sorted(unknown)[0]!r} is not on this sheet; it has {names}.")
     contents = contents_of(dose.request, [(item.kind, item.weigh_g) for item in items])
     findings = [
-        *type_findings(dose.request),
-        *limit_findings(dose.request, contents, contents),
-        *salt_findings(dose.request, contents),
+        *plan_checks.type_findings(dose.request),
+        *limit_checks.limit_findings(dose.request, contents, contents),
+        *plan_checks.salt_findings(dose.request, contents),
         *class_findings(dose.request),
         *asked_findings(dose.request, contents),
         *_kept(dose),
     ]
-    nitrite_limit, nitrate_limit = limits_of(dose.request)
-    compared, not_compared = what_was_compared(dose.request, contents, contents)
+    nitrite_limit, nitrate_limit = limit_checks.limits_of(dose.request)
+    compared, not_compared = limit_checks.what_was_compared(dose.request, contents, contents)
     return replace(
         dose,
         limit=nitrite_limit,
@@ -175,7 +156,7 @@ def _kept(dose: Dose) -> list[Finding]:
     if dose.request.method not in ("salt-box", "pack"):
         return []
     fields = ("method", "curing_salt", "cure_pct")
-    own = set(type_findings(dose.request))
+    own = set(plan_checks.type_findings(dose.request))
     return [
         finding
         for finding in dose.findings
@@ -190,20 +171,20 @@ def _assess(request: DoseRequest) -> Dose:
     contents = contents_of(request, [(item.kind, item.weigh_g) for item in items])
     cure = next((item for item in items if item.kind in CURE_KINDS and item.exact_g > 0), None)
     error_pct = None
-    findings = [*type_findings(request), *plan.findings]
-    findings += limit_findings(request, exact, contents)
-    findings += salt_findings(request, exact)
+    findings = [*plan_checks.type_findings(request), *plan.findings]
+    findings += limit_checks.limit_findings(request, exact, contents)
+    findings += plan_checks.salt_findings(request, exact)
     findings += class_findings(request)
     findings += asked_findings(request, contents, exact)
     if request.method == "salt-box":
-        findings += box_findings(request, items)
+        findings += plan_checks.box_findings(request, items)
     if cure is not None:
-        error_pct = half_division_error_pct(cure.exact_g, cure.division_g, cure.portions)
-        findings += scale_findings(request, cure, error_pct)
+        error_pct = rounding.half_division_error_pct(cure.exact_g, cure.division_g, cure.portions)
+        findings += plan_checks.scale_findings(request, cure, error_pct)
     findings += _other_scale_findings(items)
-    findings += strength_findings(request)
-    nitrite_limit, nitrate_limit = limits_of(request)
-    compared, not_compared = what_was_compared(request, exact, contents)
+    findings += plan_checks.strength_findings(request)
+    nitrite_limit, nitrate_limit = limit_checks.limits_of(request)
+    compared, not_compared = limit_checks.what_was_compared(request, exact, contents)
     return Dose(
         request,
         items,
@@ -221,7 +202,7 @@ def _assess(request: DoseRequest) -> Dose:
 
 def _rounded(request: DoseRequest, plan: Plan, exact: Contents) -> tuple[Ingredient, ...]:
     items = [_nearest(request, item) for item in plan.ingredients]
-    if over_limit(request, exact):
+    if limit_checks.over_limit(request, exact):
         return tuple(items)  # the plan itself is refused; its grams are shown as they are
     for index, item in enumerate(items):
         if item.kind in CURE_KINDS:
@@ -233,23 +214,25 @@ def _within_limit(request: DoseRequest, items: list[Ingredient], cure: Ingredien
     """Round down where rounding up would pass a limit."""
     others = [(item.kind, item.weigh_g) for item in items if item is not cure]
     lower = cure
-    while lower.weigh_g > 0 and over_limit(
+    while lower.weigh_g > 0 and limit_checks.over_limit(
         request, contents_of(request, [*others, (lower.kind, lower.weigh_g)])
     ):
-        mark = down_to_division(max(0.0, lower.weigh_g - lower.division_g), lower.division_g)
+        mark = rounding.down_to_division(
+            max(0.0, lower.weigh_g - lower.division_g), lower.division_g
+        )
         lower = replace(lower, weigh_g=mark)
     return lower
 
 
 def _nearest(request: DoseRequest, item: Planned) -> Ingredient:
-    scale = best_scale(request.shelf_of_scales, item.exact_g)
+    scale = rounding.best_scale(request.shelf_of_scales, item.exact_g)
     return Ingredient(
         item.name,
         item.kind,
         item.exact_g,
-        to_division(item.exact_g, scale.division_g),
+        rounding.to_division(item.exact_g, scale.division_g),
         scale.division_g,
-        portions_on(scale, item.exact_g),
+        rounding.portions_on(scale, item.exact_g),
     )
 
 

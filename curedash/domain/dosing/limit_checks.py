@@ -2,19 +2,8 @@
 
 from __future__ import annotations
 
+from curedash.domain.dosing import limits
 from curedash.domain.dosing.classes import compared_with, not_computed
-from curedash.domain.dosing.limits import (
-    CEILING_NITRITE_MG_PER_KG,
-    FLOOR_NITRITE_MG_PER_KG,
-    HIGH_NITRITE_MG_PER_KG,
-    NOT_CHECKED,
-    Limit,
-    breaks,
-    exceeds,
-    limit_for,
-    rule_sets,
-    value_against,
-)
 from curedash.domain.dosing.plan import amount_field, less_curing_salt
 from curedash.domain.dosing.request import LONG_DRY_DAYS, DoseRequest
 from curedash.domain.dosing.result import CAUTION, NOTE, REFUSED, UNCHECKED, Contents, Finding
@@ -25,7 +14,7 @@ from curedash.domain.wording import listed
 STYLE_RATIO = 1.5
 
 
-def limits_of(request: DoseRequest) -> tuple[Limit | None, Limit | None]:
+def limits_of(request: DoseRequest) -> tuple[limits.Limit | None, limits.Limit | None]:
     """Find the nitrite and the nitrate limit that count for a request.
 
     Parameters
@@ -76,10 +65,10 @@ def over_limit(request: DoseRequest, contents: Contents) -> bool:
     nitrite, nitrate = contents.nitrite_mg_per_kg, contents.nitrate_mg_per_kg
     if nitrite is None or nitrate is None:
         return False
-    if exceeds(nitrite, CEILING_NITRITE_MG_PER_KG):
+    if limits.exceeds(nitrite, limits.CEILING_NITRITE_MG_PER_KG):
         return True
     salt = contents.nitrate_salt_mg_per_kg
-    return any(breaks(limit, nitrite, nitrate, salt) for limit in limits_of(request))
+    return any(limits.breaks(limit, nitrite, nitrate, salt) for limit in limits_of(request))
 
 
 def limit_findings(request: DoseRequest, exact: Contents, rounded: Contents) -> list[Finding]:
@@ -110,11 +99,9 @@ def limit_findings(request: DoseRequest, exact: Contents, rounded: Contents) -> 
         return []
     nitrite, nitrate, salt = worse
     findings = _ceiling(request, nitrite)
-    checked: list[Limit] = []
-    for agent, amount, limit in zip(
-        ("nitrite", "nitrate"), (nitrite, nitrate), limits_of(request), strict=True
-    ):
-        if amount <= 0 or limit in checked:
+    checked: list[limits.Limit] = []
+    for agent, limit in _agents_in(request, nitrite, nitrate):
+        if limit in checked:
             continue
         if limit is None or not limit.comparable:
             findings.append(_not_checked(request, agent, limit))
@@ -159,23 +146,27 @@ def what_was_compared(
         return (), ("no nitrite and no nitrate in it",)
     compared: dict[str, None] = {}
     left_out: dict[str, None] = {}
-    for agent, amount, limit in zip(
-        ("nitrite", "nitrate"), (nitrite, nitrate), limits_of(request), strict=True
-    ):
-        if amount <= 0:
-            continue
+    for agent, limit in _agents_in(request, nitrite, nitrate):
         if limit is None or not limit.comparable or limit.mg_per_kg is None:
             left_out[_not_checked(request, agent, limit).text.rstrip(".")] = None
             continue
-        value = value_against(limit, nitrite, nitrate, salt)
-        if not exceeds(value, limit.mg_per_kg):
+        value = limits.value_against(limit, nitrite, nitrate, salt)
+        if not limits.exceeds(value, limit.mg_per_kg):
             compared[_within_words(limit, value)] = None
     left_out |= dict.fromkeys(f"{what}: not computed here" for what in not_computed(request))
     return tuple(compared), tuple(left_out)
 
 
-def _within_words(limit: Limit, value: float) -> str:
-    rules = dict(rule_sets())[limit.rule_set]
+def _agents_in(
+    request: DoseRequest, nitrite: float, nitrate: float
+) -> list[tuple[str, limits.Limit | None]]:
+    """Each agent of which there is some, with the limit that counts for it."""
+    amounts = zip(("nitrite", "nitrate"), (nitrite, nitrate), limits_of(request), strict=True)
+    return [(agent, limit) for agent, amount, limit in amounts if amount > 0]
+
+
+def _within_words(limit: limits.Limit, value: float) -> str:
+    rules = dict(limits.rule_sets())[limit.rule_set]
     what = limit.agent.replace("+", " and ")
     return (
         f"within the limit of {limit.mg_per_kg:g} mg/kg {limit.basis} "
@@ -194,18 +185,18 @@ def _worse(exact: Contents, rounded: Contents) -> tuple[float, float, float] | N
 
 
 def _ceiling(request: DoseRequest, nitrite: float) -> list[Finding]:
-    if exceeds(nitrite, CEILING_NITRITE_MG_PER_KG):
+    if limits.exceeds(nitrite, limits.CEILING_NITRITE_MG_PER_KG):
         text = (
-            f"Nitrite {plain(nitrite)} mg/kg is above {CEILING_NITRITE_MG_PER_KG:g} mg/kg, "
+            f"Nitrite {plain(nitrite)} mg/kg is above {limits.CEILING_NITRITE_MG_PER_KG:g} mg/kg, "
             "refused under every rule set."
         )
-        fix = less_curing_salt(request, CEILING_NITRITE_MG_PER_KG / nitrite)
+        fix = less_curing_salt(request, limits.CEILING_NITRITE_MG_PER_KG / nitrite)
         return [Finding(REFUSED, amount_field(request), text, fix)]
     style = request.style_nitrite_mg_per_kg
     if style and nitrite > STYLE_RATIO * style * (1 + 1e-9):
         text = f"Nitrite {plain(nitrite)} mg/kg is {nitrite / style:.1f} × this style's own dose."
         return [Finding(CAUTION, amount_field(request), text)]
-    if exceeds(nitrite, HIGH_NITRITE_MG_PER_KG):
+    if limits.exceeds(nitrite, limits.HIGH_NITRITE_MG_PER_KG):
         text = (
             f"Nitrite {plain(nitrite)} mg/kg is high: a slip of the decimal mark looks like this."
         )
@@ -214,12 +205,12 @@ def _ceiling(request: DoseRequest, nitrite: float) -> list[Finding]:
 
 
 def _against(
-    request: DoseRequest, limit: Limit, nitrite: float, nitrate: float, salt: float
+    request: DoseRequest, limit: limits.Limit, nitrite: float, nitrate: float, salt: float
 ) -> list[Finding]:
     assert limit.mg_per_kg is not None
-    value = value_against(limit, nitrite, nitrate, salt)
+    value = limits.value_against(limit, nitrite, nitrate, salt)
     findings = []
-    if exceeds(value, limit.mg_per_kg):
+    if limits.exceeds(value, limit.mg_per_kg):
         fix = less_curing_salt(request, limit.mg_per_kg / value)
         findings.append(
             Finding(REFUSED, amount_field(request), _over_words(limit, value, nitrite), fix)
@@ -231,12 +222,12 @@ def _against(
         )
         findings.append(Finding(CAUTION, amount_field(request), text))
     if limit.unverified:
-        text = f"The {limit.agent} limit of {limit.mg_per_kg:g} mg/kg: {NOT_CHECKED}."
+        text = f"The {limit.agent} limit of {limit.mg_per_kg:g} mg/kg: {limits.NOT_CHECKED}."
         findings.append(Finding(NOTE, "product_class", text))
     return findings
 
 
-def _over_words(limit: Limit, value: float, nitrite: float) -> str:
+def _over_words(limit: limits.Limit, value: float, nitrite: float) -> str:
     stated = f"{limit.agent.capitalize()} {plain(value, 5)} mg/kg"
     if limit.basis == "NO2 ion":
         stated = f"Nitrite {plain(nitrite, 5)} mg/kg, {plain(value, 5)} as NO2 ion,"
@@ -249,7 +240,7 @@ def _over_words(limit: Limit, value: float, nitrite: float) -> str:
 _COUNTED = {"residual": "left in the product", "finished": "in the finished product"}
 
 
-def _not_checked(request: DoseRequest, agent: str, limit: Limit | None) -> Finding:
+def _not_checked(request: DoseRequest, agent: str, limit: limits.Limit | None) -> Finding:
     """Why an amount was held against no limit, the reason first."""
     found = compared_with(request)
     if not found.counts:
@@ -272,11 +263,11 @@ def _too_little(request: DoseRequest, rounded: Contents) -> list[Finding]:
     nitrite = rounded.nitrite_mg_per_kg
     long_dried = request.planned_days is None or request.planned_days > LONG_DRY_DAYS
     cooked = request.eaten in ("cooked-soon", "fried")
-    if not nitrite or nitrite >= FLOOR_NITRITE_MG_PER_KG or not long_dried or cooked:
+    if not nitrite or nitrite >= limits.FLOOR_NITRITE_MG_PER_KG or not long_dried or cooked:
         return []
     text = (
         f"Nitrite {plain(nitrite)} mg/kg is far too little to count on "
-        f"(under {FLOOR_NITRITE_MG_PER_KG:g} mg/kg): is the strength right?"
+        f"(under {limits.FLOOR_NITRITE_MG_PER_KG:g} mg/kg): is the strength right?"
     )
     return [Finding(CAUTION, amount_field(request), text)]
 
@@ -285,7 +276,7 @@ def _both_agents_canada(request: DoseRequest, nitrite: float, nitrate: float) ->
     counts = compared_with(request).counts
     if request.rule_set != "ca" or "cured-meat" in counts or nitrate <= 0:
         return []
-    both = limit_for("ca", "cured-meat", "nitrate")
+    both = limits.limit_for("ca", "cured-meat", "nitrate")
     if both is None or both.mg_per_kg is None:
         return []
     text = (

@@ -10,12 +10,7 @@ from math import isfinite
 
 from curedash.domain.errors import Refused
 from curedash.domain.facts import molar_mass
-from curedash.domain.facts.nitrite_limits import (
-    FLOOR_CLASSES,
-    NITRITE_LIMITS,
-    PRODUCT_CLASS_LABELS,
-    RULE_SET_LABELS,
-)
+from curedash.domain.facts import nitrite_limits as facts
 from curedash.domain.record import record
 from curedash.domain.wording import no_such
 
@@ -86,7 +81,7 @@ def rule_sets() -> tuple[tuple[str, str], ...]:
     >>> rule_sets()[0]
     ('us', 'United States')
     """
-    return RULE_SET_LABELS
+    return facts.RULE_SET_LABELS
 
 
 def product_classes(rule_set: str) -> tuple[tuple[str, str], ...]:
@@ -110,9 +105,11 @@ def product_classes(rule_set: str) -> tuple[tuple[str, str], ...]:
     ['cured-meat', 'side-bacon', 'slow-cured']
     """
     known_rule_set(rule_set)
-    labels = dict(PRODUCT_CLASS_LABELS)
-    names = dict.fromkeys(row.product_class for row in NITRITE_LIMITS if row.rule_set == rule_set)
-    return tuple((name, labels[name]) for name in names if name not in FLOOR_CLASSES)
+    labels = dict(facts.PRODUCT_CLASS_LABELS)
+    names = dict.fromkeys(
+        row.product_class for row in facts.NITRITE_LIMITS if row.rule_set == rule_set
+    )
+    return tuple((name, labels[name]) for name in names if name not in facts.FLOOR_CLASSES)
 
 
 def known_rule_set(rule_set: str) -> str:
@@ -135,7 +132,7 @@ def known_rule_set(rule_set: str) -> str:
     >>> known_rule_set("eu")
     'eu'
     """
-    names = [name for name, _label in RULE_SET_LABELS]
+    names = [name for name, _label in facts.RULE_SET_LABELS]
     if rule_set not in names:
         raise Refused(no_such("rule set", rule_set, names))
     return rule_set
@@ -161,11 +158,11 @@ def known_product_class(product_class: str) -> str:
     >>> known_product_class("dry-cured")
     'dry-cured'
     """
-    if product_class in FLOOR_CLASSES:
+    if product_class in facts.FLOOR_CLASSES:
         raise Refused(
             f"{product_class!r} is a floor, not a product class; pick a class such as dry-cured."
         )
-    names = [name for name, _label in PRODUCT_CLASS_LABELS]
+    names = [name for name, _label in facts.PRODUCT_CLASS_LABELS]
     if product_class not in names:
         raise Refused(no_such("product class", product_class, names))
     return product_class
@@ -197,7 +194,7 @@ def limit_for(rule_set: str, product_class: str, agent: str) -> Limit | None:
     """
     if agent not in ("nitrite", "nitrate"):
         raise Refused(f"A limit is for nitrite or nitrate, not for {agent!r}.")
-    for row in NITRITE_LIMITS:
+    for row in facts.NITRITE_LIMITS:
         if (
             row.rule_set == rule_set
             and row.product_class == product_class

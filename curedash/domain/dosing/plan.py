@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from math import ceil
 
@@ -127,9 +128,7 @@ def _plan_whole(request: DoseRequest) -> Plan:
     water_g = (request.water_g or 0.0) if request.method == "equilibrium-brine" else 0.0
     basis_g = request.green_g + water_g
     shares, findings = _shares(request)
-    items = tuple(
-        Planned(name, kind, basis_g * share_pct / 100) for name, kind, share_pct in shares
-    )
+    items = _planned(shares, basis_g)
     if water_g:
         items = (Planned("water", "water", water_g), *items)
         findings += _slow_to_dissolve(_nacl_pct(request, shares), 100 * water_g / basis_g)
@@ -147,10 +146,9 @@ def _plan_partial(request: DoseRequest) -> Plan:
         water_pct, shares = 100.0, []
     reach_g = request.green_g * request.reach_pct / 100
     brine_g, said = _brine_weight(request, water_pct, reach_g)
-    items = [Planned("water", "water", brine_g * water_pct / 100)]
-    items += [Planned(name, kind, brine_g * pct / 100) for name, kind, pct in shares]
     findings += [*said, *_saturation(request, _nacl_pct(request, shares), water_pct)]
-    return Plan(tuple(items), (*findings, *_group_note(request)))
+    items = _planned([("water", "water", water_pct), *shares], brine_g)
+    return Plan(items, (*findings, *_group_note(request)))
 
 
 def _brine_weight(
@@ -164,9 +162,8 @@ def _brine_weight(
             return brine_g, [Finding(REFUSED, "water_g", text, (("water_g", enough_g),))]
         return brine_g, []
     if request.method == "injection":
-        return reach_g, [
-            Finding(NOTE, "water_g", f"Brine for exactly {plain(reach_g)} g pumped, none spare.")
-        ]
+        said = f"Brine for exactly {plain(reach_g)} g pumped, none spare."
+        return reach_g, [Finding(NOTE, "water_g", said)]
     water_g = request.green_g * IMMERSION_WATER_SHARE
     said = (
         f"No water given: {plain(water_g)} g assumed. More brine makes no difference if the meat"
@@ -177,28 +174,28 @@ def _brine_weight(
 
 def _plan_salt_box(request: DoseRequest) -> Plan:
     """Excess salt: the curing salt is rubbed in by weight, the box salt only covers."""
-    items, findings = (
-        [],
-        [
-            Finding(
-                NOTE,
-                "method",
-                "In a salt box mg/kg and salt % stay unknown: the salt is in excess, the days"
-                " decide.",
-            )
-        ],
-    )
-    cure_pct = cure_pct_of(request)
+    text = "In a salt box mg/kg and salt % stay unknown: the salt is in excess, the days decide."
+    shares, cure_pct = list[Share](), cure_pct_of(request)
     if cure_pct and request.curing_salt:
-        grams = request.green_g * cure_pct / 100
-        items.append(Planned(request.curing_salt.name, "curing-salt", grams))
+        shares.append((request.curing_salt.name, "curing-salt", cure_pct))
     if request.salt_pct:
-        items.append(Planned("salt", "salt", request.green_g * request.salt_pct / 100))
-    for name, pct in (("sugar", request.sugar_pct), *request.extras):
-        if pct:
-            kind = "sugar" if name == "sugar" else "extra"
-            items.append(Planned(name, kind, request.green_g * pct / 100))
-    return Plan(tuple(items), (*findings, *_group_note(request)))
+        shares.append(("salt", "salt", request.salt_pct))
+    items = _planned([*shares, *_seasoning(request)], request.green_g)
+    return Plan(items, (Finding(NOTE, "method", text), *_group_note(request)))
+
+
+Share = tuple[str, str, float]  # name, kind, percent
+
+
+def _planned(shares: Sequence[Share], of_g: float) -> tuple[Planned, ...]:
+    """What these percentages of a weight are in grams."""
+    return tuple(Planned(name, kind, of_g * pct / 100) for name, kind, pct in shares)
+
+
+def _seasoning(request: DoseRequest) -> list[Share]:
+    """Sugar and spices."""
+    spices = ((name, "extra", pct) for name, pct in request.extras)
+    return [share for share in (("sugar", "sugar", request.sugar_pct), *spices) if share[2]]
 
 
 def _plan_pack(request: DoseRequest) -> Plan:
@@ -209,12 +206,8 @@ def _plan_pack(request: DoseRequest) -> Plan:
     opened = ceil(used_g / pack_g - 1e-9)
     items = [Planned("ready-mixed pack", "pack", used_g)]
     salt_pct, findings = _salt_beside_pack(request, used_g)
-    if salt_pct:
-        items.append(Planned("salt", "salt", request.green_g * salt_pct / 100))
-    for name, pct in (("sugar", request.sugar_pct), *request.extras):
-        if pct:
-            kind = "sugar" if name == "sugar" else "extra"
-            items.append(Planned(name, kind, request.green_g * pct / 100))
+    beside = [("salt", "salt", salt_pct)] if salt_pct else []
+    items += _planned([*beside, *_seasoning(request)], request.green_g)
     left_g = max(0.0, opened * pack_g - used_g)
     said = _pack_words(request, used_g / rated_g, left_g)
     return Plan(tuple(items), (*findings, *said, *_group_note(request)), used_g / rated_g, left_g)
@@ -250,26 +243,22 @@ def _pack_words(request: DoseRequest, ratio: float, left_g: float) -> list[Findi
         level = CAUTION if ratio > 1.1 + 1e-9 or ratio < 0.9 - 1e-9 else NOTE
         findings = [Finding(level, "packs", f"{text}.")]
     if not known:
-        findings.append(
-            Finding(CAUTION, "curing_salt", "Strength unknown: mg/kg cannot be computed.")
-        )
+        text = "Strength unknown: mg/kg cannot be computed."
+        findings.append(Finding(CAUTION, "curing_salt", text))
     if left_g > 0.05:
-        findings.append(
-            Finding(NOTE, "packs", "Mix an opened pack through first: fine salts settle.")
-        )
+        text = "Mix an opened pack through first: fine salts settle."
+        findings.append(Finding(NOTE, "packs", text))
     return findings
 
 
-def _shares(request: DoseRequest) -> tuple[list[tuple[str, str, float]], list[Finding]]:
+def _shares(request: DoseRequest) -> tuple[list[Share], list[Finding]]:
     """Percentages of plain salt, curing salt, sugar and spices, none negative."""
     cure_pct, salt = cure_pct_of(request), request.curing_salt
     salt_pct, findings = _plain_salt(request, cure_pct)
     shares = [("salt", "salt", salt_pct)]
     if salt is not None and cure_pct:
         shares.append((salt.name, "curing-salt", cure_pct))
-    shares += [("sugar", "sugar", request.sugar_pct)] if request.sugar_pct else []
-    shares += [(name, "extra", pct) for name, pct in request.extras if pct]
-    return shares, findings
+    return shares + _seasoning(request), findings
 
 
 def _plain_salt(request: DoseRequest, cure_pct: float) -> tuple[float, list[Finding]]:
@@ -291,14 +280,12 @@ def _plain_salt(request: DoseRequest, cure_pct: float) -> tuple[float, list[Find
         f"The curing salt alone brings {plain(own_pct)} % salt, more than the {plain(salt_pct)} % "
         "asked for; that is the least salt possible."
     )
-    smallest = ceil(own_pct * 1000 - 1e-9) / 1000
-    fix = (("salt_pct", smallest),)
     most_pct = SATURATED_BRINE_PCT if request.of_brine else MAX_TOTAL_SALT_PCT
     if own_pct > most_pct:
-        return 0.0, [
-            Finding(REFUSED, "cure_pct", text, less_curing_salt(request, salt_pct / own_pct))
-        ]
-    return 0.0, [Finding(REFUSED, "salt_pct", text, fix)]
+        fix = less_curing_salt(request, salt_pct / own_pct)
+        return 0.0, [Finding(REFUSED, "cure_pct", text, fix)]
+    smallest = ceil(own_pct * 1000 - 1e-9) / 1000
+    return 0.0, [Finding(REFUSED, "salt_pct", text, (("salt_pct", smallest),))]
 
 
 def less_curing_salt(request: DoseRequest, factor: float) -> Fix:
@@ -364,7 +351,7 @@ def _rated_packs(request: DoseRequest) -> float:
     return request.green_g / (request.pack_for_g or request.green_g)
 
 
-def _nacl_pct(request: DoseRequest, shares: list[tuple[str, str, float]]) -> float:
+def _nacl_pct(request: DoseRequest, shares: list[Share]) -> float:
     salt = request.curing_salt
     own = salt.nacl_pct / 100 if salt is not None and salt.nacl_pct is not None else 0.0
     factors = {"salt": 1.0, "curing-salt": own}

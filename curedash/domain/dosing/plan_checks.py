@@ -2,18 +2,10 @@
 
 from __future__ import annotations
 
+from curedash.domain.dosing import plan
 from curedash.domain.dosing.classes import END_USE, answered
 from curedash.domain.dosing.contents import contents_of
 from curedash.domain.dosing.limits import CEILING_NITRITE_MG_PER_KG, exceeds
-from curedash.domain.dosing.plan import (
-    HIGH_TOTAL_SALT_PCT,
-    LOW_TOTAL_SALT_PCT,
-    MAX_TOTAL_SALT_PCT,
-    WITHOUT_THE_PACK,
-    amount_field,
-    cure_pct_of,
-    less_curing_salt,
-)
 from curedash.domain.dosing.request import LONG_DRY_DAYS, DoseRequest
 from curedash.domain.dosing.result import CAUTION, NOTE, REFUSED, Contents, Finding, Fix, Ingredient
 from curedash.domain.dosing.rounding import COARSE_ERROR_PCT, FEW_DIVISIONS, finer_division_g
@@ -45,7 +37,7 @@ def type_findings(request: DoseRequest) -> list[Finding]:
     []
     """
     salt = request.curing_salt
-    amount = cure_pct_of(request) if request.method != "pack" else 1.0
+    amount = plan.cure_pct_of(request) if request.method != "pack" else 1.0
     if salt is None or (amount <= 0 and not request.wants_nitrite_or_nitrate):
         return []
     if not salt.strength_known:
@@ -117,7 +109,7 @@ def strength_findings(request: DoseRequest) -> list[Finding]:
     []
     """
     salt = request.curing_salt
-    amount = cure_pct_of(request) or request.wants_nitrite_or_nitrate
+    amount = plan.cure_pct_of(request) or request.wants_nitrite_or_nitrate
     if salt is None or not amount or not salt.sold_in_strengths:
         return []
     kind = salt.name.partition(" (")[0]
@@ -155,7 +147,7 @@ def _label(request: DoseRequest) -> list[Finding]:
         text = f"{salt.name}: that is not a diluted curing salt but a poison in gram amounts."
         findings.append(Finding(CAUTION, "curing_salt", text))
     if salt.note.startswith("salt share not typed"):
-        level = CAUTION if cure_pct_of(request) >= 1 else NOTE
+        level = CAUTION if plan.cure_pct_of(request) >= 1 else NOTE
         findings.append(Finding(level, "curing_salt", f"{salt.name}: {salt.note}."))
     if salt.how == "memory":
         text = f"The strength of {salt.name} was not checked against a label: read yours."
@@ -165,7 +157,7 @@ def _label(request: DoseRequest) -> list[Finding]:
 
 def _no_curing_salt(request: DoseRequest) -> Fix:
     if request.method == "pack":
-        return WITHOUT_THE_PACK
+        return plan.WITHOUT_THE_PACK
     for field in ("wanted_nitrite_mg_per_kg", "wanted_nitrate_mg_per_kg"):
         if getattr(request, field) is not None:
             return ((field, 0.0),)
@@ -196,19 +188,19 @@ def salt_findings(request: DoseRequest, exact: Contents) -> list[Finding]:
     total = exact.total_salt_pct
     if total is None or request.method in ("immersion", "injection"):
         return []
-    if total > MAX_TOTAL_SALT_PCT + 1e-9:
+    if total > plan.MAX_TOTAL_SALT_PCT + 1e-9:
         own = total - _plain_pct(request, total)
         text = f"{plain(total)} % total salt is far above anything edible (2 to 3.5 % is usual)."
-        if own > MAX_TOTAL_SALT_PCT:
-            fix = less_curing_salt(request, MAX_TOTAL_SALT_PCT / total * 0.9)
-            return [Finding(REFUSED, amount_field(request), text, fix)]
+        if own > plan.MAX_TOTAL_SALT_PCT:
+            fix = plan.less_curing_salt(request, plan.MAX_TOTAL_SALT_PCT / total * 0.9)
+            return [Finding(REFUSED, plan.amount_field(request), text, fix)]
         extra = own if request.salt_means == "besides" or request.method == "pack" else 0.0
-        fix = (("salt_pct", cut(MAX_TOTAL_SALT_PCT - extra)),)
+        fix = (("salt_pct", cut(plan.MAX_TOTAL_SALT_PCT - extra)),)
         return [Finding(REFUSED, "salt_pct", text, fix)]
-    if total > HIGH_TOTAL_SALT_PCT + 1e-9:
+    if total > plan.HIGH_TOTAL_SALT_PCT + 1e-9:
         text = f"{plain(total)} % total salt is a lot (2 to 3.5 % is usual)."
         return [Finding(CAUTION, "salt_pct", text)]
-    if total < LOW_TOTAL_SALT_PCT - 1e-9 and request.method != "pack":
+    if total < plan.LOW_TOTAL_SALT_PCT - 1e-9 and request.method != "pack":
         text = f"{plain(total)} % total salt is little for drying (2 to 3.5 % is usual)."
         return [Finding(CAUTION, "salt_pct", text)]
     return []
@@ -221,7 +213,7 @@ def _plain_pct(request: DoseRequest, total: float) -> float:
     if request.method == "pack":
         used = request.packs or request.green_g / (request.pack_for_g or request.green_g)
         return total - used * (request.pack_g or 0.0) / request.green_g * nacl
-    return total - cure_pct_of(request) * nacl / 100
+    return total - plan.cure_pct_of(request) * nacl / 100
 
 
 def box_findings(request: DoseRequest, items: tuple[Ingredient, ...]) -> list[Finding]:
@@ -255,9 +247,11 @@ def box_findings(request: DoseRequest, items: tuple[Ingredient, ...]) -> list[Fi
     most = as_dry.nitrite_mg_per_kg or 0.0
     text = f"Not checked against a limit: at most {plain(most)} mg/kg nitrite if all of it went in."
     if exceeds(most, CEILING_NITRITE_MG_PER_KG):
-        fix = less_curing_salt(request, CEILING_NITRITE_MG_PER_KG / most)
-        return [Finding(REFUSED, amount_field(request), f"{text} Rub it in by weight first.", fix)]
-    return [Finding(CAUTION, amount_field(request), text)]
+        fix = plan.less_curing_salt(request, CEILING_NITRITE_MG_PER_KG / most)
+        return [
+            Finding(REFUSED, plan.amount_field(request), f"{text} Rub it in by weight first.", fix)
+        ]
+    return [Finding(CAUTION, plan.amount_field(request), text)]
 
 
 def scale_findings(request: DoseRequest, item: Ingredient, error_pct: float) -> list[Finding]:

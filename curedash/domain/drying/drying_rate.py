@@ -69,11 +69,13 @@ def rate_pct_per_day(points: Points) -> float | None:
         for day_before, loss_before in late[:at]
         if (apart := day - day_before) > RATE_APART_DAYS
     ]
-    slopes.sort()
-    if not slopes:
-        return None
-    half = len(slopes) // 2
-    return slopes[half] if len(slopes) % 2 else 0.5 * (slopes[half - 1] + slopes[half])
+    return median(slopes) if slopes else None
+
+
+def median(values: Sequence[float]) -> float:
+    """The middle value, or the mean of the two in the middle."""
+    ordered, half = sorted(values), len(values) // 2
+    return ordered[half] if len(ordered) % 2 else 0.5 * (ordered[half - 1] + ordered[half])
 
 
 def loss_at(points: Points, day: float) -> float | None:

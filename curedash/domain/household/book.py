@@ -204,19 +204,9 @@ def _same(value: str | None, wanted: str | None) -> bool:
 
 
 def _searched(row: FinishedLot) -> str:
-    parts = (
-        row.code,
-        row.batch_name,
-        row.piece,
-        row.species,
-        row.cut,
-        row.style_name,
-        row.place,
-        row.note,
-        row.heard,
-        row.cut_face,
-    )
-    return " ".join(part for part in parts if part).casefold()
+    names = (row.code, row.batch_name, row.piece, row.species, row.cut, row.style_name)
+    found = (row.place, row.note, row.heard, row.cut_face)
+    return " ".join(filter(None, (*names, *found))).casefold()
 
 
 def ordered(rows: Iterable[FinishedLot], by: str = "date") -> list[FinishedLot]:

@@ -6,13 +6,8 @@ from collections.abc import Mapping
 from dataclasses import asdict, dataclass, fields, replace
 from math import isfinite
 
+from curedash.domain.dosing import limits
 from curedash.domain.dosing.formulas import ingoing_mg_per_kg
-from curedash.domain.dosing.limits import (
-    known_product_class,
-    known_rule_set,
-    limit_for,
-    nitrite_as_nano2,
-)
 from curedash.domain.dosing.request import METHODS
 from curedash.domain.dosing.salts import resolve_curing_salt
 from curedash.domain.errors import NotFound, Refused
@@ -286,7 +281,7 @@ def usual_cure_pct(chosen: Style, rule_set: str | None) -> float:
     product_class = chosen.class_for(rule_set)
     if own is None or rule_set is None or product_class is None:
         return chosen.cure_pct if own is not None else 0.0
-    limit = limit_for(rule_set, product_class, "nitrite")
+    limit = limits.limit_for(rule_set, product_class, "nitrite")
     if limit is None or not limit.comparable or limit.mg_per_kg is None:
         return chosen.cure_pct
     salt = resolve_curing_salt(chosen.curing_salt)
@@ -296,7 +291,7 @@ def usual_cure_pct(chosen: Style, rule_set: str | None) -> float:
     else:
         basis = "NaNO2" if limit.basis == "as salts" else limit.basis
         per_pct = ingoing_mg_per_kg(1, salt.nitrite_fraction, 100)
-        most = nitrite_as_nano2(limit.mg_per_kg, basis) / per_pct
+        most = limits.nitrite_as_nano2(limit.mg_per_kg, basis) / per_pct
     return min(chosen.cure_pct, int(most * 100 + 1e-6) / 100)
 
 
@@ -309,8 +304,8 @@ def _classes(told: object) -> tuple[tuple[str, str], ...]:
     ):
         raise Refused("product_classes is a table of rule set and class: us = 'dry-cured'.")
     for rule_set, product_class in pairs:
-        known_rule_set(rule_set)
-        known_product_class(product_class)
+        limits.known_rule_set(rule_set)
+        limits.known_product_class(product_class)
     return tuple((str(rule_set), str(product_class)) for rule_set, product_class in pairs)
 
 

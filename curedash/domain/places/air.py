@@ -6,15 +6,7 @@ Times are epoch seconds. Readings marked as bad are left out by the caller.
 from collections.abc import Iterable, Sequence
 from itertools import pairwise
 
-from curedash.domain.facts.air import (
-    AIR_LIMITS,
-    CLEARS_INSIDE_C,
-    CLEARS_INSIDE_RH_PCT,
-    ENOUGH_COVERED,
-    GRACE_AFTER_LOADING_H,
-    HAND_LOG_SILENT_H,
-    SENSOR_SILENT_H,
-)
+from curedash.domain.facts import air as facts
 from curedash.domain.places.bad_readings import AirPoint
 from curedash.domain.record import record
 
@@ -36,7 +28,7 @@ class WindowStats:
     @property
     def enough(self) -> bool:
         """Whether readings cover enough of the window for its mean to mean something."""
-        return self.covered_s >= ENOUGH_COVERED * self.span_s
+        return self.covered_s >= facts.ENOUGH_COVERED * self.span_s
 
 
 @record
@@ -98,7 +90,7 @@ def max_gap_s(watch: str) -> float:
     >>> max_gap_s("sensor") / 3600
     3.0
     """
-    return (SENSOR_SILENT_H if watch == "sensor" else HAND_LOG_SILENT_H) * HOUR_S
+    return (facts.SENSOR_SILENT_H if watch == "sensor" else facts.HAND_LOG_SILENT_H) * HOUR_S
 
 
 def window_stats(points: Points, end: float, hours: float, max_gap_s: float) -> WindowStats | None:
@@ -200,7 +192,7 @@ def hours_above(
 
 def strictest_limits(
     stages: Iterable[str],
-    table: dict[str, tuple[float | None, float | None, float | None]] = AIR_LIMITS,
+    table: dict[str, tuple[float | None, float | None, float | None]] = facts.AIR_LIMITS,
 ) -> AirLimits:
     """Choose the temperature limits of a place by the strictest stage inside.
 
@@ -231,7 +223,9 @@ def strictest_limits(
     )
 
 
-def in_grace(loaded_at: float | None, now: float, grace_h: float = GRACE_AFTER_LOADING_H) -> bool:
+def in_grace(
+    loaded_at: float | None, now: float, grace_h: float = facts.GRACE_AFTER_LOADING_H
+) -> bool:
     """Whether fresh meat was loaded so lately that humidity is allowed to be off.
 
     Parameters
@@ -265,7 +259,7 @@ def air_alarms(
     band: Band = Band(),
     open_causes: frozenset[str] = frozenset(),
     humidity_matters: bool = True,
-    margins: tuple[float, float] = (CLEARS_INSIDE_C, CLEARS_INSIDE_RH_PCT),
+    margins: tuple[float, float] = (facts.CLEARS_INSIDE_C, facts.CLEARS_INSIDE_RH_PCT),
 ) -> tuple[AirAlarm, ...]:
     """Decide what is out of band from means, never from spikes.
 

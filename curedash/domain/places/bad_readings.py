@@ -1,15 +1,6 @@
 """Readings that are a sensor's fault and not weather."""
 
-from curedash.domain.facts.air import (
-    FLAT_H,
-    FLAT_READINGS,
-    NO_AIR_BELOW_RH_PCT,
-    NOT_CONNECTED_C,
-    POWER_ON_C,
-    SENSOR_RANGE_C,
-    STUCK_AT_END_H,
-    STUCK_AT_END_READINGS,
-)
+from curedash.domain.facts import air as facts
 from curedash.domain.record import record
 
 HOUR_S = 3600.0
@@ -43,15 +34,15 @@ def bad_reason(temp_c: float | None, rh_pct: float | None) -> str | None:
     values = [value for value in (temp_c, rh_pct) if value is not None]
     if any(value != value or value in (float("inf"), float("-inf")) for value in values):
         return "not-a-number"
-    if temp_c == POWER_ON_C:
+    if temp_c == facts.POWER_ON_C:
         return "power-on"
-    if temp_c == NOT_CONNECTED_C:
+    if temp_c == facts.NOT_CONNECTED_C:
         return "not-connected"
-    if temp_c is not None and not SENSOR_RANGE_C[0] <= temp_c <= SENSOR_RANGE_C[1]:
+    if temp_c is not None and not facts.SENSOR_RANGE_C[0] <= temp_c <= facts.SENSOR_RANGE_C[1]:
         return "out-of-range"
     if rh_pct is not None and not 0 <= rh_pct <= 100:
         return "out-of-range"
-    return "zero-humidity" if rh_pct is not None and rh_pct < NO_AIR_BELOW_RH_PCT else None
+    return "zero-humidity" if rh_pct is not None and rh_pct < facts.NO_AIR_BELOW_RH_PCT else None
 
 
 @record
@@ -76,10 +67,14 @@ class Run:
         if self.rh_pct is None:
             return None  # a coarse thermometer alone may well stand still
         alike_h = (self.at - self.since) / HOUR_S
-        if self.temp_c is not None and self.count >= FLAT_READINGS and alike_h >= FLAT_H:
+        if (
+            self.temp_c is not None
+            and self.count >= facts.FLAT_READINGS
+            and alike_h >= facts.FLAT_H
+        ):
             return "flat"
         at_end_h = (self.at - self.rh_since) / HOUR_S
-        at_end = self.rh_count >= STUCK_AT_END_READINGS and at_end_h >= STUCK_AT_END_H
+        at_end = self.rh_count >= facts.STUCK_AT_END_READINGS and at_end_h >= facts.STUCK_AT_END_H
         return "humidity-at-end" if at_end and self.rh_pct in (0, 100) else None
 
     @property

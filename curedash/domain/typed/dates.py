@@ -247,12 +247,9 @@ def _months_on(day: date, count: int) -> date:
     months = day.year * 12 + day.month - 1 + count
     year, month = divmod(months, 12)
     _year_known(year)
-    for last in range(day.day, 27, -1):
-        try:
-            return date(year, month + 1, last)
-        except ValueError:  # a shorter month
-            continue
-    return date(year, month + 1, day.day)
+    from calendar import monthrange
+
+    return date(year, month + 1, min(day.day, monthrange(year, month + 1)[1]))
 
 
 def _beside_today(words: list[str], today: date) -> date | None:

@@ -3,23 +3,7 @@
 from curedash.domain.errors import Refused
 
 MAX_TEXT = 200
-_FRACTIONS = {
-    "½": (1, 2),
-    "⅓": (1, 3),
-    "⅔": (2, 3),
-    "¼": (1, 4),
-    "¾": (3, 4),
-    "⅕": (1, 5),
-    "⅖": (2, 5),
-    "⅗": (3, 5),
-    "⅘": (4, 5),
-    "⅙": (1, 6),
-    "⅚": (5, 6),
-    "⅛": (1, 8),
-    "⅜": (3, 8),
-    "⅝": (5, 8),
-    "⅞": (7, 8),
-}
+_FRACTIONS = "½⅓⅔¼¾⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞"  # Unicode knows what each is worth
 MINUS = "-−–—"
 _GROUP_SPACES = "\u00a0\u2009\u202f"
 _SIGNS = '°%"″”#℃℉'
@@ -61,25 +45,18 @@ def as_float(text: str) -> float:
     return float(text.strip().replace(",", ".").replace("−", "-"))
 
 
+_ASCII = {
+    **{chr(code): chr(code - 0xFEE0) for code in range(ord("！"), ord("～") + 1)},
+    **dict.fromkeys("⁄∕÷", "/"),
+    **dict.fromkeys("×✕", "x"),
+    **dict.fromkeys("’‘`´", "'"),
+    "…": "..",
+}
+
+
 def plain_text(text: str) -> str:
     """Full-width and foreign digits, signs and spaces in their ASCII form."""
-    chars: list[str] = []
-    for ch in text:
-        if ch.isdecimal():
-            chars.append(str(int(ch)))
-        elif "！" <= ch <= "～":
-            chars.append(chr(ord(ch) - 0xFEE0))
-        elif ch in "⁄∕÷":
-            chars.append("/")
-        elif ch in "×✕":
-            chars.append("x")
-        elif ch == "…":
-            chars.append("..")
-        elif ch in "’‘`´":
-            chars.append("'")
-        else:
-            chars.append(ch)
-    return "".join(chars)
+    return "".join(str(int(ch)) if ch.isdecimal() else _ASCII.get(ch, ch) for ch in text)
 
 
 def whole_number(text: str) -> int:
@@ -263,8 +240,9 @@ def _continues_thousands(raw: str, tokens: list[Token], at: int) -> bool:
 def _fraction(tokens: list[Token], at: int) -> tuple[float | None, int]:
     """Return a fraction below one that starts here (½ or 1/2) and where it ends."""
     if at < len(tokens) and tokens[at][0] == "frac":
-        top, bottom = _FRACTIONS[tokens[at][1]]
-        return top / bottom, at + 1
+        from unicodedata import numeric
+
+        return numeric(tokens[at][1]), at + 1
     if at + 2 < len(tokens) and tokens[at][0] == tokens[at + 2][0] == "num":
         top_text, bottom_text = tokens[at][1], tokens[at + 2][1]
         if tokens[at + 1][1] == "/" and top_text.isdecimal() and bottom_text.isdecimal():

@@ -8,22 +8,8 @@ from curedash.domain.wording import by_number
 
 #: by definition: what the words count
 _COUNTS = {"half": 0.5, "a": 1.0, "one": 1.0, "two": 2.0, "three": 3.0, "four": 4.0, "five": 5.0}
-_AROUND = frozenset(
-    (
-        "pack",
-        "packs",
-        "packet",
-        "packets",
-        "for",
-        "of",
-        "meat",
-        "per",
-        "each",
-        "to",
-        "rated",
-        "salt",
-    )
-)
+_PACK = ("pack", "packs", "packet", "packets")
+_AROUND = frozenset((*_PACK, "for", "of", "meat", "per", "each", "to", "rated", "salt"))
 MOST_PACKS = 100  # design value: more is a slip
 _HOW = "Type it like 2 packs for 5 lb"  # first: the end of a long sentence may be out of sight
 

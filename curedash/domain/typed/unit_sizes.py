@@ -1,27 +1,21 @@
 """How large the units are that people type: the kitchen's own table, and pint for the odd ones."""
 
 from curedash.domain.errors import Refused, Unclear
-from curedash.domain.facts.units import (
-    C_PER_F,
-    F_FREEZING,
-    G_PER_KG,
-    G_PER_LB,
-    G_PER_OZ,
-    MM_PER_CM,
-    MM_PER_IN,
-)
+from curedash.domain.facts import units as facts
 from curedash.domain.typed.numbers import quoted
 
 _WEIGHTS_G = (
     dict.fromkeys(("g", "gram", "grams", "gramme", "grammes"), 1.0)
-    | dict.fromkeys(("kg", "kgs", "kilo", "kilos", "kilogram", "kilograms"), G_PER_KG)
-    | dict.fromkeys(("lb", "lbs", "pound", "pounds", "#"), G_PER_LB)
-    | dict.fromkeys(("oz", "ozs", "ounce", "ounces"), G_PER_OZ)
+    | dict.fromkeys(("kg", "kgs", "kilo", "kilos", "kilogram", "kilograms"), facts.G_PER_KG)
+    | dict.fromkeys(("lb", "lbs", "pound", "pounds", "#"), facts.G_PER_LB)
+    | dict.fromkeys(("oz", "ozs", "ounce", "ounces"), facts.G_PER_OZ)
 )
 _LENGTHS_MM = (
     dict.fromkeys(("mm", "millimeter", "millimeters", "millimetre", "millimetres"), 1.0)
-    | dict.fromkeys(("cm", "centimeter", "centimeters", "centimetre", "centimetres"), MM_PER_CM)
-    | dict.fromkeys(("in", "inch", "inches", '"', "″", "”"), MM_PER_IN)
+    | dict.fromkeys(
+        ("cm", "centimeter", "centimeters", "centimetre", "centimetres"), facts.MM_PER_CM
+    )
+    | dict.fromkeys(("in", "inch", "inches", '"', "″", "”"), facts.MM_PER_IN)
 )
 CELSIUS = ("c", "°c", "℃", "degc", "celsius", "deg c", "° c", "°")
 FAHRENHEIT = ("f", "°f", "℉", "degf", "fahrenheit", "deg f", "° f")
@@ -120,4 +114,4 @@ def f_to_c(temp_f: float) -> float:
     >>> f_to_c(41)
     5.0
     """
-    return (temp_f - F_FREEZING) * C_PER_F
+    return (temp_f - facts.F_FREEZING) * facts.C_PER_F

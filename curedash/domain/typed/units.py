@@ -7,15 +7,7 @@ program's own errors with one sentence; no text whatever makes it raise anything
 from curedash.domain.errors import Refused
 from curedash.domain.facts.units import MM_PER_CM, MM_PER_IN
 from curedash.domain.quantity_text import celsius, millimetres
-from curedash.domain.typed.numbers import (
-    MAX_TEXT,
-    MINUS,
-    plain_text,
-    quantities,
-    quoted,
-    scan,
-    tidy,
-)
+from curedash.domain.typed import numbers
 from curedash.domain.typed.unit_sizes import CELSIUS, FAHRENHEIT, Ambiguous, f_to_c, mm_per
 
 MAX_LENGTH_MM = 2_000.0  # design value: thicker than any animal
@@ -29,18 +21,20 @@ _HUMIDITY = (*_PERCENT, "% rh", "%rh", "rh", "% r h", "% r.h", "%r")
 
 def _one_number(text: str, what: str, how: str) -> tuple[float, str]:
     """Value and unit of a text that is one number, signed or not."""
-    tokens = scan(text, what)
+    tokens = numbers.scan(text, what)
     sign = 1.0
-    if tokens and tokens[0][0] == "op" and tokens[0][1] in MINUS + "+":
+    if tokens and tokens[0][0] == "op" and tokens[0][1] in numbers.MINUS + "+":
         sign = 1.0 if tokens[0][1] == "+" else -1.0
         tokens = tokens[1:]
     items = [
         item
-        for item in quantities(tokens, spaced_thousands=False)
+        for item in numbers.quantities(tokens, spaced_thousands=False)
         if not (isinstance(item, str) and item == ".")
     ]
     if len(items) != 1 or isinstance(items[0], str):
-        raise Refused(f"{quoted(text)} is not {what}: {how}." if text.strip() else _empty(how))
+        raise Refused(
+            f"{numbers.quoted(text)} is not {what}: {how}." if text.strip() else _empty(how)
+        )
     return sign * items[0].value, items[0].unit
 
 
@@ -77,7 +71,7 @@ def parse_length_mm(text: str, *, default_unit: str = "mm") -> float:
     if not 0 < length_mm <= MAX_LENGTH_MM:
         raise Refused(
             "{typed} is not a thickness between 0 and {most}: {how}.",
-            typed=quoted(text),
+            typed=numbers.quoted(text),
             most=millimetres(MAX_LENGTH_MM),
             how=_HOW_LENGTH,
         )
@@ -125,11 +119,11 @@ def _temp_in_range(value: float, unit: str, text: str) -> float:
     elif word == "k":
         value -= _KELVIN_AT_0_C
     elif word not in CELSIUS:
-        raise Refused(f"{quoted(unit)} is not a unit of temperature: {_HOW_TEMP}.")
+        raise Refused(f"{numbers.quoted(unit)} is not a unit of temperature: {_HOW_TEMP}.")
     if not MIN_TEMP_C <= value <= MAX_TEMP_C:
         raise Refused(
             "{typed} is outside {least} to {most}: {how}.",
-            typed=quoted(text),
+            typed=numbers.quoted(text),
             least=celsius(MIN_TEMP_C, f"{MIN_TEMP_C:g}"),
             most=celsius(MAX_TEMP_C),
             how=_HOW_TEMP,
@@ -169,9 +163,9 @@ def _share_in_range(
     value: float, unit: str, lo: float, hi: float, units: tuple[str, ...], how: str
 ) -> float:
     if unit and unit.casefold() not in units:
-        raise Refused(f"{quoted(unit)} is not percent: {how}.")
+        raise Refused(f"{numbers.quoted(unit)} is not percent: {how}.")
     if not lo <= value <= hi:
-        raise Refused(f"{tidy(value)} % is outside {lo:g} to {hi:g} %: {how}.")
+        raise Refused(f"{numbers.tidy(value)} % is outside {lo:g} to {hi:g} %: {how}.")
     return value
 
 
@@ -208,14 +202,14 @@ def parse_pct(text: str, *, hi_pct: float = 100.0) -> float:
 
 
 def _range_ends(text: str, how: str) -> tuple[str, str]:
-    plain = plain_text(text[: MAX_TEXT + 1]).strip()
+    plain = numbers.plain_text(text[: numbers.MAX_TEXT + 1]).strip()
     for between in ("..", " to ", " bis ", " - ", "–", "—"):
         head, found, tail = plain.partition(between)
         if found and head.strip() and tail.strip():
             return head, tail
     cut = plain.find("-", 1)
     if cut < 1:
-        raise Refused(f"{quoted(text)} is not a range: {how}." if plain else _empty(how))
+        raise Refused(f"{numbers.quoted(text)} is not a range: {how}." if plain else _empty(how))
     return plain[:cut], plain[cut + 1 :]
 
 

@@ -11,6 +11,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 
+from curedash.domain.drying.drying_rate import median
 from curedash.domain.drying.forecast.posterior import Point
 from curedash.domain.record import record
 
@@ -110,8 +111,7 @@ def _middle(some: Sequence[Point]) -> Point:
     n = len(some)
     if n == 1:
         return some[0]
-    ordered = sorted(p.loss for p in some)
-    mid = 0.5 * (ordered[(n - 1) // 2] + ordered[n // 2]) if n > 2 else sum(ordered) / n
+    mid = median([p.loss for p in some])
     return Point(sum(p.day for p in some) / n, mid, some[0].sd / math.sqrt(min(n, 4)))
 
 

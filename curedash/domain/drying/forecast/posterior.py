@@ -23,9 +23,10 @@ from curedash.domain.drying.forecast.drying_body import (
     steps_to,
 )
 from curedash.domain.drying.forecast.matrix import Matrix, cholesky, solve
+from curedash.domain.drying.forecast.matrix import add as sum_of
 from curedash.domain.facts import forecast_prior as prior
 from curedash.domain.fast_json import dumps, loads_numbers
-from curedash.domain.record import record
+from curedash.domain.record import as_dict, record
 
 _NUDGE = 0.03
 _UNKNOWNS = 5
@@ -68,32 +69,18 @@ class Posterior:
 
     def to_bytes(self) -> bytes:
         """The posterior as JSON, to be stored beside a lot."""
-        numbers = [
-            VERSION,
-            self.mode,
-            self.precision,
-            self.states,
-            (self.last.day, self.last.loss, self.last.sd),
-            self.offset,
-            self.offset_var,
-            self.gap,
-            self.count,
-        ]
-        return dumps(numbers).encode()
+        numbers = as_dict(self) | {"last": tuple(as_dict(self.last).values())}
+        return dumps([VERSION, *numbers.values()]).encode()
 
     @staticmethod
     def from_bytes(stored: bytes) -> Posterior | None:
         """The stored posterior, None if another version of the model or something else wrote it."""
         try:
-            version, mode, precision, states, last, offset, variance, gap, count = loads_numbers(
-                stored.decode()
-            )
+            version, mode, precision, states, last, *numbers = loads_numbers(stored.decode())
             if version != VERSION:
                 return None
             bodies = tuple((a, b, c) for a, b, c in states)
-            return Posterior(
-                tuple(mode), precision, bodies, Point(*last), offset, variance, gap, count
-            )
+            return Posterior(tuple(mode), precision, bodies, Point(*last), *numbers)
         except (ValueError, TypeError):
             return None
 
@@ -134,9 +121,7 @@ def fit(points: Sequence[Point], body: Body, air: Air, belief: Belief) -> Poster
 def add(old: Posterior, point: Point, body: Body, air: Air) -> Posterior:
     """Take in one more weigh-in: one likelihood term, no way back to the first day."""
     (leg,) = steps_to(old.last.day, [point.day], air)
-    ahead = []
-    for k, state in enumerate(old.states):
-        ahead.append(dry(_nudged(old.mode, k), body, leg, state))
+    ahead = [dry(_nudged(old.mode, k), body, leg, state) for k, state in enumerate(old.states)]
     gains = [loss_of(body, n) - loss_of(body, o) for n, o in zip(ahead, old.states, strict=True)]
     slope = [(g - gains[0]) / _NUDGE for g in gains[1:]]
     seen = point.loss - old.last.loss
@@ -179,11 +164,8 @@ def _moved(states: Sequence[State], move: Sequence[float]) -> list[float]:
 
 
 def _sum(state: State, shift: Sequence[float]) -> State:
-    return (
-        max(state[0] + shift[0], 0.02),
-        max(state[1] + shift[1], 0.02),
-        max(state[2] + shift[2], 0.02),
-    )
+    a, b, c = (max(x + moved, 0.02) for x, moved in zip(state, shift, strict=True))
+    return a, b, c
 
 
 def _nudged(mode: Sequence[float], k: int) -> list[float]:
@@ -271,9 +253,7 @@ def _posterior_of(
     belief: Belief,
 ) -> Posterior:
     a, _ = _normal_equations(points, runs)
-    precision = [
-        [x + y for x, y in zip(p, q, strict=True)] for p, q in zip(a, belief.precision, strict=True)
-    ]
+    precision = sum_of(a, belief.precision)
     states = tuple(dry_path(_nudged(mode, k), body, legs)[-1] for k in range(_UNKNOWNS + 1))
     start = points[0].loss
     offset, variance, gap = start, points[0].sd ** 2, start
