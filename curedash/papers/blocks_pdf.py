@@ -101,17 +101,10 @@ class Pages:
             if block.ticks is None:
                 self.canvas.write(self.left, self.y, "–", BODY_PT)
             else:
-                self._tick(side, block.ticks[n])
+                self.canvas.tick(self.left, self.y, side, block.ticks[n])
             self._lines(lines, BODY_PT, indent=1.7 * side)
             self.y += 0.7
         self.y += 1.2
-
-    def _tick(self, side: float, ticked: bool) -> None:
-        x, y = self.left, self.y + 0.12 * side
-        self.canvas.box(x, y, side, side)
-        if ticked:
-            self.canvas.line(x, y, x + side, y + side, 0.3)
-            self.canvas.line(x + side, y, x, y + side, 0.3)
 
     # ── tables ────────────────────────────────────────────────────────────────────────────
 

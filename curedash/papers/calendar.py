@@ -80,8 +80,9 @@ def _shown(items: tuple[DiaryItem, ...]) -> list[DiaryItem]:
     seen: Counter[tuple[str, int]] = Counter()
     shown = []
     for item in items:
-        seen[item.kind, item.lot.id if item.lot else 0] += 1
-        if seen[item.kind, item.lot.id if item.lot else 0] <= MOST_OF.get(item.kind, DAYS):
+        alike = item.kind, item.lot.id if item.lot else 0
+        seen[alike] += 1
+        if seen[alike] <= MOST_OF.get(item.kind, DAYS):
             shown.append(item)
     return shown
 
@@ -92,15 +93,9 @@ def _entry(conn: Connection, item: DiaryItem, zone: tzinfo, hour: int) -> Entry:
     at = item.at
     if at is None and item.level in ALARMED:
         at = datetime.combine(item.first, time(hour), zone)
-    return Entry(
-        uid,
-        title(item),
-        "\n".join(details(item)),
-        item.first,
-        item.last,
-        None if at is None else at.astimezone(zone),
-        item.level in ALARMED,
-    )
+    own = None if at is None else at.astimezone(zone)
+    text, alarm = "\n".join(details(item)), item.level in ALARMED
+    return Entry(uid, title(item), text, item.first, item.last, own, alarm)
 
 
 def _sequenced(entry: Entry, known: dict[str, Any] | None, now: datetime) -> dict[str, Any]:

@@ -13,14 +13,7 @@ from curedash.domain.places.air import strictest_limits
 from curedash.domain.records import LotState, Place
 from curedash.papers.blocks import Block, Heading, Items, Para, Table
 from curedash.papers.dose_sheet import minded
-from curedash.present.display_units import (
-    in_pounds,
-    mass,
-    temp_range,
-    temp_tidy,
-    temp_unit,
-    to_write,
-)
+from curedash.present import display_units as units
 from curedash.present.needs.diary import title
 from curedash.present.numbers import number
 from curedash.present.weighing.on_scale import dated, is_guessed, pull_at, tare_words
@@ -39,6 +32,7 @@ ONLY_LOOK = (
     "day, and write it down."
 )
 HOUSEHOLD_DOES = "The household does this before it leaves. If it is still open, leave it and ask."
+LEAVE_IT = "The household does this itself, so leave it."
 PULLED = (
     "To pull a piece: take it off, bag it and put it into the fridge at {cold} or colder. Write "
     "the weight and the time on this page. Do not slice it."
@@ -82,15 +76,15 @@ def handover(
     weighs = any(item.kind in WEIGHED for item in _todo(around))
     blocks += _how_to_weigh() if weighs else [Para(ONLY_LOOK)]
     held = {lot.place_id for lot in lots}  # nobody reads the thermometer of an empty place
-    blocks += _before(around)
-    blocks += _open(conn, lots, now, around)
+    before = [f"{weekday(item.first)}: {_task(item)}" for item in around.before]
+    blocks += _section("Due before these days", before, HOUSEHOLD_DOES)
+    blocks += _section("Not finished yet", _open(conn, lots, now, around), HOUSEHOLD_DOES)
     blocks += _days(around, [each.name for each in places.all_places(conn) if each.id in held])
-    blocks += _waiting(around)
+    waiting = [f"{weekday(item.first)}: {title(item)}" for item in around.waiting]
+    blocks += _section("Waits until they are back", waiting, LEAVE_IT)
     blocks += _lots(diary, lots, weighs=weighs)
     blocks += _decided(lots)
-    blocks += _places(conn, lots)
-    blocks += _off()
-    return blocks
+    return [*blocks, *_places(conn, lots), *_off()]
 
 
 def whom_to_ask(conn: Connection) -> str:
@@ -108,7 +102,7 @@ def _how_to_weigh() -> list[Block]:
                 _read_the_scale(),
                 "At its pull weight or lighter: pull it. Heavier: hang it back. The weight "
                 "decides, not the date.",
-                PULLED.format(cold=temp_tidy(5)),
+                PULLED.format(cold=units.temp_tidy(5)),
                 "A weight that makes no sense (heavier than last time, a tenth of it): "
                 "weigh again.",
             )
@@ -130,7 +124,7 @@ def _todo(around: StandIn) -> list[DiaryItem]:
 
 def _read_the_scale() -> str:
     """How finely the scale is read."""
-    if in_pounds():
+    if units.in_pounds():
         return (
             "Write down what the scale shows, in pounds and ounces. A tenth of an ounce more or "
             "less does not matter."
@@ -141,15 +135,13 @@ def _read_the_scale() -> str:
 def _days(around: StandIn, names: Sequence[str]) -> list[Block]:
     diary = around.diary
     blocks: list[Block] = [Heading("Day by day")]
-    read = ", ".join(f"{plain(name)} ______ {temp_unit()}" for name in names)
+    read = ", ".join(f"{plain(name)} ______ {units.temp_unit()}" for name in names)
     smell = "look and smell: is anything rotten or dripping?"
     look = f"thermometers: {read}; {smell}" if names else smell
     for number_ in range((diary.stretch.last - diary.stretch.first).days + 1):
         on = diary.stretch.first + timedelta(days=number_)
-        todo = [_task(item) for item in _todo(around) if item.first == on]
-        blocks.append(Heading(weekday(on), 3))
-        texts = (*todo, look)
-        blocks.append(Items(texts, (False,) * len(texts)))
+        texts = (*(_task(item) for item in _todo(around) if item.first == on), look)
+        blocks += [Heading(weekday(on), 3), Items(texts, (False,) * len(texts))]
     return blocks
 
 
@@ -161,34 +153,20 @@ def _is_weighed(around: StandIn, pull: DiaryItem) -> bool:
     )
 
 
-def _before(around: StandIn) -> list[Block]:
-    """What is due before the first day, so that nobody finds it undone without a word."""
-    if not around.before:
-        return []
-    said = tuple(f"{weekday(item.first)}: {_task(item)}" for item in around.before)
-    return [Heading("Due before these days"), Para(HOUSEHOLD_DOES), Items(said)]
+def _section(head: str, texts: Sequence[str], note: str = "") -> list[Block]:
+    """A head with its note and these texts below; nothing where there is none."""
+    said = [Para(note)] if note else []
+    return [Heading(head), *said, Items(tuple(texts))] if texts else []
 
 
-def _open(
-    conn: Connection, lots: Sequence[LotState], now: datetime, around: StandIn
-) -> list[Block]:
+def _open(conn: Connection, lots: Sequence[LotState], now: datetime, around: StandIn) -> list[str]:
     """What is unfinished now and has no day on this page: a dose, raw meat, a stage without end."""
     found = open_work(conn, lots, now, around.diary.stretch.last)
-    said = tuple(
+    return [
         f"{lot.code}{_where(lot)}: {plain(need.message)}"
         for lot in lots
         for need in found.get(lot.id, ())
-    )
-    return [Heading("Not finished yet"), Para(HOUSEHOLD_DOES), Items(said)] if said else []
-
-
-def _waiting(around: StandIn) -> list[Block]:
-    """What the household does itself when it is back, so that nobody wonders."""
-    if not around.waiting:
-        return []
-    said = tuple(f"{weekday(item.first)}: {title(item)}" for item in around.waiting)
-    note = "The household does this itself, so leave it."
-    return [Heading("Waits until they are back"), Para(note), Items(said)]
+    ]
 
 
 def _task(item: DiaryItem) -> str:
@@ -202,7 +180,7 @@ def _task(item: DiaryItem) -> str:
         return f"{title(item)}{where}"
     worn = tare_words(lot)
     with_ = f", weighed {worn}" if worn else ""
-    line = f"{lot.code}: weigh{where}: ________{to_write()}."
+    line = f"{lot.code}: weigh{where}: ________{units.to_write()}."
     if (soft := found_soft(lot)) is not None:
         return f"{line} Do not pull it at any weight ({plain(soft)}); ask"
     if is_guessed(lot):
@@ -216,28 +194,23 @@ def _where(lot: LotState) -> str:
 
 def _lots(diary: Diary, lots: Sequence[LotState], *, weighs: bool) -> list[Block]:
     """Every lot; where something is weighed with its last weight and the one it is pulled at."""
-    rows = [_lot_row(diary, lot) for lot in lots]
-    heads = (
-        "lot",
-        "what",
-        "where",
-        "stage",
-        "on the scale with it",
-        "last on the scale",
-        "take down at this weight or less",
-    )
+    rows = tuple(_lot_row(diary, lot) for lot in lots)
+    heads = ("lot", "what", "where", "stage")
     if not weighs:
-        return [Heading("What is where"), Table(heads[:4], tuple(row[:4] for row in rows))]
-    return [Heading("What is where"), Table(heads, tuple(rows), (5, 6))]
+        return [Heading("What is where"), Table(heads, tuple(row[:4] for row in rows))]
+    weights = ("on the scale with it", "last on the scale", "take down at this weight or less")
+    return [Heading("What is where"), Table((*heads, *weights), rows, (5, 6))]
 
 
 def _lot_row(diary: Diary, lot: LotState) -> tuple[str, ...]:
     hanging = lot.stage == "drying"
-    worn = f"{plain(lot.tare_what or 'tare')}, {mass(lot.tare_g)}" if lot.tare_g else "nothing"
+    worn = (
+        f"{plain(lot.tare_what or 'tare')}, {units.mass(lot.tare_g)}" if lot.tare_g else "nothing"
+    )
     last = "not yet"
     if lot.last_gross_g is not None and lot.last_at is not None:
         on = datetime.fromisoformat(lot.last_at).astimezone(diary.zone).date()
-        last = f"{mass(lot.last_gross_g)} on {day(on)}"
+        last = f"{units.mass(lot.last_gross_g)} on {day(on)}"
     grams = pull_at(lot) if hanging else None
     if grams is not None and is_guessed(lot):
         grams = f"{grams}: feel it, ask"
@@ -258,13 +231,12 @@ def _lot_row(diary: Diary, lot: LotState) -> tuple[str, ...]:
 
 def _decided(lots: Sequence[LotState]) -> list[Block]:
     """Lots that something spoke against and what was decided: nobody need find that out again."""
-    found = [(lot, decided(lot)) for lot in lots]
-    said = tuple(
+    said = [
         f"{lot.code}: {plain(known[0])}; decided: {plain(known[1])}. Do not open or taste it."
-        for lot, known in found
-        if known is not None
-    )
-    return [Heading("Decided before"), Items(said)] if said else []
+        for lot in lots
+        if (known := decided(lot)) is not None
+    ]
+    return _section("Decided before", said)
 
 
 def _places(conn: Connection, lots: Sequence[LotState]) -> list[Block]:
@@ -276,11 +248,10 @@ def _places(conn: Connection, lots: Sequence[LotState]) -> list[Block]:
         found = strictest_limits((lot.stage for lot in inside), limits)
         parts = [_band(place)]
         if found.mean_24h_max_c is not None:
-            parts.append(
-                f"above {temp_tidy(found.mean_24h_max_c)} for a day: write it down and ask"
-            )
+            warm = units.temp_tidy(found.mean_24h_max_c)
+            parts.append(f"above {warm} for a day: write it down and ask")
         if found.mean_6h_max_c is not None:
-            warm = temp_tidy(found.mean_6h_max_c)
+            warm = units.temp_tidy(found.mean_6h_max_c)
             parts.append(
                 f"above {warm} for six hours: ask at once; close the door, and"
                 f" move the sealed bags, then the rest, to a colder fridge"
@@ -301,7 +272,7 @@ def _places(conn: Connection, lots: Sequence[LotState]) -> list[Block]:
 def _band(place: Place) -> str:
     parts = []
     if place.temp_lo_c is not None and place.temp_hi_c is not None:
-        parts.append(temp_range(place.temp_lo_c, place.temp_hi_c))
+        parts.append(units.temp_range(place.temp_lo_c, place.temp_hi_c))
     if place.rh_lo_pct is not None and place.rh_hi_pct is not None:
         parts.append(f"{number(place.rh_lo_pct)}–{number(place.rh_hi_pct)} % humidity")
     return f"usual {', '.join(parts)}" if parts else ""

@@ -69,11 +69,11 @@ def agents_words(facts: LotFacts) -> str:
     if lot.salt_box:
         return "nitrite and nitrate: not known in a salt box"
     parts = []
-    for name, value, salt in (
+    agents = (
         ("nitrite", lot.nitrite_mg_per_kg, "NaNO2"),
         ("nitrate", lot.nitrate_mg_per_kg, "NaNO3"),
-    ):
-        parts.append(
-            f"{name} unknown" if value is None else f"{name} {number(value)} mg/kg as {salt}"
-        )
+    )
+    for name, value, salt in agents:
+        amount = "unknown" if value is None else f"{number(value)} mg/kg as {salt}"
+        parts.append(f"{name} {amount}")
     return f"ingoing {listed(parts)}, on green weight"

@@ -64,15 +64,7 @@ def page(conn: Connection, now: datetime, *, reload_s: int | None = None, folder
         _needs(conn, needs, rack, air, now),
         _rack(rack),
         _places(air, rack.needs, now),
-        *(
-            _lot(
-                read_lot(conn, row.lot.id, now),
-                now,
-                rack.zone,
-                photo_list(conn, row.lot.id, folder, rack.zone),
-            )
-            for row in rack.rows
-        ),
+        *(_lot(conn, row, now, rack.zone, folder) for row in rack.rows),
         '<footer class="quiet"><p>Written by curedash. It computes and records; it does not judge'
         " meat. Change nothing here: weigh and decide at the program.</p></footer>",
     ]
@@ -208,7 +200,8 @@ def _places(air: Sequence[PlaceAir], needs: Sequence[Need], now: datetime) -> st
 # ── one lot ───────────────────────────────────────────────────────────────────────────────
 
 
-def _lot(view: LotView, now: datetime, zone: tzinfo, photos: str) -> str:
+def _lot(conn: Connection, row: RackRow, now: datetime, zone: tzinfo, folder: str) -> str:
+    view, photos = read_lot(conn, row.lot.id, now), photo_list(conn, row.lot.id, folder, zone)
     lot, local = view.lot, now.astimezone(zone)
     about = {
         words.casefold(): words

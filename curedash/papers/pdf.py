@@ -111,6 +111,14 @@ class Canvas:
         self.pdf.set_line_width(line_mm)
         self.pdf.line(x1, y1, x2, y2)
 
+    def tick(self, x: float, y: float, side: float, ticked: bool) -> None:
+        """A box before a line of words, crossed where it is done."""
+        top = y + 0.12 * side
+        self.box(x, top, side, side)
+        if ticked:
+            self.line(x, top, x + side, top + side, 0.3)
+            self.line(x + side, top, x, top + side, 0.3)
+
     def picture(self, svg: str, x: float, y: float, width: float) -> None:
         """An SVG picture with its top left corner at x, y, so wide [mm]."""
         self.pdf.image(BytesIO(svg.encode()), x=x, y=y, w=width)
@@ -155,11 +163,8 @@ def _document(width_mm: float, height_mm: float) -> FPDF:
     pdf.set_auto_page_break(False)
     pdf.set_margin(0)
     pdf.c_margin = 0
-    for family, style, name in (
-        (FONT, "", "sans"),
-        (FONT, "B", "sans-bold"),
-        ("east", "", "east-asian"),
-    ):
+    faces = (FONT, "", "sans"), (FONT, "B", "sans-bold"), ("east", "", "east-asian")
+    for family, style, name in faces:
         pdf.add_font(family, style, os.path.join(FONTS, f"{name}.ttf"))
     pdf.set_fallback_fonts(["east"], exact_match=False)
     return pdf

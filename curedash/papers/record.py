@@ -14,7 +14,7 @@ from curedash.domain.curing.stages import RAW, stage_day
 from curedash.domain.drying.lot_figures import base_of
 from curedash.domain.needs.lot_needs import open_words
 from curedash.domain.places.air import WindowStats
-from curedash.domain.records import ENDED, LotState, StoredNeed, WeighIn
+from curedash.domain.records import ENDED, LotState, Pack, StoredNeed, WeighIn
 from curedash.domain.wording import facts
 from curedash.papers.blocks import Block, Figure, Heading, Items, PageBreak, Para, Table
 from curedash.papers.curve_svg import Curve
@@ -91,16 +91,13 @@ def _head(conn: Connection, facts: LotFacts) -> Table:
         parts = [source.name, source.shop, source.condition, packed, label]
         bought = ", ".join(plain(part) for part in parts if part)
     salted = "–" if lot.salted_at is None else on_scale.dated_from(lot.salted_at, facts.zone)
+    rules, picked = batch.rule_set or "–", batch.product_class or "–"
     rows = [
         ("batch", f"{batch.code}, {plain(batch.name)}"),
         ("meat", plain(lot.species) or "–"),
         ("bought as", bought),
         ("style", plain(lot.style_name)),
-        (
-            "method",
-            f"{batch.method}; rule set {batch.rule_set or '–'},"
-            f" product class {batch.product_class or '–'}",
-        ),
+        ("method", f"{batch.method}; rule set {rules}, product class {picked}"),
         ("salted", salted),
         ("green weight", green_words(lot) + (f", {lot.count} pieces" * (lot.count > 1))),
         ("out of the cure", "–" if lot.cured_g is None else units.mass(lot.cured_g)),
@@ -108,24 +105,17 @@ def _head(conn: Connection, facts: LotFacts) -> Table:
     ]
     span = on_scale.pull_range(lot)
     if span is not None and lot.hang_g is not None:
+        loss = f"{lot.target_lo_pct:g}–{lot.target_hi_pct:g} % of {lot.target_base} weight"
         worn = on_scale.tare_words(lot)
-        rows.append(
-            (
-                "target",
-                f"{lot.target_lo_pct:g}–{lot.target_hi_pct:g} % of"
-                f" {lot.target_base} weight: {span} on the scale {worn}".strip(),
-            )
-        )
+        rows.append(("target", f"{loss}: {span} on the scale {worn}".strip()))
     if batch.note:
         rows.append(("note", plain(batch.note)))
     return Table(("", ""), tuple(rows))
 
 
 def _dose(conn: Connection, facts: LotFacts) -> list[Block]:
-    if not facts.dose:
-        blocks: list[Block] = [Para("No ingredient is recorded.")]
-    else:
-        blocks = [ingredient_table(facts)]
+    nothing = Para("No ingredient is recorded.")
+    blocks: list[Block] = [ingredient_table(facts) if facts.dose else nothing]
     if facts.lot.dose_open and facts.lot.stage != RAW:
         blocks.append(Para(f"{open_words(facts.lot)}; counted as planned.".capitalize()))
     salt = salt_words(facts)
@@ -143,14 +133,8 @@ def _weights(facts: LotFacts, curve: LotCurve, told: Sequence[PastWindow]) -> li
         return [Heading("Weights"), Para("It has not been weighed yet.")]
     base, _ = base_of(facts.lot, facts.lot.target_base)
     unit = "" if units.in_pounds() else " g"
-    heads = (
-        "when",
-        f"on the scale{unit}",
-        f"tare{unit}",
-        f"net{unit}",
-        f"lost from {base}",
-        "remark",
-    )
+    weights = (f"{name}{unit}" for name in ("on the scale", "tare", "net"))
+    heads = ("when", *weights, f"lost from {base}", "remark")
     blocks: list[Block] = [Heading("Weights"), Table(heads, rows, (1, 2, 3, 4))]
     dried = while_drying(curve)
     if len(dried) > 1:
@@ -211,23 +195,11 @@ def _figure(curve: LotCurve, dried: Sequence[Point]) -> Figure:
 
 def _stages(facts: LotFacts, stays: Sequence[Stay]) -> list[Block]:
     rows = tuple(_stay_row(facts, stay) for stay in stays)
-    heads = (
-        "stage",
-        "from",
-        "days",
-        "place",
-        f"{units.temp_unit()} mean (low–high)",
-        "% RH mean (low–high)",
-        "note",
-    )
-    blocks: list[Block] = [Table(heads, rows, (2,))]
-    thin = [s for s in stays if s.temp is not None and not s.temp.enough]
+    air = (f"{unit} mean (low–high)" for unit in (units.temp_unit(), "% RH"))
+    blocks: list[Block] = [Table(("stage", "from", "days", "place", *air, "note"), rows, (2,))]
+    thin = [stage(s.stage) for s in stays if s.temp is not None and not s.temp.enough]
     if thin:
-        blocks.append(
-            Para(
-                "Readings cover less than half of: " + ", ".join(stage(s.stage) for s in thin) + "."
-            )
-        )
+        blocks.append(Para(f"Readings cover less than half of: {', '.join(thin)}."))
     return blocks
 
 
@@ -266,22 +238,16 @@ def _alerts(conn: Connection, facts: LotFacts, stays: Sequence[Stay]) -> list[Bl
             found |= {need.id: need for need in about}
     if not found:
         return [Heading("Alerts"), Para("None was saved.")]
-    rows = tuple(_alert_row(facts, need) for need in sorted(found.values(), key=_opened))
+    needs = sorted(found.values(), key=lambda need: need.opened_at)
     heads = ("opened", "cleared", "level", "what", "snoozed because")
-    return [Heading("Alerts"), Table(heads, rows)]
-
-
-def _opened(need: StoredNeed) -> str:
-    return need.opened_at
+    return [Heading("Alerts"), Table(heads, tuple(_alert_row(facts, need) for need in needs))]
 
 
 def _alert_row(facts: LotFacts, need: StoredNeed) -> tuple[str, ...]:
-    cleared = (
-        "open" if need.cleared_at is None else on_scale.moment_dated(need.cleared_at, facts.zone)
-    )
+    opened, cleared = need.opened_at, need.cleared_at
     return (
-        on_scale.moment_dated(need.opened_at, facts.zone),
-        cleared,
+        on_scale.moment_dated(opened, facts.zone),
+        "open" if cleared is None else on_scale.moment_dated(cleared, facts.zone),
         LEVEL_WORDS.get(need.level, need.level),
         plain(need.message),
         plain(need.reason or "") or "–",
@@ -304,19 +270,12 @@ def _happened(conn: Connection, facts: LotFacts) -> list[Block]:
     told = [
         (e.at, f"{e.kind}: {plain(units.retold(event_text(e)))}")
         for e in lot_rows.events(conn, lot_id=lot.id)
-    ] + [
-        (
-            r.at,
-            f"{plain(r.reason)}: {units.mass(r.before_g)} to {units.mass(r.after_g)} on the scale",
-        )
-        for r in rebases.of_lot(conn, lot.id)
     ]
-    blocks: list[Block] = []
-    if told:
-        lines = tuple(
-            f"{on_scale.moment_dated(at, facts.zone)}: {words}" for at, words in sorted(told)
-        )
-        blocks += [Heading("What happened"), Items(lines)]
+    for cut in rebases.of_lot(conn, lot.id):
+        weights = f"{units.mass(cut.before_g)} to {units.mass(cut.after_g)}"
+        told.append((cut.at, f"{plain(cut.reason)}: {weights} on the scale"))
+    lines = [f"{on_scale.moment_dated(at, facts.zone)}: {words}" for at, words in sorted(told)]
+    blocks: list[Block] = [Heading("What happened"), Items(tuple(lines))] if lines else []
     blocks += _photos(conn, facts)
     changed = [
         line
@@ -348,25 +307,17 @@ def _end(conn: Connection, facts: LotFacts) -> list[Block]:
             parts.append(plain(ended.note))
         blocks += [Heading("The end"), Para(", ".join(parts))]
     if facts.packs:
-        rows = tuple(
-            (
-                str(pack.id),
-                on_scale.dated_from(pack.at, facts.zone),
-                units.bare(pack.weight_g),
-                _day_or_dash(pack.keep_until),
-                plain(pack.given_to or "") or "–",
-            )
-            for pack in facts.packs
-        )
-        heads = (
-            "pack",
-            "packed",
-            "weight" if units.in_pounds() else "g",
-            "kept until, own rule",
-            "given to",
-        )
+        unit = "weight" if units.in_pounds() else "g"
+        heads = ("pack", "packed", unit, "kept until, own rule", "given to")
+        rows = tuple(_pack_row(facts, pack) for pack in facts.packs)
         blocks += [Heading("Packs"), Table(heads, rows, (0, 2))]
     return blocks
+
+
+def _pack_row(facts: LotFacts, pack: Pack) -> tuple[str, ...]:
+    packed, kept = on_scale.dated_from(pack.at, facts.zone), _day_or_dash(pack.keep_until)
+    given_to = plain(pack.given_to or "") or "–"
+    return str(pack.id), packed, units.bare(pack.weight_g), kept, given_to
 
 
 def _day_or_dash(iso: str | None) -> str:

@@ -71,19 +71,13 @@ def units_of(plan: Plan) -> list[Unit]:
     """The unit files, in the order they are started."""
     found = []
     if plan.listen:
-        found.append(
-            _service(
-                "listen",
-                "readings for curedash",
-                [*plan.program, "air", "listen"],
-                [*CONFINED, *READ_ONLY, *_writable(plan.folders)],
-            )
-        )
+        words = [*plan.program, "air", "listen"]
+        more = [*CONFINED, *READ_ONLY, *_writable(plan.folders)]
+        found.append(_service("listen", "readings for curedash", words, more))
     if plan.watch is not None:
+        words = [*plan.program, "watch", *plan.watch]
         own = () if "--exec" in plan.watch else CONFINED
-        found.append(
-            _service("watch", "alerts of curedash", [*plan.program, "watch", *plan.watch], own)
-        )
+        found.append(_service("watch", "alerts of curedash", words, own))
     if plan.mail_to is not None:
         found += [_mail(plan.program, plan.mail_to), _timer()]
     return found
@@ -103,57 +97,39 @@ def units_folder() -> str:
     return os.path.join(paths.config_base(), "systemd", "user")
 
 
-def _service(which: str, what: str, words: Sequence[str], more: Sequence[str]) -> Unit:
-    lines = [
-        MARK,
-        "[Unit]",
-        f"Description={what}",
-        "StartLimitIntervalSec=0",
-        "",
-        "[Service]",
-        f"ExecStart={_words(words)}",
-        "Restart=always",
-        "RestartSec=30",
-        *ALWAYS,
-        *more,
-        "",
-        "[Install]",
-        "WantedBy=default.target",
-    ]
+def _unit(which: str, what: str, **sections: Sequence[str]) -> Unit:
+    """A unit file that says whose it is; lines under ``Unit`` follow its description."""
+    lines = [MARK, "[Unit]", f"Description={what}", *sections.pop("Unit", ())]
+    for name, own in sections.items():
+        lines += ["", f"[{name}]", *own]
     return Unit(NAMES[which], "\n".join(lines) + "\n")
+
+
+def _service(which: str, what: str, words: Sequence[str], more: Sequence[str]) -> Unit:
+    return _unit(
+        which,
+        what,
+        Unit=["StartLimitIntervalSec=0"],
+        Service=[f"ExecStart={_words(words)}", "Restart=always", "RestartSec=30", *ALWAYS, *more],
+        Install=["WantedBy=default.target"],
+    )
 
 
 def _mail(program: Sequence[str], to: str) -> Unit:
     """One mail if something needs somebody; the mail program may need rights of its own."""
     check = shlex.join([*program, "check"])
     script = f'told=$({check}) || printf "%s\\n" "$told" | mail -s curedash -- {shlex.quote(to)}'
-    lines = [
-        MARK,
-        "[Unit]",
-        "Description=what needs somebody, by mail",
-        "",
-        "[Service]",
-        "Type=oneshot",
-        f"ExecStart={_words(['/bin/sh', '-c', script])}",
-        *ALWAYS,
-    ]
-    return Unit(NAMES["mail"], "\n".join(lines) + "\n")
+    start = f"ExecStart={_words(['/bin/sh', '-c', script])}"
+    return _unit("mail", "what needs somebody, by mail", Service=["Type=oneshot", start, *ALWAYS])
 
 
 def _timer() -> Unit:
-    lines = [
-        MARK,
-        "[Unit]",
-        "Description=what needs somebody, by mail every morning",
-        "",
-        "[Timer]",
-        f"OnCalendar=*-*-* {MAIL_AT}",
-        "Persistent=yes",
-        "",
-        "[Install]",
-        "WantedBy=timers.target",
-    ]
-    return Unit(NAMES["timer"], "\n".join(lines) + "\n")
+    return _unit(
+        "timer",
+        "what needs somebody, by mail every morning",
+        Timer=[f"OnCalendar=*-*-* {MAIL_AT}", "Persistent=yes"],
+        Install=["WantedBy=timers.target"],
+    )
 
 
 def _writable(folders: Sequence[str]) -> list[str]:

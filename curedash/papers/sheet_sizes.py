@@ -36,28 +36,13 @@ class SheetSize:
         return self.columns * self.rows > 1
 
 
+_A4, _LETTER = (210, 297), (8.5 * INCH_MM, 11 * INCH_MM)
 SIZES = (
-    SheetSize("a4", "A4, 8 tags of 97 × 69 mm", 210, 297, 2, 4, margin_mm=8, inset_mm=3),
-    SheetSize("a4-small", "A4, 14 tags of 97 × 40 mm", 210, 297, 2, 7, margin_mm=8, inset_mm=2),
+    SheetSize("a4", "A4, 8 tags of 97 × 69 mm", *_A4, 2, 4, margin_mm=8, inset_mm=3),
+    SheetSize("a4-small", "A4, 14 tags of 97 × 40 mm", *_A4, 2, 7, margin_mm=8, inset_mm=2),
+    SheetSize("letter", "Letter, 8 tags of 100 × 66 mm", *_LETTER, 2, 4, margin_mm=8, inset_mm=3),
     SheetSize(
-        "letter",
-        "Letter, 8 tags of 100 × 66 mm",
-        8.5 * INCH_MM,
-        11 * INCH_MM,
-        2,
-        4,
-        margin_mm=8,
-        inset_mm=3,
-    ),
-    SheetSize(
-        "letter-small",
-        "Letter, 14 tags of 100 × 38 mm",
-        8.5 * INCH_MM,
-        11 * INCH_MM,
-        2,
-        7,
-        margin_mm=8,
-        inset_mm=2,
+        "letter-small", "Letter, 14 tags of 100 × 38 mm", *_LETTER, 2, 7, margin_mm=8, inset_mm=2
     ),
     SheetSize("62x100", "roll, 62 mm wide, 100 mm long", 62, 100, inset_mm=2.5),
     SheetSize("100x62", "roll, 100 mm wide, 62 mm long", 100, 62, inset_mm=2.5),

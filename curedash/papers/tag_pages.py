@@ -125,11 +125,7 @@ class Layout:
     ) -> float:
         side = row.size * size_pt * MM_PER_POINT
         if at is not None:
-            top = at[1] + y + 0.12 * side
-            self.canvas.box(at[0], top, side, side)
-            if row.boxes[0]:
-                self.canvas.line(at[0], top, at[0] + side, top + side, 0.3)
-                self.canvas.line(at[0] + side, top, at[0], top + side, 0.3)
+            self.canvas.tick(at[0], at[1] + y, side, bool(row.boxes[0]))
         return self._text(row, y, room, size_pt, at, indent=1.5 * side)
 
     def _boxes(

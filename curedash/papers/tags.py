@@ -17,6 +17,7 @@ from curedash.domain.facts.cautions import cautions_for
 from curedash.domain.record import record
 from curedash.domain.records import DoseLine, LotState, Pack
 from curedash.domain.times import local_day
+from curedash.domain.wording import facts as joined
 from curedash.papers.ingredients import agents_words, contains, salt_words
 from curedash.papers.lot_facts import LotFacts, facts_of
 from curedash.present.display_units import bare, in_pounds, mass, temp_tidy, to_write
@@ -42,6 +43,11 @@ class Row:
     worth: float = 2  # 3: never left out; the lower, the sooner it goes
     kind: str = "text"  # text | tick | boxes | turns
     boxes: tuple[str, ...] = ()
+
+
+def kept(text: str, size: float = 1.0, *, bold: bool = True) -> Row:
+    """A row that is never left out."""
+    return Row(text, size, bold, NEVER_LEFT_OUT)
 
 
 @record
@@ -114,7 +120,7 @@ def hang_tag(facts: LotFacts) -> Tag:
     lot = facts.lot
     if lot.hang_at is None:
         raise Refused(f"{lot.code} has not been hung yet; --kind cure makes its bag tag.")
-    rows = [Row(_name(facts), 1.25, bold=True, worth=NEVER_LEFT_OUT), Row(_style(facts), worth=1)]
+    rows = [kept(_name(facts), 1.25), Row(_style(facts), worth=1)]
     rows.append(Row(_hung_words(facts), worth=2))
     rows += _pull_rows(facts)
     window = facts.figures.window
@@ -129,23 +135,19 @@ def hang_tag(facts: LotFacts) -> Tag:
 def _pull_rows(facts: LotFacts) -> list[Row]:
     lot = facts.lot
     if (against := undecided(lot)) is not None:
-        text = f"Do not pull it: {plain(against)}, not decided"
-        return [Row(text, 1.25, bold=True, worth=NEVER_LEFT_OUT)]
+        return [kept(f"Do not pull it: {plain(against)}, not decided", 1.25)]
     span, worn = on_scale.pull_range(lot), on_scale.tare_words(lot)
     if span is None and lot.base_g is None:
-        text = "not weighed: pull it by feel (rim and firmness)"
-        return [Row(text, 1.25, bold=True, worth=NEVER_LEFT_OUT)]
+        return [kept("not weighed: pull it by feel (rim and firmness)", 1.25)]
     if span is None:
         text = "pulled by its days, not by weight"
-        if lot.min_age_days is not None:
-            text = f"{text}; {lot.min_age_days:.0f} days at least"
-        return [Row(text, 1.25, bold=True, worth=NEVER_LEFT_OUT)]
+        least = "" if lot.min_age_days is None else f"{lot.min_age_days:.0f} days at least"
+        return [kept(joined(text, least), 1.25)]
     base = f"{lot.target_lo_pct:g}–{lot.target_hi_pct:g} % loss from {lot.target_base} weight"
     guessed = lot.start_from is not None
     do = "FEEL it" if guessed else "PULL"
-    rows = [Row(f"{do} when the scale shows {span}", 1.6, bold=True, worth=NEVER_LEFT_OUT)]
-    if worn:
-        rows.append(Row(f"weighed {worn}", 1.0, bold=True, worth=NEVER_LEFT_OUT))
+    rows = [kept(f"{do} when the scale shows {span}", 1.6)]
+    rows += [kept(f"weighed {worn}")] if worn else []
     why = "Its hang weight is estimated." if guessed else "The weight decides, not the date."
     rows.append(Row(f"{why} {base}", worth=2))
     return rows
@@ -169,17 +171,16 @@ def _hung_words(facts: LotFacts) -> str:
 def cure_tag(facts: LotFacts) -> Tag:
     """For the cure bag: green weight, in and out, what went in, boxes for the turns."""
     lot = facts.lot
-    rows = [Row(_name(facts), 1.25, bold=True, worth=NEVER_LEFT_OUT), Row(_style(facts), worth=1)]
+    rows = [kept(_name(facts), 1.25), Row(_style(facts), worth=1)]
     salted = "not salted yet"
     if lot.salted_at is not None:
         salted = f"in {on_scale.dated_from(lot.salted_at, facts.zone)}"
-    rows.append(Row(f"{green_phrase(lot)} · {salted}", 1.2, bold=True, worth=NEVER_LEFT_OUT))
-    rows += [Row(words, 1.2, bold=True, worth=NEVER_LEFT_OUT) for words in out_words(facts)]
+    rows.append(kept(f"{green_phrase(lot)} · {salted}", 1.2))
+    rows += [kept(words, 1.2) for words in out_words(facts)]
     rows += [_ingredient(line) for line in facts.dose]
     salt = salt_words(facts)
     if salt is not None:
-        rows.append(Row(salt, 0.9, worth=NEVER_LEFT_OUT))
-        rows.append(Row(agents_words(facts), 0.9, worth=1))
+        rows += [kept(salt, 0.9, bold=False), Row(agents_words(facts), 0.9, worth=1)]
     turns = turn_days(facts)
     if turns:
         labels = tuple(day(on) for on in turns)
@@ -234,28 +235,25 @@ def pack_tag(facts: LotFacts, pack: Pack | None) -> Tag:
     """For what is given away or kept: product, date, weight, what is in it, raw."""
     lot = facts.lot
     product = plain(lot.style_name) or plain(lot.batch_name)
-    rows = [Row(product, 1.5, bold=True, worth=NEVER_LEFT_OUT), Row(_name(facts), worth=2)]
+    rows = [kept(product, 1.5), Row(_name(facts), worth=2)]
     if pack is not None:
-        packed = f"packed {on_scale.dated_from(pack.at, facts.zone)} · {mass(pack.weight_g)}"
-        rows.append(Row(packed, 1.2, bold=True, worth=NEVER_LEFT_OUT))
-        if pack.given_to:
-            rows.append(Row(f"for {plain(pack.given_to)}", 1.1, bold=True, worth=NEVER_LEFT_OUT))
+        packed = on_scale.dated_from(pack.at, facts.zone)
+        rows.append(kept(f"packed {packed} · {mass(pack.weight_g)}", 1.2))
+        rows += [kept(f"for {plain(pack.given_to)}", 1.1)] if pack.given_to else []
         others = [f"{code} {mass(weight_g)}" for code, weight_g in facts.mates.get(pack.id, ())]
         if others:
             words = f"mixed with {' + '.join(others)}; the tag of each says what it contains"
-            rows.append(Row(words, worth=NEVER_LEFT_OUT))
+            rows.append(kept(words, bold=False))
         if pack.keep_until:
             keep = on_scale.dated(date.fromisoformat(pack.keep_until[:10]))
             rows.append(Row(f"own rule: use by {keep}", worth=2))
     else:
-        rows.append(
-            Row(f"packed ____________   ________{to_write()}", 1.2, bold=True, worth=NEVER_LEFT_OUT)
-        )
-    rows.append(Row(f"Keep cold: {temp_tidy(5)} or colder.", 1.1, bold=True, worth=NEVER_LEFT_OUT))
-    rows.append(Row("Raw, cured, not cooked.", 1.1, bold=True, worth=NEVER_LEFT_OUT))
-    rows.append(Row(f"Contains: {', '.join(contains(facts))}.", worth=NEVER_LEFT_OUT))
+        rows.append(kept(f"packed ____________   ________{to_write()}", 1.2))
+    rows.append(kept(f"Keep cold: {temp_tidy(5)} or colder.", 1.1))
+    rows.append(kept("Raw, cured, not cooked.", 1.1))
+    rows.append(kept(f"Contains: {', '.join(contains(facts))}.", bold=False))
     if not facts.dose:
-        rows.append(Row("No other ingredient is recorded.", worth=NEVER_LEFT_OUT))
+        rows.append(kept("No other ingredient is recorded.", bold=False))
     rows += [Row(text, 0.85, worth=2) for text in cautions_for("slicing")[:1]]
     rows.append(Row(f"lot {lot.code}" + (f", pack {pack.id}" if pack else ""), 0.85, worth=1))
     return Tag(lot.code, "pack", tuple(rows))

@@ -44,18 +44,15 @@ def changes(zone: tzinfo, first: datetime, last: datetime) -> list[Change]:
         nxt = min(day + timedelta(days=1), last)
         if _offset(zone, day) != _offset(zone, nxt):
             at = _between(zone, day, nxt)
-            local = at.astimezone(zone)
-            found.append(
-                Change(
-                    at,
-                    _offset(zone, at - timedelta(seconds=1)),
-                    _offset(zone, at),
-                    local.tzname() or "",
-                    bool(local.dst()),
-                )
-            )
+            found.append(_change(zone, at, _offset(zone, at - timedelta(seconds=1))))
         day = nxt
     return found
+
+
+def _change(zone: tzinfo, at: datetime, before: timedelta) -> Change:
+    """What a clock of the zone shows from a moment on."""
+    local = at.astimezone(zone)
+    return Change(at, before, _offset(zone, at), local.tzname() or "", bool(local.dst()))
 
 
 def component(name: str, zone: tzinfo, first: datetime, last: datetime) -> Timezone:
@@ -66,9 +63,7 @@ def component(name: str, zone: tzinfo, first: datetime, last: datetime) -> Timez
     made.add("tzid", name)
     found = changes(zone, first - AROUND, last + AROUND)
     start = first - AROUND
-    offset, local = _offset(zone, start), start.astimezone(zone)
-    before = Change(start, offset, offset, local.tzname() or "", bool(local.dst()))
-    for change in (before, *found):
+    for change in (_change(zone, start, _offset(zone, start)), *found):
         part = TimezoneDaylight() if change.summer else TimezoneStandard()
         part.add("dtstart", (change.at + change.before).replace(tzinfo=None))
         part.add("tzoffsetfrom", change.before)
