@@ -27,17 +27,14 @@ def lot_document(row: RackRow) -> dict[str, Any]:
     lot, shown = row.lot, row.figures
     since = loss_since(lot)
     return {
-        "code": lot.code,
-        "batch": lot.batch,
+        **parts(lot, "code", "batch"),
         "name": lot.batch_name,
         "piece": lot.piece or None,
-        "style": lot.style,
-        "stage": lot.stage,
+        **parts(lot, "style", "stage"),
         "stage_day": shown.day,
         "stage_since": lot.stage_at,
         "place": lot.place,
-        "green_g": rounded(lot.green_g),
-        "green_pm_g": rounded(lot.green_pm_g),
+        **rounded_parts(lot, "green_g", "green_pm_g"),
         "base": shown.base,
         "base_g": rounded(shown.base_g),
         "base_approx": shown.approx,
@@ -75,12 +72,9 @@ def _ferment(row: RackRow) -> dict[str, Any] | None:
 
 def place_document(place: Place) -> dict[str, Any]:
     """One place with its band."""
-    return {
-        "name": place.name,
-        "temp_c": band(place.temp_lo_c, place.temp_hi_c),
-        "rh_pct": band(place.rh_lo_pct, place.rh_hi_pct),
-        "watch": place.watch,
-    }
+    temp_c = band(place.temp_lo_c, place.temp_hi_c)
+    rh_pct = band(place.rh_lo_pct, place.rh_hi_pct)
+    return {"name": place.name, "temp_c": temp_c, "rh_pct": rh_pct, "watch": place.watch}
 
 
 def band(lo: float | None, hi: float | None) -> list[float | None] | None:
@@ -97,8 +91,7 @@ def weighed_document(kept: Weighed) -> dict[str, Any]:
         "stage": kept.lot.stage,
         **rounded_parts(seen, "gross_g", "tare_g", "net_g", "change_g", "loss_pct"),
         "base": seen.base,
-        "base_g": rounded(seen.base_g),
-        "to_go_g": rounded(seen.to_go_g),
+        **rounded_parts(seen, "base_g", "to_go_g"),
         "flagged": seen.doubts[0].kind if seen.doubts else None,
         "saved": True,
     }

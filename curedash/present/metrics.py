@@ -71,21 +71,15 @@ def _samples(
         counted = {level: sum(need.level == level for need in needs) for level in LEVELS}
         return [({"level": level}, count) for level, count in counted.items()]
     if name == "curedash_need":
-        return _once(
-            (
-                {
-                    "level": need.level,
-                    "cause": need.cause,
-                    "lot": need.lot or "",
-                    "place": plain(need.place or ""),
-                },
-                1.0,
-            )
-            for need in needs
-        )
+        return _once((_need_labels(need), 1.0) for need in needs)
     if name.startswith("curedash_place_"):
         return _of_places(name, air)
     return [(_who(name, row), _of_lot(name, row, rack.zone)) for row in rack.rows]
+
+
+def _need_labels(need: Need) -> dict[str, str]:
+    about = {"lot": need.lot or "", "place": plain(need.place or "")}
+    return {"level": need.level, "cause": need.cause, **about}
 
 
 def _once(samples: Iterable[Sample]) -> list[Sample]:

@@ -73,9 +73,9 @@ def parts(of: object, *names: str) -> dict[str, Any]:
     return {name: getattr(of, name) for name in names}
 
 
-def rounded_parts(of: object, *names: str) -> dict[str, Any]:
+def rounded_parts(of: object, *names: str, decimals: int = 3) -> dict[str, Any]:
     """The same for numbers, rounded for a document."""
-    return {name: rounded(getattr(of, name)) for name in names}
+    return {name: rounded(getattr(of, name), decimals) for name in names}
 
 
 def rounded(value: float | None, decimals: int = 3) -> float | None:

@@ -225,7 +225,6 @@ def _raw_pairs(view: LotView, today: date, width: int) -> list[Line]:
         found.append(("cure", long + rule, ""))
         out = days(today + timedelta(days=earliest), today + timedelta(days=usual))
         found.append(("", f"salted today, it comes out {out}", "quiet"))
-    if lot.cure_usual_days is not None:
         found.append(("then", _after(lot), ""))
     return [line for pair in found for line in _pair(pair, width)]
 

@@ -8,7 +8,7 @@ from curedash.domain.curing.ferment import FermentState
 from curedash.domain.facts.degree_hours import TARGET_PH
 from curedash.domain.records import Event
 from curedash.present.display_units import temp
-from curedash.present.numbers import rounded
+from curedash.present.numbers import rounded, rounded_parts
 from curedash.present.words import moment_words, plain
 
 TYPE_CHECKING = False
@@ -24,9 +24,9 @@ def ferment_document(state: FermentState) -> dict[str, Any]:
         "limit_c_h": rounded(state.limit_c_h, 2),
         "highest_c": rounded(state.highest_c, 2),
         "known": state.known,
-        "longest_gap_h": round(state.longest_gap_h, 2),
+        **rounded_parts(state, "longest_gap_h", decimals=2),
         "over": state.over,
-        "hours_left": rounded(state.hours_left, 2),
+        **rounded_parts(state, "hours_left", decimals=2),
         "ph": state.ph,
         "ph_reached": state.reached,
     }

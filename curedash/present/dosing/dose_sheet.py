@@ -8,15 +8,10 @@ from curedash.domain.facts.cautions import cautions_for
 from curedash.domain.records import DoseLine
 from curedash.domain.wording import listed
 from curedash.present.display_units import retold
+from curedash.present.dosing import doses
 from curedash.present.dosing.dose_weights import dose_words, line_division
-from curedash.present.dosing.doses import (
-    bench_document,
-    bench_lines,
-    contents_document,
-    contents_words,
-)
 from curedash.present.dosing.sheet_lines import sheet_decimals
-from curedash.present.numbers import signed
+from curedash.present.numbers import parts, signed
 from curedash.present.weighing.green import green_phrase
 from curedash.present.words import count, moment_words, plain, stage
 from curedash.services.dosing.dose_sheet import DoseSheet
@@ -36,7 +31,7 @@ def sheet_lines(sheet: DoseSheet) -> list[str]:
     lines.append(f"  {open_words(sheet)}")
     if sheet.inside is not None:
         box = sheet.planned is not None and sheet.planned.request.method == "salt-box"
-        lines.append(f"  in it: {contents_words(sheet.inside, box=box)}")
+        lines.append(f"  in it: {doses.contents_words(sheet.inside, box=box)}")
     if sheet.went_in is not None:
         lines += [f"  - {plain(retold(text))}" for text in sheet.went_in.messages]
     for event in sheet.misdoses:
@@ -77,19 +72,18 @@ def sheet_document(sheet: DoseSheet) -> dict[str, Any]:
     lot = sheet.lot
     return {
         "lot": lot.code,
-        "batch": lot.batch,
-        "stage": lot.stage,
-        "green_g": lot.green_g,
+        **parts(lot, "batch", "stage", "green_g"),
         "lines": [line_document(line) for line in sheet.lines],
         "open": len(sheet.open_lines),
-        "planned": None if sheet.planned is None else contents_document(sheet.planned.contents),
-        "inside": None if sheet.inside is None else contents_document(sheet.inside),
+        "planned": None
+        if sheet.planned is None
+        else doses.contents_document(sheet.planned.contents),
+        "inside": None if sheet.inside is None else doses.contents_document(sheet.inside),
         "verdict": today_verdict(lot.dose_verdict),
         "messages": [] if sheet.went_in is None else list(sheet.went_in.messages),
         "misdoses": [{"at": event.at, "text": event.text} for event in sheet.misdoses],
         "turned_at": [event.at for event in sheet.turned],
-        "turn_every_days": sheet.turn_every_days,
-        "cure_air": sheet.cure_air,
+        **parts(sheet, "turn_every_days", "cure_air"),
     }
 
 
@@ -107,24 +101,21 @@ def today_verdict(kept: str | None) -> str | None:
 def line_document(line: DoseLine) -> dict[str, Any]:
     """One ingredient of a sheet."""
     return {
-        "name": line.name,
-        "kind": line.kind,
+        **parts(line, "name", "kind"),
         "exact_g": round(line.exact_g, 6),
-        "planned_g": line.planned_g,
-        "weighed_g": line.weighed_g,
-        "ticked_at": line.ticked_at,
+        **parts(line, "planned_g", "weighed_g", "ticked_at"),
     }
 
 
 def misdose_lines(kept: KeptMisDose, *, saved: bool = True) -> list[str]:
     """The bench of a lot, and whether it is saved as what went in."""
     how = "saved as what went in" if saved else "nothing is saved yet"
-    return [f"{kept.lot.code}: {how}", *bench_lines(kept.bench)]
+    return [f"{kept.lot.code}: {how}", *doses.bench_lines(kept.bench)]
 
 
 def misdose_document(kept: KeptMisDose) -> dict[str, Any]:
     """A mis-dose as JSON."""
-    return {"lot": kept.lot.code, **bench_document(kept.bench), "verdict": kept.dose.verdict}
+    return {"lot": kept.lot.code, **doses.bench_document(kept.bench), "verdict": kept.dose.verdict}
 
 
 def _cure_lines(sheet: DoseSheet) -> list[str]:

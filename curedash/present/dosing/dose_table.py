@@ -6,6 +6,7 @@ said so. Lots that do not fit are scrolled to, their grams are in the line of th
 
 from collections.abc import Sequence
 from datetime import datetime, timedelta, tzinfo
+from math import ceil
 
 from curedash.domain.curing.cure_time import CureWindow
 from curedash.domain.dosing import Dose, DoseRequest, Premix, premix_for
@@ -294,8 +295,8 @@ def out_words(window: CureWindow | None, day: datetime, zone: tzinfo) -> str:
     if window is None or window.earliest_days is None or window.usual_days is None:
         return NOTHING
     start = day.astimezone(zone).date()
-    first = start + timedelta(days=_whole(window.earliest_days))
-    return days(first, start + timedelta(days=_whole(window.usual_days)))
+    first = start + timedelta(days=ceil(window.earliest_days))
+    return days(first, start + timedelta(days=ceil(window.usual_days)))
 
 
 def cure_words(lot: PlannedLot, day: datetime, zone: tzinfo) -> str:
@@ -303,14 +304,9 @@ def cure_words(lot: PlannedLot, day: datetime, zone: tzinfo) -> str:
     window = None if _waits_for_thickness(lot) else lot.window
     if window is None or window.earliest_days is None or window.usual_days is None:
         return ""
-    first, last = _whole(window.earliest_days), _whole(window.usual_days)
+    first, last = ceil(window.earliest_days), ceil(window.usual_days)
     span = f"{first}–{count(last, 'day')}" if last > first else count(last, "day")
     return f"{span} in the cure, out {out_words(window, day, zone)}"
-
-
-def _whole(number_of_days: float) -> int:
-    """Days rounded up: half a day short is short."""
-    return -int(-number_of_days // 1)
 
 
 def _grams(dose: Dose, name: str) -> float | None:
@@ -356,7 +352,8 @@ def message_lines(
     cautions = (*_texts(planned, "caution"), *asks, *unchecked)
     said = [retold(text) for text in cautions]
     texts += [("· " + text, "today") for text in said if text not in verdict[0]]
-    texts += [(text, "quiet") for text in _left_uncompared(planned)]
+    uncompared = dict.fromkeys(text for lot in planned for text in lot.dose.not_compared)
+    texts += [(text, "quiet") for text in uncompared if text.endswith("not computed here")]
     named = sources and any(NOT_CHECKED in text for text in limits)  # at the limit itself
     notes = [text for text in _texts(planned, "note") if not (named and NOT_CHECKED in text)]
     rest = (*_premix(planned), *dates, *notes)
@@ -470,18 +467,12 @@ def asked_of(window: CureWindow | None, dose: Dose) -> tuple[str, ...]:
     return tuple(text for about, text in asks if not answered(dose.request, about))
 
 
-def _left_uncompared(planned: Sequence[PlannedLot]) -> list[str]:
-    """What no dose can be held against, each once; a finding says the rest."""
-    found = dict.fromkeys(text for lot in planned for text in lot.dose.not_compared)
-    return [text for text in found if text.endswith("not computed here")]
-
-
 def _day_texts(window: CureWindow | None) -> list[str]:
     if window is None:
         return []
     rest = []
     if window.salt_rest is not None:
-        rest = [f"then a salt rest of about {_whole(window.salt_rest.days_90)} d"]
+        rest = [f"then a salt rest of about {ceil(window.salt_rest.days_90)} d"]
     by_rule = facts(f"days by “{window.rule_name}”", _second_day(window))
     return [*([by_rule] if window.rule_name else []), *window.messages, *rest]
 
@@ -491,7 +482,7 @@ def _second_day(window: CureWindow) -> str:
     first, last, core = window.earliest_days, window.usual_days, window.diffusion
     if core is None or first is None or last is None or last < core.days_95:
         return ""
-    if _whole(first) == _whole(last):
+    if ceil(first) == ceil(last):
         return ""
     by_core = "the core at 90 % of its salt" if first == core.days_90 else "the rule"
     return f"the first day is {by_core}, the second the core at 95 % of its salt"

@@ -12,7 +12,7 @@ from curedash.domain.dosing.result import LEVELS, NOTE, UNCHECKED
 from curedash.domain.typed.numbers import tidy
 from curedash.domain.wording import count
 from curedash.present.display_units import mass, retold
-from curedash.present.numbers import number, parts, rounded
+from curedash.present.numbers import number, parts, rounded, rounded_parts
 from curedash.present.words import percent, plain
 
 
@@ -31,19 +31,15 @@ def dose_document(
         "pieces": request.pieces,
         "ingredients": [
             {
-                "name": item.name,
-                "kind": item.kind,
+                **parts(item, "name", "kind"),
                 "exact_g": rounded(item.exact_g, 6),
-                "weigh_g": item.weigh_g,
-                "division_g": item.division_g,
-                "portions": item.portions,
+                **parts(item, "weigh_g", "division_g", "portions"),
             }
             for item in dose.ingredients
         ],
         **contents_document(dose.contents),
         "half_division_error_pct": rounded(dose.half_division_error_pct, 4),
-        "verdict": dose.verdict,
-        "verdict_words": dose.verdict_words,
+        **parts(dose, "verdict", "verdict_words"),
         "compared": list(dose.compared),
         "not_compared": list(dose.not_compared),
         "questions": [question_document(f) for f in dose.findings if f.question],
@@ -70,11 +66,8 @@ def question_document(finding: Finding) -> dict[str, Any]:
 
 def contents_document(contents: Contents) -> dict[str, float | None]:
     """Total salt, nitrite as NaNO2 and nitrate as NaNO3."""
-    return {
-        "total_salt_pct": rounded(contents.total_salt_pct, 4),
-        "nitrite_mg_per_kg": rounded(contents.nitrite_mg_per_kg, 4),
-        "nitrate_mg_per_kg": rounded(contents.nitrate_mg_per_kg, 4),
-    }
+    names = ("total_salt_pct", "nitrite_mg_per_kg", "nitrate_mg_per_kg")
+    return rounded_parts(contents, *names, decimals=4)
 
 
 def limit_document(limit: Limit | None) -> dict[str, Any] | None:
@@ -85,24 +78,22 @@ def limit_document(limit: Limit | None) -> dict[str, Any] | None:
         **parts(limit, "mg_per_kg", "min_mg_per_kg", "basis", "agent", "kind"),
         **parts(limit, "rule_set", "product_class"),
         "applies_from": limit.applies_from or None,
-        "source": limit.source,
-        "how": limit.how,
+        **parts(limit, "source", "how"),
     }
 
 
 def window_document(window: CureWindow) -> dict[str, Any]:
     """Days in the cure with every rule beside them."""
+    rest = window.salt_rest
     return {
-        "earliest_days": rounded(window.earliest_days, 1),
-        "usual_days": rounded(window.usual_days, 1),
-        "overdue_from_days": rounded(window.overdue_from_days, 1),
+        **rounded_parts(window, "earliest_days", "usual_days", "overdue_from_days", decimals=1),
         "rule": window.rule_name or None,
         "stop_g": rounded(window.stop_g, 1),
         "core_share_on_rule_day_pct": _share(window.core_share_on_rule_day),
         "mean_uptake_pct": _share(window.mean_uptake),
         "salt_rest_days": None
-        if window.salt_rest is None
-        else [rounded(window.salt_rest.days_90, 1), rounded(window.salt_rest.days_95, 1)],
+        if rest is None
+        else [round(rest.days_90, 1), round(rest.days_95, 1)],
         "rules": [_rule(rule) for rule in window.rules],
         "messages": list(window.messages),
         "questions": [str(text) for text in _asks(window)],
@@ -114,11 +105,8 @@ def premix_document(premix: Premix) -> dict[str, Any]:
     return {
         "name": premix.salt.name,
         "parts_plain": premix.parts_plain,
-        "curing_salt_g": rounded(premix.curing_salt_g),
-        "plain_salt_g": rounded(premix.plain_salt_g),
-        "nitrite_pct": rounded(premix.salt.nitrite_pct, 6),
-        "nitrate_pct": rounded(premix.salt.nitrate_pct, 6),
-        "nacl_pct": rounded(premix.salt.nacl_pct, 6),
+        **rounded_parts(premix, "curing_salt_g", "plain_salt_g"),
+        **rounded_parts(premix.salt, "nitrite_pct", "nitrate_pct", "nacl_pct", decimals=6),
         "recipe": premix.recipe,
     }
 
@@ -127,11 +115,8 @@ def bench_document(bench: MisDose) -> dict[str, Any]:
     """The mis-dose bench: planned beside given, what is in, the choices."""
     return {
         "ingredients": [
-            {
-                **parts(line, "name", "kind", "planned_g", "given_g"),
-                "top_up_g": rounded(line.top_up_g, 4),
-                "over_g": rounded(line.over_g, 4),
-            }
+            parts(line, "name", "kind", "planned_g", "given_g")
+            | rounded_parts(line, "top_up_g", "over_g", decimals=4)
             for line in bench.lines
         ],
         **contents_document(bench.inside),
@@ -334,19 +319,12 @@ def _g(grams: float) -> str:
 
 
 def _share(share: Share | None) -> dict[str, float | None] | None:
-    if share is None:
-        return None
-    return {
-        "central": rounded(share.central, 1),
-        "lo": rounded(share.lo, 1),
-        "hi": rounded(share.hi, 1),
-    }
+    return None if share is None else rounded_parts(share, "central", "lo", "hi", decimals=1)
 
 
 def _rule(rule: RuleDays) -> dict[str, Any]:
     return {
         "rule": rule.name,
         "days": [rounded(rule.days_lo, 1), rounded(rule.days_hi, 1)],
-        "source": rule.source,
-        "how": rule.how,
+        **parts(rule, "source", "how"),
     }

@@ -4,6 +4,7 @@ from typing import Any
 
 from curedash.domain.dosing import CuringSalt, Premix
 from curedash.domain.wording import facts
+from curedash.present.numbers import parts
 from curedash.present.words import cells, plain, wrapped
 from curedash.services.dosing.jars import Jar
 
@@ -21,9 +22,13 @@ def strength_words(salt: CuringSalt) -> str:
 
 def jar_line(jar: Jar) -> str:
     """One jar of the household."""
+    return f"{plain(jar.salt.name)}: {strength_words(jar.salt)}{opened_words(jar)}"
+
+
+def opened_words(jar: Jar) -> str:
+    """Since when a jar is open and what is noted of it, behind its strength."""
     opened = "" if jar.opened_on is None else f", opened {jar.opened_on.isoformat()}"
-    note = f"; {plain(jar.note)}" if jar.note else ""
-    return f"{plain(jar.salt.name)}: {strength_words(jar.salt)}{opened}{note}"
+    return opened + (f"; {plain(jar.note)}" if jar.note else "")
 
 
 def generic_line(salt: CuringSalt) -> str:
@@ -43,16 +48,12 @@ def jar_document(jar: Jar) -> dict[str, Any]:
 def salt_document(salt: CuringSalt) -> dict[str, Any]:
     """One curing salt as JSON; unknown is null."""
     return {
-        "id": salt.id,
-        "name": salt.name,
+        **parts(salt, "id", "name"),
         "own": False,
-        "nitrite_pct": salt.nitrite_pct,
-        "nitrate_pct": salt.nitrate_pct,
-        "nacl_pct": salt.nacl_pct,
+        **parts(salt, "nitrite_pct", "nitrate_pct", "nacl_pct"),
         "nitrate_as": salt.nitrate_as or None,
         "opened_on": None,
-        "source": salt.source,
-        "how": salt.how,
+        **parts(salt, "source", "how"),
         "note": salt.note or None,
     }
 

@@ -6,7 +6,7 @@ from typing import Any
 from curedash.domain.times import local_day, utc_text
 from curedash.domain.wording import count, facts, listed
 from curedash.present.display_units import length, mass, money
-from curedash.present.numbers import rounded
+from curedash.present.numbers import parts, rounded, rounded_parts
 from curedash.present.words import day, plain, stage
 from curedash.services.dosing.add_batch import SourceSpec
 from curedash.services.dosing.take_in_sheet import PieceSheet, SheetPiece
@@ -78,10 +78,8 @@ def _document(found: SheetPiece) -> dict[str, Any]:
         "style": found.style.id,
         "stage": own.stage,
         "since": utc_text(own.since),
-        "place": own.place,
-        "in_bag": own.in_bag,
-        "thickness_mm": rounded(piece.thickness_mm),
-        "green_g": rounded(piece.green_g),
+        **parts(own, "place", "in_bag"),
+        **rounded_parts(piece, "thickness_mm", "green_g"),
         "gross_g": rounded(piece.weight_g),
         "tare_g": rounded(piece.tare_g),
         "planned_on": None if own.planned_on is None else own.planned_on.isoformat(),

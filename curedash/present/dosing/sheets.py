@@ -18,9 +18,7 @@ def batch_document(added: AddedBatch) -> dict[str, Any]:
             {
                 "code": lot.code,
                 "piece": lot.piece or None,
-                "stage": lot.stage,
-                "place": lot.place,
-                "thickness_mm": lot.thickness_mm,
+                **parts(lot, "stage", "place", "thickness_mm"),
                 "target_pct": [lot.target_lo_pct, lot.target_hi_pct],
                 "target_base": lot.target_base,
                 **dose_document(planned.dose, planned.window),

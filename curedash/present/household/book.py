@@ -3,7 +3,7 @@
 from datetime import tzinfo
 
 from curedash.domain.household.book import Before, FinishedLot, Spread
-from curedash.domain.record import record, replace
+from curedash.domain.record import as_dict, record, replace
 from curedash.domain.times import local_day
 from curedash.present.display_units import cost, cost_unit
 from curedash.present.numbers import number
@@ -83,28 +83,14 @@ def layout_for(columns: int, *, with_cost: bool = True) -> Layout:
 
 def heads_line(layout: Layout) -> str:
     """The heads of the columns."""
-    return "  " + _row(
-        layout,
-        "Lot",
-        "Piece",
-        "Style",
-        "Place",
-        "Finished",
-        "Lost",
-        "Days",
-        "Yield",
-        f"Cost/{cost_unit()}",
-        "Liked",
-        "Cut face",
-    )
+    before = ("Lot", "Piece", "Style", "Place", "Finished", "Lost", "Days", "Yield")
+    return "  " + _row(layout, *before, f"Cost/{cost_unit()}", "Liked", "Cut face")
 
 
 def book_row(row: FinishedLot, marked: bool, layout: Layout, zone: tzinfo) -> Line:
     """One finished lot; ``*`` marks those whose curves are laid over each other."""
     on = local_day(row.at, zone)
-    liked = NOTHING
-    if row.liked is not None:
-        liked = f"{row.liked} of 5"
+    liked = NOTHING if row.liked is None else f"{row.liked} of 5"
     text = _row(
         layout,
         row.code,
@@ -123,20 +109,23 @@ def book_row(row: FinishedLot, marked: bool, layout: Layout, zone: tzinfo) -> Li
 
 
 def _row(layout: Layout, *texts: str) -> str:
-    lot, name, style, place, date, loss, days, yields, cost, liked, face = texts
-    parts = [left(lot, layout.lot), left(name, layout.name)]
-    for text, size in ((style, layout.style), (place, layout.place)):
-        parts += [left(text, size)] if size else []
-    for text, size in (
-        (date, layout.date),
-        (loss, layout.loss),
-        (days, layout.days),
-        (yields, layout.yields),
-        (cost, layout.cost),
-        (liked, layout.liked),
-    ):
-        parts += [right(text, size)] if size else []
-    return " ".join(parts + ([left(" " + face, layout.face)] if layout.face else []))
+    *before, face = texts
+    sizes = [(name, size) for name, size in as_dict(layout).items() if name != "columns"]
+    cells = [
+        left(text, size) if name in _NAMES else right(text, size)
+        for text, (name, size) in zip((*before, f" {face}"), sizes, strict=True)
+        if size
+    ]
+    return " ".join(cells)
+
+
+_NAMES = (
+    "lot",
+    "name",
+    "style",
+    "place",
+    "face",
+)  # words begin at the left, figures end at the right
 
 
 def _loss(row: FinishedLot) -> str:
@@ -151,9 +140,8 @@ def _or_nothing(value: float | None, unit: str = "") -> str:
 
 
 def _cost(row: FinishedLot) -> str:
-    if row.cost_per_kg is None:
-        return NOTHING
-    return cost(row.cost_per_kg, plain(row.currency or ""))
+    price = row.cost_per_kg
+    return NOTHING if price is None else cost(price, plain(row.currency or ""))
 
 
 def about_lines(row: FinishedLot, width: int) -> tuple[Line, ...]:

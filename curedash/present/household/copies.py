@@ -6,6 +6,7 @@ from datetime import tzinfo
 from typing import Any
 
 from curedash.domain.times import moment
+from curedash.present.numbers import parts
 from curedash.present.words import MONTHS, count, moment_words
 from curedash.services.file.backup import KINDS, Copy, Held
 from curedash.store.inspect import Contents
@@ -52,14 +53,13 @@ def copy_line(found: Held, zone: tzinfo) -> str:
 def copy_document(found: Held) -> dict[str, Any]:
     """One copy as JSON; a daily one has a day and no hour."""
     copy, holds = found.copy, found.contents
+    names = ("lots", "weigh_ins", "newest_at")
     return {
         "file": copy.path,
         "kind": copy.kind,
         "day": copy.made_at[:10],
         "made_at": copy.made_at if copy.timed else None,
         "size_bytes": copy.size_bytes,
-        "lots": None if holds is None else holds.lots,
-        "weigh_ins": None if holds is None else holds.weigh_ins,
-        "newest_at": None if holds is None else holds.newest_at,
+        **(dict.fromkeys(names) if holds is None else parts(holds, *names)),
         "trouble": found.trouble,
     }

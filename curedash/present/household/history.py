@@ -1,6 +1,7 @@
 """The history in words: who, when by the clock on the wall and in UTC, from where, what."""
 
-from collections.abc import Mapping, Sequence
+import re
+from collections.abc import Callable, Mapping, Sequence
 from datetime import date, datetime, tzinfo
 
 from curedash.domain.errors import NotFound
@@ -72,12 +73,9 @@ def done_words(verb: str, subject: str) -> str:
         done, undone = done.removeprefix("undo "), undone + 1
     if undone > 1:  # who undoes an undo redoes it
         said = f"{'undo' if undone % 2 else 'redo'} {done}"
-    if done.startswith(_IN_GRAMS):
-        return _grams_shown(said)
-    if done.startswith(_OF_DAYS):
-        return _days_shown(said)
-    if done.startswith(_IN_CELSIUS):
-        return _celsius_shown(said)
+    for beginnings, pattern, shown in _SHOWN:
+        if done.startswith(beginnings):
+            return re.sub(pattern, shown, said)
     for known in _OF_RULES:
         if done.startswith(known):
             return said.replace(done, known + _rule_words(done.removeprefix(known)))
@@ -85,42 +83,33 @@ def done_words(verb: str, subject: str) -> str:
 
 
 #: what was done whose words carry weights, days or the id of a rule
-_IN_GRAMS = (
-    "void ",
-    "correct weigh-in ",
-    "correct start weight ",
-    "correct green weight ",
-    "correct tare ",
-)
-_IN_CELSIUS = ("reading ",)
-_OF_DAYS = ("away ", "not away ")
 _OF_RULES = ("set rule ", "reset rule ")
 
 
-def _grams_shown(said: str) -> str:
-    import re
-
-    weights = re.compile(r"(?<=\s)([\d.]+(?:e\+?\d+)?) g(?: ± ([\d.]+))?(?=\s|$)")
-
-    def shown(found: re.Match[str]) -> str:
-        about = f" ± {mass(float(found[2]))}" if found[2] else ""
-        return mass(float(found[1])) + about
-
-    return weights.sub(shown, said)
+def _grams_shown(found: re.Match[str]) -> str:
+    about = f" ± {mass(float(found[2]))}" if found[2] else ""
+    return mass(float(found[1])) + about
 
 
-def _celsius_shown(said: str) -> str:
-    import re
-
-    celsius = re.compile(r"(?<=\s)([-−]?[\d.]+) °C(?=,|$)")
-    return celsius.sub(lambda found: temp(float(found[1].replace("−", "-"))), said)
-
-
-def _days_shown(said: str) -> str:
-    import re
-
-    iso = re.compile(r"\b\d{4}-\d\d-\d\d\b")
-    return iso.sub(lambda found: dated(date.fromisoformat(found[0])), said)
+_CORRECTED = ("weigh-in", "start weight", "green weight", "tare")
+#: how a line begins → what in it is shown in one's own units, and how
+_SHOWN: tuple[tuple[tuple[str, ...], str, Callable[[re.Match[str]], str]], ...] = (
+    (
+        ("void ", *(f"correct {what} " for what in _CORRECTED)),
+        r"(?<=\s)([\d.]+(?:e\+?\d+)?) g(?: ± ([\d.]+))?(?=\s|$)",
+        _grams_shown,
+    ),
+    (
+        ("away ", "not away "),
+        r"\b\d{4}-\d\d-\d\d\b",
+        lambda found: dated(date.fromisoformat(found[0])),
+    ),
+    (
+        ("reading ",),
+        r"(?<=\s)([-−]?[\d.]+) °C(?=,|$)",
+        lambda found: temp(float(found[1].replace("−", "-"))),
+    ),
+)
 
 
 def _rule_words(rule_id: str) -> str:

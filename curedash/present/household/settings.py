@@ -11,6 +11,7 @@ from curedash.present import display_units as units
 from curedash.present.dosing.dose_weights import in_ounces
 from curedash.present.household.settings_row import Row, head
 from curedash.present.lines import WATCHES, place_line
+from curedash.present.numbers import parts
 from curedash.present.signs import set_for
 from curedash.present.words import NOTHING, count, plain
 from curedash.services.household.household_settings import (
@@ -27,7 +28,6 @@ LOOKS = (
     ("contrast", "high contrast, white on black"),
     ("terminal", "the terminal's own colours"),
 )
-MOUSE_HELP = "while on, hold Shift to select text"
 SIGNS = (
     ("auto", "by the terminal"),
     ("braille", "Braille dots and blocks"),
@@ -39,6 +39,39 @@ MOUSES = (
     ("on", "on: click rows and keys, scroll with the wheel"),
 )
 Options = tuple[tuple[str, str], ...]
+
+
+_DOSES = "only how weights are shown; doses are always in grams"
+#: kind → what it is called, and the help beside it
+_WORDS = {
+    "units": ("units shown", _DOSES),
+    "weights": ("weights shown in", _DOSES),
+    "temperatures": (
+        "temperatures in",
+        "for display and for numbers typed without a unit; the file has °C",
+    ),
+    "lengths": ("thicknesses in", "for display and for numbers typed in a form; the file has mm"),
+    "paper": (
+        "paper of a PDF",
+        "unless another is named; it follows the weights until it is chosen",
+    ),
+    "theme": ("theme", "how the screens look"),
+    "signs": ("signs", "of curves, trends and marks"),
+    "mouse": ("mouse", "while on, hold Shift to select text"),
+    "own-keys": (
+        "own keys",
+        "a command and its key, e.g. rack.weigh G; rack.weigh alone: the usual key",
+    ),
+    "rule-set": ("rule set", "whose limits a dose is checked against"),
+    "zone": ("time zone", "a zone like Europe/Vienna or America/Chicago"),
+    "copies": ("daily copies to keep", "1 to 1000; usually 14"),
+    "keep-days": ("a pack keeps", "how many days you keep a pack; 0: type each keep-until day"),
+}
+
+
+def _row(kind: str, value: str) -> Row:
+    label, help = _WORDS[kind]
+    return Row(kind, "", label, value, help)
 
 
 def options_of(kind: str) -> Options:
@@ -60,13 +93,7 @@ def options_of(kind: str) -> Options:
 def first_rows(view: View, found: HouseholdSettings) -> list[Row]:
     """What is asked once, on an empty file: three questions; all else where it first matters."""
     return [
-        Row(
-            "units",
-            "",
-            "units shown",
-            dict(UNITS).get(units_of(view) or "", "mixed, by Settings"),
-            "only how weights are shown; doses are always in grams",
-        ),
+        _row("units", dict(UNITS).get(units_of(view) or "", "mixed, by Settings")),
         *_scale_rows(found),
         *_another("scale", found.scales),
         *_place_rows(found),
@@ -118,26 +145,14 @@ def _person_rows(
     keys_words = count(own_keys, "command") if own_keys else "the usual keys"
     return [
         head("This person", path),
-        _units_row("weights", view.weights),
-        _units_row("temperatures", view.temperatures),
-        _units_row("lengths", view.lengths_shown()),
-        Row(
-            "paper",
-            "",
-            "paper of a PDF",
-            dict(units.PAPERS)[view.paper_shown()],
-            "unless another is named; it follows the weights until it is chosen",
-        ),
-        Row("theme", "", "theme", _look_words(theme, plain_ink=plain_ink), "how the screens look"),
-        Row("signs", "", "signs", _signs_words(view), "of curves, trends and marks"),
-        Row("mouse", "", "mouse", dict(MOUSES)[view.mouse], MOUSE_HELP),
-        Row(
-            "own-keys",
-            "",
-            "own keys",
-            keys_words,
-            "a command and its key, e.g. rack.weigh G; rack.weigh alone: the usual key",
-        ),
+        _row("weights", dict(units.WEIGHTS)[view.weights]),
+        _row("temperatures", dict(units.TEMPERATURES)[view.temperatures]),
+        _row("lengths", dict(units.LENGTHS)[view.lengths_shown()]),
+        _row("paper", dict(units.PAPERS)[view.paper_shown()]),
+        _row("theme", _look_words(theme, plain_ink=plain_ink)),
+        _row("signs", _signs_words(view)),
+        _row("mouse", dict(MOUSES)[view.mouse]),
+        _row("own-keys", keys_words),
         *(
             Row("own-key", name, "  " + name, " ".join(keys), f"{remove_key}: the usual key")
             for name, keys in (view.keys or {}).items()
@@ -146,18 +161,13 @@ def _person_rows(
 
 
 def _household_rows(found: HouseholdSettings) -> list[Row]:
+    rules = "none picked" if found.rule_set is None else rule_set_label(found.rule_set)
     return [
         head("This household", "in the file, for everybody who uses it"),
-        _rule_set_row(found),
-        _zone_row(found),
-        Row("copies", "", "daily copies to keep", str(found.copies_kept), "1 to 1000; usually 14"),
-        Row(
-            "keep-days",
-            "",
-            "a pack keeps",
-            _keep_words(found.keep_days),
-            "how many days you keep a pack; 0: type each keep-until day",
-        ),
+        _row("rule-set", rules),
+        _row("zone", found.zone if found.zone_kept else f"{found.zone} (this machine's)"),
+        _row("copies", str(found.copies_kept)),
+        _row("keep-days", _keep_words(found.keep_days)),
     ]
 
 
@@ -192,38 +202,12 @@ def _keep_words(days: int | None) -> str:
     return (
         "no rule: you type each keep-until day"
         if days is None
-        else count(days, "day") + " by your rule"
+        else f"{count(days, 'day')} by your rule"
     )
 
 
 def _another(what: str, known: tuple[object, ...]) -> list[Row]:
     return [Row(f"new-{what}", "", f"another {what}", "")] if known else []
-
-
-def _units_row(kind: str, now: str) -> Row:
-    label = {
-        "weights": "weights shown in",
-        "temperatures": "temperatures in",
-        "lengths": "thicknesses in",
-    }[kind]
-    return Row(kind, "", label, dict(options_of(kind))[now], _UNITS_HELP[kind])
-
-
-_UNITS_HELP = {
-    "weights": "only how weights are shown; doses are always in grams",
-    "temperatures": "for display and for numbers typed without a unit; the file has °C",
-    "lengths": "for display and for numbers typed in a form; the file has mm",
-}
-
-
-def _rule_set_row(found: HouseholdSettings) -> Row:
-    value = "none picked" if found.rule_set is None else rule_set_label(found.rule_set)
-    return Row("rule-set", "", "rule set", value, "whose limits a dose is checked against")
-
-
-def _zone_row(found: HouseholdSettings) -> Row:
-    value = found.zone if found.zone_kept else f"{found.zone} (this machine's)"
-    return Row("zone", "", "time zone", value, "a zone like Europe/Vienna or America/Chicago")
 
 
 def _scale_rows(found: HouseholdSettings) -> list[Row]:
@@ -257,23 +241,12 @@ def _scale_help() -> str:
 
 
 def _place_rows(found: HouseholdSettings) -> list[Row]:
-    rows = []
+    rows, band = [], units.band_example()
     for place in found.places:
-        bands = place_line(place).removeprefix(place.name).removeprefix(", ")
-        rows.append(
-            Row(
-                "place",
-                place.name,
-                plain(place.name),
-                plain(bands),
-                f"a band, or a new name, or both: {plain(place.name)} {units.band_example()}",
-            )
-        )
-    return rows or [
-        Row(
-            "new-place", "", "places", "none yet", f"name and band: Fridge 2 {units.band_example()}"
-        )
-    ]
+        name, bands = plain(place.name), place_line(place).removeprefix(place.name)
+        help = f"a band, or a new name, or both: {name} {band}"
+        rows.append(Row("place", place.name, name, plain(bands.removeprefix(", ")), help))
+    return rows or [Row("new-place", "", "places", "none yet", f"name and band: Fridge 2 {band}")]
 
 
 def scale_words(scale: OwnScale) -> str:
@@ -341,21 +314,14 @@ SHELL = (
 def settings_document(view: View, found: HouseholdSettings, path: str) -> dict[str, Any]:
     """Settings as JSON."""
     return {
-        "weights": view.weights,
-        "temperatures": view.temperatures,
+        **parts(view, "weights", "temperatures"),
         "lengths": view.lengths_shown(),
         "paper": view.paper_shown(),
-        "theme": view.theme,
-        "signs": view.signs,
-        "mouse": view.mouse,
+        **parts(view, "theme", "signs", "mouse"),
         "keys": {name: list(keys) for name, keys in (view.keys or {}).items()},
         "view_file": path,
-        "rule_set": found.rule_set,
-        "zone": found.zone,
+        **parts(found, "rule_set", "zone"),
         "copies": found.copies_kept,
         "keep_days": found.keep_days,
-        "scales": [
-            {"name": scale.name, "division_g": scale.division_g, "max_g": scale.max_g}
-            for scale in found.scales
-        ],
+        "scales": [parts(scale, "name", "division_g", "max_g") for scale in found.scales],
     }

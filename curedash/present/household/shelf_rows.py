@@ -6,6 +6,8 @@ from collections.abc import Sequence
 
 from curedash.domain.curing.stages import WORDS
 from curedash.domain.household.styles import Style
+from curedash.domain.record import replace
+from curedash.present.dosing.jars import opened_words
 from curedash.present.household.settings_row import OWN, Cell, Row, head
 from curedash.present.household.style_fields import STYLE_FIELDS
 from curedash.present.places.air import is_difference, threshold
@@ -27,13 +29,8 @@ PREMIX_HELP = (
 def limit_rows(rules: Sequence[StandingRule], remove_key: str) -> list[Row]:
     """The limits of each stage as a grid: 24 h and 6 h at most, 24 h at least."""
     stages = list(dict.fromkeys(one.rule.stage for one in rules if one.rule.stage is not None))
-    title = Row(
-        "head",
-        "Alerts: temperature",
-        "Alerts: temperature",
-        "",
-        cells=tuple(Cell("", words, "") for words in LIMITS),
-    )
+    heads = tuple(Cell("", words, "") for words in LIMITS)
+    title = replace(head("Alerts: temperature", ""), cells=heads)
     return [title, *(_stage_row(stage, rules, remove_key) for stage in stages)]
 
 
@@ -45,31 +42,18 @@ def alert_rows(rules: Sequence[StandingRule], remove_key: str) -> list[Row]:
     ]
 
 
-def _stage_row(stage: str, rules: Sequence[StandingRule], remove_key: str) -> Row:
-    own = sorted((one for one in rules if one.rule.stage == stage), key=_part)
-    return Row(
-        "limits", stage, WORDS[stage], "", cells=tuple(_cell(one, remove_key) for one in own)
-    )
-
-
-def _part(standing: StandingRule) -> int:
-    return standing.rule.part or 0
-
-
-def _cell(standing: StandingRule, remove_key: str) -> Cell:
-    return Cell(
-        standing.rule.id, _value(standing), f"{standing.rule.words}; {_usual(standing, remove_key)}"
-    )
-
-
 def _alert_row(standing: StandingRule, remove_key: str) -> Row:
-    return Row(
-        "alert",
-        standing.rule.id,
-        standing.rule.words,
-        _value(standing),
-        _usual(standing, remove_key),
+    rule = standing.rule
+    return Row("alert", rule.id, rule.words, _value(standing), _usual(standing, remove_key))
+
+
+def _stage_row(stage: str, rules: Sequence[StandingRule], remove_key: str) -> Row:
+    own = [one for one in rules if one.rule.stage == stage]
+    cells = tuple(
+        Cell(one.rule.id, _value(one), f"{one.rule.words}; {_usual(one, remove_key)}")
+        for one in sorted(own, key=lambda one: one.rule.part or 0)
     )
+    return Row("limits", stage, WORDS[stage], "", cells=cells)
 
 
 def _value(standing: StandingRule) -> str:
@@ -96,16 +80,13 @@ def jar_rows(jars: Sequence[Jar], new_key: str, remove_key: str) -> list[Row]:
             "Jars of curing salt",
             f"beside the generic types; {new_key} adds one, {remove_key} removes one",
         ),
-        *(Row("jar", jar.salt.id, plain(jar.salt.name), _jar_words(jar), JAR_HELP) for jar in jars),
+        *(
+            Row("jar", j.salt.id, plain(j.salt.name), strength_words(j) + opened_words(j), JAR_HELP)
+            for j in jars
+        ),
         Row("new-jar", "", "another jar" if jars else "a jar", "as its label says", JAR_HELP),
         Row("new-premix", "", "a pre-mix", "curing salt diluted with table salt", PREMIX_HELP),
     ]
-
-
-def _jar_words(jar: Jar) -> str:
-    opened = "" if jar.opened_on is None else f", opened {jar.opened_on.isoformat()}"
-    note = f"; {plain(jar.note)}" if jar.note else ""
-    return strength_words(jar) + opened + note
 
 
 def strength_words(jar: Jar) -> str:
@@ -131,17 +112,9 @@ def style_rows(
     says = f"Enter opens one, {new_key} copies it; * marks your own, {remove_key} removes it"
     rows = [head("Styles", says)]
     for one in sorted(known, key=lambda each: not each.own):
-        style = one.style
-        own = OWN if one.own else ""
-        rows.append(
-            Row(
-                "styles",
-                style.id,
-                plain(style.name) + own,
-                _style_words(style),
-                _style_help(one, remove_key),
-            )
-        )
+        style, name = one.style, plain(one.style.name) + (OWN if one.own else "")
+        words, help = _style_words(style), _style_help(one, remove_key)
+        rows.append(Row("styles", style.id, name, words, help))
         if style.id == opened:
             rows += _field_rows(style)
     return rows

@@ -9,13 +9,8 @@ from curedash.domain.dosing import METHODS
 from curedash.domain.errors import Refused
 from curedash.domain.household.styles import BASES, SHAPES, Style
 from curedash.domain.record import record
+from curedash.domain.typed import units as typed_units
 from curedash.domain.typed.numbers import as_float
-from curedash.domain.typed.units import (
-    parse_pct,
-    parse_pct_range,
-    parse_rh_range_pct,
-    parse_temp_range_c,
-)
 from curedash.present.display_units import degrees, temp_letter
 from curedash.present.words import NOTHING, plain
 
@@ -134,7 +129,7 @@ def _way(field_id: str, label: str) -> StyleField:
 
 def _salt(text: str) -> Values:
     """``2.75``, or with the range around it ``2.25..2.75..3.5``."""
-    parts = [parse_pct(part) for part in text.split("..")]
+    parts = [typed_units.parse_pct(part) for part in text.split("..")]
     if len(parts) not in (1, 3):
         raise Refused("Give the salt as 2.75, or with its range as 2.25..2.75..3.5.")
     names = ("salt_lo_pct", "salt_pct", "salt_hi_pct") if len(parts) == 3 else ("salt_pct",)
@@ -156,11 +151,11 @@ STYLE_FIELDS: tuple[StyleField, ...] = (
                "2.75, or with its range 2.25..2.75..3.5"),
     _text("curing_salt", "curing salt", "no1, no2 or a label strength such as 6.25/0"),
     StyleField("cure", "curing salt %", lambda s: f"{s.cure_pct:g} %", lambda s: f"{s.cure_pct:g}",
-               lambda text: {"cure_pct": parse_pct(text)},
+               lambda text: {"cure_pct": typed_units.parse_pct(text)},
                "percent of the meat, e.g. 0.25; 0 for none"),
     _way("no_nitrite", "made without nitrite"),
-    _range("loss", "pulled at", ("loss_lo_pct", "loss_hi_pct"), parse_pct_range, "% lost",
-           "a range of loss, e.g. 33..38%"),
+    _range("loss", "pulled at", ("loss_lo_pct", "loss_hi_pct"), typed_units.parse_pct_range,
+           "% lost", "a range of loss, e.g. 33..38%"),
     _choice("base", "loss counted from", tuple((each, f"{each} weight") for each in BASES)),
     _days("min_age_days", "not before day", "from salting, e.g. 60; 0 for no minimum"),
     _days("planned_days", "salting to slicing", "about how many days; empty: not known"),
@@ -173,13 +168,13 @@ STYLE_FIELDS: tuple[StyleField, ...] = (
         lambda text: dict(
             zip(
                 ("temp_lo_c", "temp_hi_c"),
-                parse_temp_range_c(text, default_unit=temp_letter()),
+                typed_units.parse_temp_range_c(text, default_unit=temp_letter()),
                 strict=True,
             )
         ),
         "a range of temperature, e.g. 10..15C",
     ),
-    _range("rh", "", ("rh_lo_pct", "rh_hi_pct"), parse_rh_range_pct, "% RH",
+    _range("rh", "", ("rh_lo_pct", "rh_hi_pct"), typed_units.parse_rh_range_pct, "% RH",
            "a range of humidity, e.g. 70..80%"),
     _choice("shape", "shape", tuple((each, each) for each in SHAPES)),
     _way("has_rest", "rests after the cure"),

@@ -18,14 +18,7 @@ from curedash.domain.records import LotState
 from curedash.domain.wording import facts, listed
 from curedash.present.numbers import number, rounded
 from curedash.present.rack.meat import cut_and_piece, with_animal
-from curedash.present.weighing.on_scale import (
-    dated,
-    is_guessed,
-    name_of,
-    pull_range,
-    pull_words,
-    tare_words,
-)
+from curedash.present.weighing import on_scale
 from curedash.present.words import count, day, days, odds_words, plain, weekday
 from curedash.services.curing.change_stage import codes_of
 from curedash.services.needs.away import Block
@@ -62,9 +55,9 @@ def _what(item: DiaryItem) -> str:
     against = undecided(lot)
     if against is not None:
         return f"{plain(against)}: decide first what you do with it"
-    at = pull_words(lot)
+    at = on_scale.pull_words(lot)
     if item.kind == "pull" and is_at_target(lot):
-        where = "perhaps at its target" if is_guessed(lot) else "at its target"
+        where = "perhaps at its target" if on_scale.is_guessed(lot) else "at its target"
         return f"{where}: feel rim and firmness; pull, equalise or go on"
     if item.kind == "pull":
         return "weigh" if at is None else f"weigh; {at}"
@@ -96,12 +89,12 @@ def details(item: DiaryItem) -> list[str]:
     lot = item.lot
     if lot is None:
         return []
-    lines = [name_of(lot)] + ([plain(lot.place)] if lot.place else [])
-    if item.kind in ("weigh", "pull") and (span := pull_range(lot)) is not None:
-        worn = tare_words(lot)
+    lines = [on_scale.name_of(lot)] + ([plain(lot.place)] if lot.place else [])
+    if item.kind in ("weigh", "pull") and (span := on_scale.pull_range(lot)) is not None:
+        worn = on_scale.tare_words(lot)
         lines.append(f"target: {span} on the scale" + (f", {worn}" if worn else ""))
         guessed = "Its hang weight is estimated, so feel it; the weight alone decides nothing."
-        lines.append(guessed if is_guessed(lot) else "The weight decides, not the date.")
+        lines.append(guessed if on_scale.is_guessed(lot) else "The weight decides, not the date.")
     if item.kind == "pull" and item.note:
         lines.append(f"window from {item.note}")
     if item.kind == "pull" and (odds := odds_words(lot_figures.chance_short(lot))):
@@ -196,7 +189,8 @@ def block_words(known: Block) -> str:
     block = known.block
     length = (block.last - block.first).days + 1
     note = f": {plain(known.note)}" if known.note else ""
-    return f"{dated(block.first)} to {dated(block.last)}, {count(length, 'day')}{note}"
+    first, last = on_scale.dated(block.first), on_scale.dated(block.last)
+    return f"{first} to {last}, {count(length, 'day')}{note}"
 
 
 #: what a lot that does not dry asks for → the sentence, with the day it is due
@@ -225,7 +219,7 @@ def away_words(row: AwayLot) -> str:
         parts.append(return_words(row))
     if row.passes == "will":
         by_then = "" if is_at_target(lot) else " by then"
-        is_there, do = ("may be", "feel it") if is_guessed(lot) else ("is", "pull it")
+        is_there, do = ("may be", "feel it") if on_scale.is_guessed(lot) else ("is", "pull it")
         parts.append(
             f"{is_there} at its target{by_then}: {do} before leaving, or put it on hold"
             " (vacuum-packed, cold)"
@@ -240,8 +234,8 @@ def away_words(row: AwayLot) -> str:
     if row.weigh_after is not None and row.asks == "weigh":
         again = "weigh it" if row.weigh_before is None else "again"
         parts.append(f"{again} on {day(row.weigh_after)}")
-    if row.asks == "pull-or-hold" and (at := pull_words(lot)) is not None:
-        worn = tare_words(lot)
+    if row.asks == "pull-or-hold" and (at := on_scale.pull_words(lot)) is not None:
+        worn = on_scale.tare_words(lot)
         parts.append(at + (f" {worn}" if worn else ""))
     return "; ".join(parts) or "nothing is planned for it on these days"
 
@@ -301,9 +295,10 @@ def plan_lines(planned: PlannedBack) -> list[str]:
         else "a rule of thumb by thickness; no lot of this style has been finished here yet"
     )
     lines = [
-        f"{planned.style.name}, wanted {dated(plan.ready_by)}: {_STANDING[plan.standing]}",
-        f"salt it by {dated(plan.salt_by_usual)}"
-        f" (slow drying {dated(plan.salt_by_slow)}, quick {dated(plan.salt_by_quick)})",
+        f"{planned.style.name}, wanted {on_scale.dated(plan.ready_by)}: {_STANDING[plan.standing]}",
+        f"salt it by {on_scale.dated(plan.salt_by_usual)}"
+        f" (slow drying {on_scale.dated(plan.salt_by_slow)},"
+        f" quick {on_scale.dated(plan.salt_by_quick)})",
         facts(
             f"cure {number(planned.cure_days)} d ({planned.rule})",
             f"drying {usual} d ({low}–{high}; {from_})",
@@ -313,8 +308,8 @@ def plan_lines(planned: PlannedBack) -> list[str]:
     ]
     quick, middle, slow = plan.ready_if_today
     lines.append(
-        f"salted today it would reach its target about {dated(middle)}"
-        f" ({dated(quick)} to {dated(slow)}); the weight decides"
+        f"salted today it would reach its target about {on_scale.dated(middle)}"
+        f" ({on_scale.dated(quick)} to {on_scale.dated(slow)}); the weight decides"
     )
     return lines
 

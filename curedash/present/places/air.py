@@ -19,7 +19,7 @@ from curedash.present.display_units import (
     temp_unit,
 )
 from curedash.present.lines import air_words
-from curedash.present.numbers import MINUS, number, rounded
+from curedash.present.numbers import MINUS, number, parts, rounded, rounded_parts
 from curedash.present.words import NOTHING, ago, count, plain, stage
 from curedash.services.needs.alert_rules import StandingRule
 from curedash.services.places.air_view import PlaceAir, SensorAir
@@ -55,8 +55,7 @@ def rule_document(standing: StandingRule) -> dict[str, Any]:
     return {
         "id": rule.id,
         "value": standing.value,
-        "unit": rule.unit,
-        "default": rule.default,
+        **parts(rule, "unit", "default"),
         "own": standing.own,
         "range": [rule.least, rule.most],
         "what": rule.words,
@@ -146,18 +145,12 @@ def air_document(item: PlaceAir) -> dict[str, Any]:
 
 def reading_document(reading: Reading) -> dict[str, Any]:
     """One reading as JSON."""
-    return {
-        "at": utc_of(reading.at),
-        "temp_c": rounded(reading.temp_c),
-        "rh_pct": rounded(reading.rh_pct),
-    }
+    return {"at": utc_of(reading.at), **rounded_parts(reading, "temp_c", "rh_pct")}
 
 
 def stats_document(stats: WindowStats | None) -> dict[str, Any] | None:
     """Mean and range as JSON."""
-    if stats is None:
-        return None
-    return {"mean": rounded(stats.mean), "low": rounded(stats.low), "high": rounded(stats.high)}
+    return None if stats is None else rounded_parts(stats, "mean", "low", "high")
 
 
 def utc_of(epoch_s: float) -> str:
@@ -167,27 +160,22 @@ def utc_of(epoch_s: float) -> str:
 
 def sensor_line(place: Place, sensor: Sensor) -> str:
     """``Fridge 2: top shelf, −0.4 °C, +2.0 %, salt test 2026-11-20: 73.3 at 25 °C``."""
-    parts = [sensor.name]
+    said = [sensor.name]
     if sensor.temp_offset_c or sensor.rh_offset_pct:
-        parts.append(f"{_signed_temp(sensor.temp_offset_c)}, {_signed(sensor.rh_offset_pct)} %")
+        temp_words, rh = temp_difference(sensor.temp_offset_c), number(sensor.rh_offset_pct, 1)
+        said.append(f"{_signed(temp_words)}, {_signed(rh)} %")
     if sensor.salt_test_on is not None and sensor.salt_test_rh_pct is not None:
         temp_c = 25.0 if sensor.salt_test_temp_c is None else sensor.salt_test_temp_c
-        parts.append(
+        said.append(
             f"salt test {sensor.salt_test_on}: showed {sensor.salt_test_rh_pct:g} %,"
             f" {salt_test_rh_pct(temp_c):.1f} % is right at {temp_tidy(temp_c)}"
         )
     if sensor.retired_at is not None:
-        parts.append("out of use")
-    return f"{place.name}: {', '.join(parts)}"
+        said.append("out of use")
+    return f"{place.name}: {', '.join(said)}"
 
 
-def _signed(value: float) -> str:
-    text = number(value, 1)
-    return text if text.startswith(MINUS) else f"+{text}"
-
-
-def _signed_temp(offset_c: float) -> str:
-    text = temp_difference(offset_c)
+def _signed(text: str) -> str:
     return text if text.startswith(MINUS) else f"+{text}"
 
 
@@ -198,9 +186,7 @@ def sensor_document(place: Place, sensor: Sensor) -> dict[str, Any]:
         "sensor": sensor.name,
         "temp_offset_c": sensor.temp_offset_c,
         "rh_offset_pct": rounded(sensor.rh_offset_pct),
-        "salt_test_on": sensor.salt_test_on,
-        "salt_test_rh_pct": sensor.salt_test_rh_pct,
-        "salt_test_temp_c": sensor.salt_test_temp_c,
+        **parts(sensor, "salt_test_on", "salt_test_rh_pct", "salt_test_temp_c"),
         "retired": sensor.retired_at is not None,
     }
 
@@ -239,13 +225,8 @@ def band_words(temp_c: tuple[float, float] | None, rh_pct: tuple[float, float] |
 
 def touched_document(item: Touched) -> dict[str, Any]:
     """A lot that a failure touched as JSON."""
-    return {
-        "lot": item.lot.code,
-        "stage": item.stage,
-        "stage_day": item.stage_day,
-        "hours": rounded(item.hours),
-        "highest_c": rounded(item.highest_c),
-    }
+    found = parts(item, "stage", "stage_day") | rounded_parts(item, "hours", "highest_c")
+    return {"lot": item.lot.code, **found}
 
 
 def tally_line(place: Place, stored: int, unreadable: int, marked: dict[str, int]) -> str:

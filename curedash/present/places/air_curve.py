@@ -11,11 +11,12 @@ from curedash.present.words import MONTHS, WEEKDAYS, Line, Span, cut, filled
 from curedash.services.places.air_view import AirPoint, Failure
 
 #: what can be drawn, in the order of the key that changes it: head, lines drawn, decimals
-PANELS: dict[str, tuple[str, tuple[str, ...], str]] = {
-    "temp": ("temperature [{unit}], mean, lowest, highest", ("temp_c",), "temp"),
-    "humid": ("relative humidity [%], mean, lowest, highest", ("rh_pct",), "rh"),
-    "dew": ("temperature and dew point [{unit}]", ("temp_c", "dew_point_c"), ""),
-    "deficit": ("vapour-pressure deficit [hPa]: drying power", ("deficit_hpa",), ""),
+_TEMP, _RH = ("temp_lo_c", "temp_hi_c"), ("rh_lo_pct", "rh_hi_pct")
+PANELS: dict[str, tuple[str, tuple[str, ...], tuple[str, ...]]] = {
+    "temp": ("temperature [{unit}], mean, lowest, highest", ("temp_c",), _TEMP),
+    "humid": ("relative humidity [%], mean, lowest, highest", ("rh_pct",), _RH),
+    "dew": ("temperature and dew point [{unit}]", ("temp_c", "dew_point_c"), ()),
+    "deficit": ("vapour-pressure deficit [hPa]: drying power", ("deficit_hpa",), ()),
 }
 LEAST_WIDTH, LEAST_HEIGHT = 30, 6
 BESIDE_FROM, GAP = 110, 2  # columns that hold two curves; between them
@@ -175,12 +176,11 @@ def _unbroken(values: Sequence[tuple[float, ...]]) -> list[list[tuple[float, ...
     return runs
 
 
-def _spreads(points: Sequence[AirPoint], spread: str) -> list[Spread]:
+def _spreads(points: Sequence[AirPoint], spread: Sequence[str]) -> list[Spread]:
     """Lowest and highest of each stretch; none for a panel that shows means alone."""
     if not spread:
         return []
-    lows = dict(_values(points, _SPREAD[f"{spread}_lo"]))
-    highs = dict(_values(points, _SPREAD[f"{spread}_hi"]))
+    lows, highs = (dict(_values(points, name)) for name in spread)
     return [(at, low, highs[at]) for at, low in lows.items() if at in highs]
 
 
@@ -218,24 +218,13 @@ def signs_words(place: Place, panel: str) -> str:
     return f"⠒ mean   {SPREAD} lowest to highest" + ("   ── band" if _band(place, panel) else "")
 
 
-_SPREAD = {
-    "temp_lo": "temp_lo_c",
-    "temp_hi": "temp_hi_c",
-    "rh_lo": "rh_lo_pct",
-    "rh_hi": "rh_hi_pct",
-}
-
-
 def _values(points: Sequence[AirPoint], name: str) -> list[tuple[int, float]]:
     found = [(p.at, getattr(p, name)) for p in points if getattr(p, name) is not None]
     return [(at, degrees(value)) for at, value in found] if name.endswith("_c") else found
 
 
 def _band(place: Place, panel: str) -> list[float]:
-    ends = {
-        "temp": (place.temp_lo_c, place.temp_hi_c),
-        "humid": (place.rh_lo_pct, place.rh_hi_pct),
-    }.get(panel, ())
+    ends = (getattr(place, name) for name in PANELS[panel][2])  # named alike
     known = [end for end in ends if end is not None]
     return [degrees(end) for end in known] if panel == "temp" else known
 

@@ -8,12 +8,7 @@ from curedash.domain.wording import listed
 from curedash.present.display_units import bare_range, in_pounds, mass, mass_range
 from curedash.present.rack.around import need_words
 from curedash.present.rack.meat import piece_words
-from curedash.present.weighing.weigh_line import (
-    is_heavier_than_hung,
-    loss_words,
-    net_words,
-    target_of,
-)
+from curedash.present.weighing import weigh_line
 from curedash.present.words import (
     ABOUT,
     SIGNS,
@@ -92,11 +87,11 @@ def name_of(lot: LotState) -> str:
 
 
 def _weighed(seen: Preview) -> list[str]:
-    parts = [net_words(seen)]
+    parts = [weigh_line.net_words(seen)]
     if seen.loss_pct is not None:
-        parts.append(loss_words(seen, seen.base))
-    if seen.to_go_g is not None and not is_heavier_than_hung(seen):
-        parts.append(target_of(seen))
+        parts.append(weigh_line.loss_words(seen, seen.base))
+    if seen.to_go_g is not None and not weigh_line.is_heavier_than_hung(seen):
+        parts.append(weigh_line.target_of(seen))
     return parts
 
 
@@ -126,15 +121,13 @@ def _about(span: str) -> str:
 
 def _due_in_words(hint: Hint, lot: LotState, room: int) -> str:
     """The same with its units: the pull weight is what one looks for, other words go first."""
-    since = None
-    if hint.last_net_g is not None and hint.days_since is not None:
-        since = ago(hint.days_since)
-    weighed = [] if since is None else [f"weighed {since}"]
+    known = hint.last_net_g is not None and hint.days_since is not None
+    briefly = [ago(hint.days_since or 0)] if known else []
+    weighed = [f"weighed {since}" for since in briefly]
     place = [plain(lot.place)] if lot.place else []
     pulls = _pull_choices(hint)
     if not pulls:
         return fitting([*weighed, *place], room)
-    briefly = [] if since is None else [since]
     expect = []
     if hint.expected_on_scale_g is not None:
         expect = [f"expect {mass_range(*hint.expected_on_scale_g, whole=True)}"]
