@@ -48,6 +48,7 @@ GROUPS: dict[str, dict[str, str]] = {
         "opened": "record that a lot was cut open: its cut face, and what next",
         "finish": "finish a lot: final weight, liking, packs",
         "pack": "record packs of a lot, or a mixed pack; or list every pack",
+        "price": "what the roast of a lot cost, also said afterwards",
         "discard": "throw a lot away, with the reason",
         "correct": "correct a weigh-in, hang weight, green weight or tare",
         "void": "void a weigh-in",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from sqlite3 import Connection
 
+from curedash.domain.record import record
 from curedash.domain.records import Batch
 from curedash.store.rows import many
 from curedash.store.rows import one as first
@@ -88,3 +89,39 @@ def next_position(conn: Connection) -> float:
             "SELECT ifnull(max(position), 0) + 1 FROM lot WHERE voided_at IS NULL"
         ).fetchone()[0]
     )
+
+
+@record
+class Roast:
+    """What a roast cost."""
+
+    id: int
+    name: str
+    price: float | None
+    currency: str | None
+    bought_g: float | None  # as bought [g]
+
+
+def roast_of(conn: Connection, lot_id: int) -> Roast | None:
+    """The roast a lot, or the piece it was cut from, came from."""
+    row = conn.execute(
+        "WITH RECURSIVE line (parent_id, source_id) AS ("
+        " SELECT parent_id, source_id FROM lot WHERE id = ?"
+        " UNION ALL SELECT up.parent_id, up.source_id FROM lot up JOIN line"
+        " ON up.id = line.parent_id)"
+        " SELECT s.id, s.name, s.price, s.currency, s.bought_g FROM line"
+        " JOIN source s ON s.id = line.source_id"
+        " WHERE line.parent_id IS NULL AND s.voided_at IS NULL",
+        (lot_id,),
+    ).fetchone()
+    return None if row is None else Roast(*row)
+
+
+def source_ids(conn: Connection, batch_id: int) -> dict[int, int | None]:
+    """Which roast each lot of a batch came from, None where nobody said."""
+    return dict(conn.execute("SELECT id, source_id FROM lot WHERE batch_id = ?", (batch_id,)))
+
+
+def change_source(work: Work, source_id: int, **values: Any) -> None:
+    """Change columns of one roast."""
+    work.update("source", source_id, **values)

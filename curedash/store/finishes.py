@@ -48,9 +48,10 @@ WITH RECURSIVE line (id, parent_id, source_id, share, green_g) AS (
   UNION ALL
   SELECT up.id, up.parent_id, up.source_id, line.share * up.cost_share, up.green_g
   FROM lot up JOIN line ON line.parent_id = up.id)
-SELECT line.share * line.green_g
-    / (SELECT sum(l.green_g) FROM lot l WHERE l.source_id = line.source_id
-       AND l.parent_id IS NULL AND l.voided_at IS NULL),
+SELECT line.share * (SELECT CASE WHEN count(*) = 1 THEN 1
+      WHEN count(l.green_g) = count(*) THEN line.green_g / sum(l.green_g) END
+    FROM lot l WHERE l.source_id = line.source_id
+      AND l.parent_id IS NULL AND l.voided_at IS NULL),
   source.price, source.currency
 FROM line JOIN source ON source.id = line.source_id
 WHERE line.parent_id IS NULL
@@ -61,10 +62,11 @@ def cost(conn: Connection, lot_id: int) -> tuple[float | None, str | None]:
     """This lot's share of what its roast cost, trim loss in it, and the currency.
 
     The price is shared between the pieces of the roast by green weight, and between the parts
-    of a piece that was cut up by what they weighed then.
+    of a piece that was cut up by what they weighed then. Where a green weight is missing nobody
+    can share it.
     """
     row = conn.execute(_COST, (lot_id,)).fetchone()
-    if row is None or row[1] is None:
+    if row is None or row[0] is None or row[1] is None:
         return None, None
     return row[0] * row[1], row[2]
 

@@ -197,6 +197,11 @@ CASES: dict[str, list[list[str]]] = {
         ],
         ["pack"],
     ],
+    "price": [
+        ["price", "A1"],
+        ["price", "D1", "38.20", "EUR"],
+        ["price", "A1", "17/kg", "--bought", "2.3kg"],
+    ],
     "void": [["void", "D1"]],
     "swap": [
         ["weigh", "D1", "770", "--yes", "|", "weigh", "D2", "760", "--yes", "|", "swap", "D1", "D2"]

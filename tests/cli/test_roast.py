@@ -93,3 +93,39 @@ def test_pieces_under_way_have_a_roast_too(shell, tmp_path) -> None:
     (row,) = bought(shell, tmp_path)
     assert (row["name"], row["shop"]) == ("Halves", "Market hall")
     assert "Market hall" in shell("record", "A1").out
+
+
+def test_a_price_said_after_the_end_reaches_the_book_and_is_undone(shell, tmp_path) -> None:
+    assert shell(*TWO).code == 0
+    assert shell("price", "A1").out == "A1: no price given\n"
+    said = shell("price", "A1", "38,20", "EUR")
+    assert said.out == "Eye (A1 and A2) cost 38.20 EUR\n"
+    (row,) = bought(shell, tmp_path)
+    assert (row["name"], float(row["price"]), row["currency"]) == ("Eye", 38.2, "EUR")
+    assert shell("price", "A2").out == "A2: 38.20 EUR\n"
+    later = shell("price", "A2", "40")  # a correction keeps the currency
+    assert later.out == "Eye (A1 and A2) cost 40.00 EUR\n"
+    assert shell("undo").out.startswith("undone: price A1 and A2")
+    assert shell("price", "A1").out == "A1: 38.20 EUR\n"
+    assert shell("undo").code == 0
+    assert shell("price", "A1").out == "A1: no price given\n"
+
+
+def test_a_price_for_a_weight_said_later_needs_the_weight_as_bought(shell) -> None:
+    assert shell(*TWO).code == 0
+    done = shell("price", "A1", "17", "EUR/kg")
+    assert done.code == 65
+    assert "needs the weight as bought" in done.err
+    assert shell("price", "A1", "17", "EUR/kg", "--bought", "2.3 kg").out.endswith("39.10 EUR\n")
+
+
+def test_the_cost_of_what_ended_follows_a_price_said_later(hanging) -> None:
+    assert hanging("finish", "A1", "678 g", "--yes").code == 0  # 650 g net
+    assert hanging("book", "--json").json[0]["cost_per_kg"] is None
+    said = hanging("price", "A1", "48", "EUR")
+    assert "A1: " in said.out
+    assert said.out.endswith("EUR a kg finished\n")
+    (ended,) = hanging("book", "--json").json
+    assert ended["cost_per_kg"] == pytest.approx(ended["cost_in"] / 0.65, abs=0.01)
+    assert hanging("undo").code == 0
+    assert hanging("book", "--json").json[0]["cost_per_kg"] is None

@@ -296,6 +296,8 @@ def _end_facts(view: LotView) -> list[Fact]:
     if ended.cost_per_kg is not None:
         money = cost(ended.cost_per_kg, plain(ended.currency or ""))
         found.append(("cost", f"{money} a {cost_unit()}", ""))
+    elif ended.cost_in is None:
+        found.append(("cost", "no price given", "quiet"))
     if ended.cut_face is not None:
         found.append(("face", ended.cut_face, ""))
     if ended.liked is not None:

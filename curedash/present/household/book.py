@@ -144,16 +144,22 @@ def _cost(row: FinishedLot) -> str:
     return NOTHING if price is None else cost(price, plain(row.currency or ""))
 
 
-def about_lines(row: FinishedLot, width: int) -> tuple[Line, ...]:
+def about_lines(row: FinishedLot, width: int, *, price_key: str = "") -> tuple[Line, ...]:
     """What was thought of the lot under the cursor, its note for next time first.
 
     A note that is longer than a line takes two.
+
+    Parameters
+    ----------
+    price_key : adds what its roast cost
     """
     parts = []
     if row.note:
         parts.append(f"next time: {plain(row.note)}")
     if row.heard:
         parts.append(plain(row.heard))
+    if row.cost_in is None:
+        parts.append(f"no price given, {price_key} adds it" if price_key else "no price given")
     if row.cut_face:
         parts.append(f"cut face {row.cut_face}")
     if row.liked is not None:

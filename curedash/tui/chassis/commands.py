@@ -281,6 +281,7 @@ _WRITTEN: tuple[Command, ...] = (
     Command("lot.move", ("m",), "move", "Hang it in another place."),
     Command("lot.hold", ("h",), "hold", "Pause drying in a sealed bag; again: go on."),
     Command("lot.pack", ("V",), "pack", "Packs, its own or mixed with other lots; for whom."),
+    Command("lot.price", ("P",), "price", "What its roast cost; the cost of a kg follows."),
     Command("lot.sheet", ("f3",), "dose sheet", "The dose sheets of its batch, to be ticked."),
     Command(
         "lot.edit",
@@ -334,6 +335,7 @@ _WRITTEN: tuple[Command, ...] = (
     Command("book.mark", ("space",), "mark", "Mark this lot for its curve.", True),
     Command("book.new", ("n",), "again", "A new batch from this one, notes in view.", True),
     Command("book.pack", ("V",), "pack", "Packs of this lot; of the marked lots one mixed pack."),
+    Command("book.price", ("P",), "price", "What its roast cost; the cost of a kg follows."),
     Command("book.tag", ("T",), "tags", "Tags (labels) of the packs of this lot or its batch."),
     Command("book.record", ("R",), "record", "The record of this lot or its batch, to a file."),
     Command("book.undo", ("u",), "undo", "Undo the last change made here."),
@@ -397,7 +399,19 @@ _WRITTEN: tuple[Command, ...] = (
 
 #: verbs of a lot's page that also act on the marked row of the Rack: its page opens and asks there
 ON_ROW = (
-    *("feel", "finish", "note", "opened", "rebase", "divide", "move", "hold", "pack", "freeze"),
+    *(
+        "feel",
+        "finish",
+        "note",
+        "opened",
+        "rebase",
+        "divide",
+        "move",
+        "hold",
+        "pack",
+        "price",
+        "freeze",
+    ),
     *("what-if", "smoked", "mould", "decide", "contact", "answer", "discard", "by-name"),
 )
 COMMANDS: tuple[Command, ...] = (

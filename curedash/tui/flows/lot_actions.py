@@ -28,7 +28,7 @@ BY_NAME: dict[str, tuple[str, ...]] = {
     IN_CURE: ("contact", "divide", "move", "freeze", "misdose", "decide", "reading", "discard"),
     FERMENT: ("reading", "smoked", "mould", "divide", "move", "decide", "misdose", "discard"),
     KEEPING: ("pack", "divide", "opened", "freeze", "move", "mould", "decide", "tag", "discard"),
-    CLOSED: ("pack", "opened", "tag", "record"),
+    CLOSED: ("pack", "price", "opened", "tag", "record"),
     DISCARDED: ("record",),
 }
 
@@ -55,6 +55,7 @@ LOT_ACTIONS: dict[str, LotAction] = {
     "lot.note": _asks(lot_looks.note),
     "lot.opened": _asks(lot_ends.opening),
     "lot.pack": _asks(lot_packs.packing, lot_packs.NOT_PACKED),
+    "lot.price": _asks(lot_ends.pricing),
     "lot.reading": _asks(lot_steps.measuring_ph),
     "lot.rebase": _asks(lot_weights.rebasing),  # a weight that changed without drying
     "lot.record": _asks(export_flow.record, export_flow.NOTHING),

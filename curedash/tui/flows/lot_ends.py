@@ -1,15 +1,21 @@
-"""How one lot goes on or ends: opened, moved, thrown away, finished, packed."""
+"""How one lot goes on or ends: opened, moved, thrown away, finished, packed, and its price."""
+
+from collections.abc import Sequence
 
 from curedash.domain.curing.stages import CLOSED, EQUALISING, in_stage
 from curedash.domain.drying import inspections
 from curedash.domain.errors import Refused
 from curedash.domain.record import replace
 from curedash.domain.records import LotState, Place
+from curedash.domain.typed.prices import Price, price
 from curedash.domain.typed.units import parse_pct
+from curedash.domain.typed.weights import parse_weight_g
 from curedash.domain.weighing.doubts import Doubt
-from curedash.present.display_units import mass
+from curedash.domain.wording import listed
+from curedash.present.display_units import bare, mass, typed_weight
 from curedash.present.drying.lot_phrases import finished_line, opened_lines
 from curedash.present.household.history import words_of
+from curedash.present.household.roast_price import price_words, priced_line
 from curedash.present.weighing.tare_typed import weight_and_words
 from curedash.present.weighing.weigh_line import name_words
 from curedash.present.words import count, moment_words, percent, plain
@@ -21,6 +27,7 @@ from curedash.services.drying.opened import EAT, Opened, Opening, early_words, o
 from curedash.services.drying.opened import doubt_of as opened_doubt
 from curedash.services.find import lot_with_id
 from curedash.services.household.packs import NewPack, packs_of
+from curedash.services.household.roast_price import pieces_of, price_roast, roast_of
 from curedash.services.household.undo import undo_change
 from curedash.services.places.move import move_to
 from curedash.services.places.places import all_of
@@ -295,3 +302,34 @@ def _outcome(page: Page, lot: LotState, what: Finishing) -> tuple[float | None, 
 def _liked(otherwise: str) -> Choice:
     options = (*enumerate(LIKINGS, 1), (None, otherwise))
     return Choice("how it was liked", options, usual=len(LIKINGS))
+
+
+def pricing(page: Page, lot: LotState) -> Steps:
+    """What its roast cost, for the whole or for a weight; it may be said after its end."""
+    roast = page.house.read(roast_of, lot)
+    pieces = page.house.read(pieces_of, lot)
+    now = "" if roast is None or roast.price is None else f"now {price_words(roast)}; "
+    asked: Price = yield Text(
+        f"what the roast of {listed([one.code for one in pieces])} cost",
+        price,
+        f"{now}38.20 EUR for the whole, or a price for a weight, 17.90/kg or 8.50/lb",
+    )
+    bought_g = None if roast is None else roast.bought_g
+    if asked.total(bought_g) is None:
+        bought_g = yield from _bought(pieces)
+    done = yield save(price_roast, lot.id, asked, bought_g)
+    page.done(f"{priced_line(lot.code, done)}.")
+
+
+def _bought(pieces: Sequence[LotState]) -> Steps:
+    """What the roast weighed as bought; Enter takes what its pieces weighed green."""
+    known = [one.green_g for one in pieces if one.green_g is not None]
+    green_g = sum(known) if len(known) == len(pieces) else None
+
+    def read(text: str) -> float:
+        if not text and green_g is not None:
+            return green_g
+        return parse_weight_g(typed_weight(words(text)), marks_are_decimal=True)
+
+    usual = "" if green_g is None else f"; Enter: {mass(green_g)}, its pieces green"
+    return (yield Text("the roast as bought", read, f"its weight, e.g. {bare(2300)}{usual}"))

@@ -30,7 +30,7 @@ BASE = "loss from hang weight"
 
 #: what has nothing to work on where no lot is listed
 NEEDS_A_ROW = (
-    *("book.open", "book.view", "book.mark", "book.new", "book.pack"),
+    *("book.open", "book.view", "book.mark", "book.new", "book.pack", "book.price"),
     *("book.tag", "book.record", "book.undo", "book.order"),
 )
 
@@ -126,7 +126,7 @@ class Book(ListPage):
         row = self._here()
         found = self.house.read(what_before, style=row.style, species=row.species, place=row.place)
         name = f"{plain(row.style_name)} in {plain(row.place)}" if row.place else row.style_name
-        about = book_words.about_lines(row, width)
+        about = book_words.about_lines(row, width, price_key=key_of("book.price"))
         return (*about, book_words.before_line(name, found, self._score(row), width))[:FOOT_LINES]
 
     def _score(self, row: FinishedLot) -> Score | None:
@@ -245,6 +245,13 @@ class Book(ListPage):
         else:
             lot = self._lot_here()
             converse(self, lambda: lot_packs.packing(self, lot), lot_packs.NOT_PACKED)
+
+    def do_price(self) -> None:
+        """What its roast cost; the cost of a kilogram follows."""
+        from curedash.tui.flows import lot_ends
+
+        lot = self._lot_here()
+        converse(self, lambda: lot_ends.pricing(self, lot))
 
     def do_tag(self) -> None:
         """Tags of the packs of this lot or its batch."""
