@@ -7,7 +7,15 @@ import pytest
 from curedash.domain.needs.lot_needs import Need
 from curedash.domain.record import replace
 from curedash.present.drying.lot import fact_lines
-from curedash.present.needs.month import MOST, heads, legend, month_days, month_line, name_cells
+from curedash.present.needs.month import (
+    MOST,
+    day_cells,
+    heads,
+    legend,
+    month_days,
+    month_line,
+    name_cells,
+)
 from curedash.present.rack.around import title_line
 from curedash.present.rack.layout import WIDE, heads_line
 from curedash.present.rack.row import Around, row_line
@@ -81,12 +89,13 @@ def test_a_long_stage_is_broken_before_the_last_facts_are_shown():
 @pytest.mark.parametrize("width", [60, 80, 120, 200])
 def test_a_month_stands_under_its_heads_at_every_width(width):
     days, name = month_days(date(2026, 11, 25), width), name_cells(width)
-    first, second = heads(days, name)
-    line = month_line(weighed((9, 1000), piece="shoulder side, tied"), [], days, [], name)
-    assert {cells(first), cells(second), cells(line)} == {name + 1 + len(days)}
-    assert cells(line) <= width
-    assert len(days) == min(MOST, width - name - 1)
-    assert second[name + 1 :].startswith("25   30")
+    each = day_cells(width)
+    first, second = heads(days, name, each)
+    line = month_line(weighed((9, 1000), piece="shoulder side, tied"), [], days, [], name, each)
+    assert {cells(first), cells(second), cells(line)} == {name + 1 + len(days) * each}
+    assert width - each < cells(line) <= width, "the whole width is used"
+    assert 42 <= len(days) <= MOST
+    assert second[name + 1 :].startswith("25" + " " * (5 * each - 2) + "30")
     assert ("shoulder side, tied" in line) == (width >= 120)
     assert all(cells(each) <= width and "…" not in each for each in legend(width, EVERY_MARK))
 

@@ -70,6 +70,30 @@ async def test_a_short_list_and_a_narrow_window_have_one_column(demo, sit):
     async with sit(demo, size=LARGE) as seat:
         await seat.press("a")
         assert seat.app.screen.list.columns == 1
-    async with sit(demo, size=(120, 36)) as seat:
+    async with sit(demo, size=(110, 36)) as seat:
         await seat.press("S")
         assert seat.app.screen.list.columns == 1
+
+
+@pytest.mark.parametrize("page", ["d", "S", "H"])
+async def test_at_120_columns_a_long_list_has_two_columns_that_cut_nothing(demo, sit, page):
+    async with sit(demo, size=(120, 36)) as seat:
+        await seat.press(page)
+        assert seat.app.screen.list.columns == 2
+        shown = "\n".join(line for line in seat.lines()[2:-3] if "/" not in line)
+        assert "…" not in shown if page != "H" else "↓" not in shown
+
+
+async def test_the_mark_of_the_diary_goes_from_entry_to_entry_in_both_columns(demo, sit):
+    async with sit(demo, size=(120, 36)) as seat:
+        await seat.press("d")
+        page, seen = seat.app.screen, []
+        for _ in range(len(page._groups) + 3):
+            seen.append(page.list.cursor_key)
+            await seat.press("down")
+        assert seen[: len(page._groups)] == [("item", n) for n in range(len(page._groups))]
+        assert page.list.below == 0
+        await seat.press("home")
+        assert page.list.cursor_key == ("item", 0)
+        await seat.press("end")
+        assert page.list.cursor_key == ("item", len(page._groups) - 1)

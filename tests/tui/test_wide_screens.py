@@ -93,3 +93,12 @@ def test_the_book_gives_what_a_wall_screen_has_to_names_and_places(columns):
     assert cells(heads_line(layout)) <= layout.columns <= columns
     assert layout.name + layout.place == min(32 + 12 + columns - 120, 44 + 20)
     assert layout.place <= 20
+
+
+@pytest.mark.parametrize("size", [(120, 36), (160, 45), (200, 50)])
+async def test_the_month_uses_the_width(household, sit, size):
+    async with sit(household(drying=3), size=size) as seat:
+        await seat.press("d", "v")
+        heads = seat.lines()[2].rstrip()
+        assert len(heads) > size[0] * 0.85
+        assert "C1 Pork collar" in seat.text()

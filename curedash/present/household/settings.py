@@ -69,9 +69,9 @@ _WORDS = {
 }
 
 
-def _row(kind: str, value: str) -> Row:
+def _row(kind: str, value: str, brief: str = "") -> Row:
     label, help = _WORDS[kind]
-    return Row(kind, "", label, value, help)
+    return Row(kind, "", label, value, help, brief=brief)
 
 
 def options_of(kind: str) -> Options:
@@ -143,15 +143,16 @@ def _person_rows(
 ) -> list[Row]:
     own_keys = len(view.keys or {})
     keys_words = count(own_keys, "command") if own_keys else "the usual keys"
+    look, signs = _look_words(theme, plain_ink=plain_ink), _signs_words(view)
     return [
         head("This person", path),
         _row("weights", dict(units.WEIGHTS)[view.weights]),
         _row("temperatures", dict(units.TEMPERATURES)[view.temperatures]),
         _row("lengths", dict(units.LENGTHS)[view.lengths_shown()]),
         _row("paper", dict(units.PAPERS)[view.paper_shown()]),
-        _row("theme", _look_words(theme, plain_ink=plain_ink)),
-        _row("signs", _signs_words(view)),
-        _row("mouse", dict(MOUSES)[view.mouse]),
+        _row("theme", look, look.partition(",")[0]),
+        _row("signs", signs, signs.rpartition(": ")[2]),
+        _row("mouse", dict(MOUSES)[view.mouse], view.mouse),
         _row("own-keys", keys_words),
         *(
             Row("own-key", name, "  " + name, " ".join(keys), f"{remove_key}: the usual key")
@@ -167,7 +168,11 @@ def _household_rows(found: HouseholdSettings) -> list[Row]:
         _row("rule-set", rules),
         _row("zone", found.zone if found.zone_kept else f"{found.zone} (this machine's)"),
         _row("copies", str(found.copies_kept)),
-        _row("keep-days", _keep_words(found.keep_days)),
+        _row(
+            "keep-days",
+            _keep_words(found.keep_days),
+            "no rule" if found.keep_days is None else count(found.keep_days, "day"),
+        ),
     ]
 
 

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from itertools import zip_longest
+
 from curedash.domain.record import record
-from curedash.present.words import NOTHING, Line, Span, cells, cut, left, plain, right, text_of
+from curedash.present.words import NOTHING, Line, Span, cells, left, plain, right, text_of, wrapped
 
 OWN = " *"  # behind what the household chose
 GRID_LABEL = 20
@@ -11,6 +13,9 @@ CELL = 11
 CELL_NARROW = 10
 ALERT_LABEL = 62
 CUT = "…"
+LABELS = ((78, 28), (56, 22))  # cells of a row → those of its label
+PHONE_LABEL = 20
+MOST_LINES = 3  # of one row
 
 
 @record
@@ -32,6 +37,7 @@ class Row:
     value: str
     help: str = ""
     cells: tuple[Cell, ...] = ()  # of a grid
+    brief: str = ""  # the value in fewer words, where it is too long
 
     @property
     def key(self) -> tuple[str, str]:
@@ -44,21 +50,50 @@ def head(label: str, value: str) -> Row:
     return Row("head", label, label, value)
 
 
-def row_line(row: Row, width: int, column: int | None = None) -> Line:
-    """A row as a line: what it is, then what was chosen; of a grid the chosen cell in brackets."""
+def row_lines(row: Row, width: int, column: int | None = None) -> list[Line]:
+    """A row: what it is, then what was chosen; of a grid the chosen cell in brackets.
+
+    What is longer than a line goes on below it.
+    """
     if row.cells:
-        return _grid_line(row, width, column)
+        return [_grid_line(row, width, column)]
     if row.kind == "head":
-        room = width - 3 - len(row.label)
-        return ((f" {row.label} ", "title"), (cut(f"  {plain(row.value)}", room), "quiet"))
+        return _head_lines(row, width)
     if row.kind == "alert":
-        room = min(width - 15, ALERT_LABEL)
-        return (("   " + left(row.label, room), "quiet"), (right(row.value, 11), ""))
-    label = 20 if width < 80 else 28
-    return (
-        ("   " + left(row.label, label) + " ", "quiet"),
-        (cut(row.value or NOTHING, width - label - 4), ""),
-    )
+        return _alert_lines(row, width)
+    label = _label_cells(width)
+    names = wrapped(row.label, label, MOST_LINES)
+    values = wrapped(_value(row, width), width - label - 4, MOST_LINES)
+    return [
+        (("   " + left(name, label) + " ", "quiet"), (value, ""))
+        for name, value in zip_longest(names, values, fillvalue="")
+    ]
+
+
+def _label_cells(width: int) -> int:
+    return next((cells for least, cells in LABELS if width >= least), PHONE_LABEL)
+
+
+def _value(row: Row, width: int) -> str:
+    """What was chosen, in the words that fit on one line."""
+    value = plain(row.value) or NOTHING
+    return row.brief if row.brief and cells(value) > width - _label_cells(width) - 4 else value
+
+
+def _head_lines(row: Row, width: int) -> list[Line]:
+    """What it says of the rows below goes on under itself, or under the head where that is long."""
+    room = width - 4 - cells(row.label)
+    first, *more = wrapped(plain(row.value), room, MOST_LINES) or [""]
+    lines: list[Line] = [((f" {row.label} ", "title"), (f"  {first}", "quiet"))]
+    return lines + [((" " * (4 + cells(row.label)) + text, "quiet"),) for text in more]
+
+
+def _alert_lines(row: Row, width: int) -> list[Line]:
+    """The value stands at the right of the first line of its words."""
+    room = min(width - 15, ALERT_LABEL)
+    first, *more = wrapped(row.label, room - 1, MOST_LINES)
+    lines: list[Line] = [(("   " + left(first, room), "quiet"), (right(row.value, 11), ""))]
+    return lines + [(("     " + text, "quiet"),) for text in more]
 
 
 def whole_words(row: Row, width: int) -> str:
@@ -66,10 +101,13 @@ def whole_words(row: Row, width: int) -> str:
 
     Example
     -------
-    >>> whole_words(Row("signs", "", "signs", "by the terminal: Braille dots and blocks"), 45)
-    'signs: by the terminal: Braille dots and blocks'
+    >>> whole_words(Row("file", "", "file", "/home/anna/households/curing.db"), 45)
+    'file: /home/anna/households/curing.db'
     """
-    if row.cells or CUT not in text_of(row_line(row, width)):
+    if row.cells:
+        return ""
+    cut_off = any(CUT in text_of(line) for line in row_lines(row, width))
+    if not cut_off and (row.kind in ("head", "alert") or _value(row, width) != row.brief):
         return ""
     return plain(row.value) if row.kind == "head" else f"{row.label}: {plain(row.value)}"
 

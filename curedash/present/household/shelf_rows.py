@@ -114,7 +114,8 @@ def style_rows(
     for one in sorted(known, key=lambda each: not each.own):
         style, name = one.style, plain(one.style.name) + (OWN if one.own else "")
         words, help = _style_words(style), _style_help(one, remove_key)
-        rows.append(Row("styles", style.id, name, words, help))
+        brief = words.replace(f" % of {style.base}", " %", 1)
+        rows.append(Row("styles", style.id, name, words, help, brief=brief))
         if style.id == opened:
             rows += _field_rows(style)
     return rows

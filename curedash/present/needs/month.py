@@ -11,6 +11,8 @@ from curedash.present.words import MONTHS, cells, left, packed, plain
 
 NAME_CELLS, WIDEST_NAME = 17, 34  # one of them for the mark of the cursor
 MOST = 70  # days shown
+LEAST = 42  # days shown in a wide window, with more cells for each
+LEAST_NARROW = 49  # days shown where a name has more cells
 FIRST_MONTH_CELLS = 4  # the name of the first month, and a blank
 FAR_FROM_MONDAY = 5  # from a weekday on, the numbers of two days would touch
 BAND, AWAY, NOTHING_ON = "=", "░", " "
@@ -88,18 +90,28 @@ def _of_shown(known: Sequence[tuple[str, str]], shown: str) -> list[str]:
     ]
 
 
+def day_cells(width: int) -> int:
+    """Cells of a day: two or more where that leaves six weeks."""
+    return max(1, (width - WIDEST_NAME - 1) // LEAST)
+
+
 def month_days(first: date, width: int) -> list[date]:
     """As many days as fit, ten weeks at most."""
-    return [first + timedelta(days=n) for n in range(max(7, min(MOST, width - NAME_CELLS - 1)))]
+    room = (width - name_cells(width) - 1) // day_cells(width)
+    return [first + timedelta(days=n) for n in range(max(7, min(MOST, room)))]
 
 
 def name_cells(width: int) -> int:
-    """Cells of a name: more of them where the days leave room."""
-    return max(NAME_CELLS, min(WIDEST_NAME, width - MOST - 1))
+    """Cells of a name: more of them where that leaves seven weeks."""
+    return max(NAME_CELLS, min(WIDEST_NAME, width - LEAST_NARROW - 1))
 
 
-def heads(days: Sequence[date], name: int = NAME_CELLS) -> tuple[str, str]:
+def heads(days: Sequence[date], name: int = NAME_CELLS, each: int = 1) -> tuple[str, str]:
     """The names of the months; the first day and every Monday.
+
+    Parameters
+    ----------
+    each : cells of a day
 
     Example
     -------
@@ -107,15 +119,15 @@ def heads(days: Sequence[date], name: int = NAME_CELLS) -> tuple[str, str]:
     >>> [line.strip() for line in heads(days)]
     ['1 Dec', '30']
     """
-    months, marks = [" "] * len(days), [" "] * len(days)
+    months, marks = [" "] * len(days) * each, [" "] * len(days) * each
     for n, day in enumerate(days):
         if day.day == 1:
-            _put(months, n, f"1 {MONTHS[day.month - 1]}")
+            _put(months, n * each, f"1 {MONTHS[day.month - 1]}")
     if not "".join(months[:FIRST_MONTH_CELLS]).strip():
         _put(months, 0, MONTHS[days[0].month - 1])
     for n, day in enumerate(days):
         if day.weekday() == 0 or (n == 0 and day.weekday() < FAR_FROM_MONDAY):
-            _put(marks, n, str(day.day))
+            _put(marks, n * each, str(day.day))
     indent = " " * (name + 1)
     return indent + "".join(months), indent + "".join(marks)
 
@@ -132,13 +144,22 @@ def month_line(
     days: Sequence[date],
     away: Sequence[Away],
     name: int = NAME_CELLS,
+    each: int = 1,
 ) -> str:
-    """One lot: its name, then a mark a day."""
+    """One lot: its name, then a mark a day; a band goes on through the further cells of a day."""
     own = [item for item in items if item.lot is not None and item.lot.id == lot.id]
-    marks = "".join(_mark(own, day, away) for day in days)
+    marks = "".join(_mark(own, day, away) + _between(own, day, away) * (each - 1) for day in days)
     room = name - cells(lot.code) - 2
-    words = plain(lot.piece) if name < WIDEST_NAME else piece_words(lot, room)
+    words = plain(lot.piece) if name <= NAME_CELLS and lot.piece else piece_words(lot, room)
     return f" {left(f'{lot.code} {words}', name - 1)} {marks}"
+
+
+def _between(own: Sequence[DiaryItem], day: date, away: Sequence[Away]) -> str:
+    """What stands between two days: a band that holds for both."""
+    if any(item.kind == "pull" and item.first <= day < item.last for item in own):
+        return BAND
+    gone = is_away(day, away) and is_away(day + timedelta(days=1), away)
+    return AWAY if gone else NOTHING_ON
 
 
 def _mark(own: Sequence[DiaryItem], day: date, away: Sequence[Away]) -> str:

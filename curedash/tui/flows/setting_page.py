@@ -2,7 +2,7 @@
 
 from abc import abstractmethod
 from collections.abc import Callable, Mapping, Sequence
-from typing import Any, ClassVar
+from typing import Any, ClassVar, cast
 
 from curedash.domain.errors import CuredashError, Refused
 from curedash.domain.record import replace
@@ -10,7 +10,7 @@ from curedash.domain.records import Place
 from curedash.domain.wording import facts
 from curedash.present.display_units import show_in
 from curedash.present.household import settings as setting_rows
-from curedash.present.household.settings_row import Row, row_line, whole_words
+from curedash.present.household.settings_row import Row, row_lines, whole_words
 from curedash.present.signs import key_drawn
 from curedash.present.words import Line, cells, cut, plain, wrapped
 from curedash.services.dosing.answer import answered_by
@@ -89,6 +89,9 @@ class Cycled(PagePrompt):
 
 GO_THROUGH = "← → or a number goes through them"
 MOST_LINES = 3  # lines of what is said of a line
+AROUND = 4  # title and foot
+#: which row a line is of; its further lines have their number behind it
+LineKey = tuple[str, str] | tuple[str, str, int]
 ELSEWHERE = {"own-key": "Enter on “own keys” changes a key; {remove} gives back the usual one."}
 
 #: kind of a line → what a person has chosen there
@@ -98,6 +101,11 @@ OWN_UNITS: dict[str, Callable[[View], str]] = {
     "lengths": View.lengths_shown,
     "paper": View.paper_shown,
 }
+
+
+def _row_of(key: object) -> tuple[str, str]:
+    kind, which, *_ = cast(LineKey, key)
+    return kind, which
 
 
 class SettingPage(UndoesLast):
@@ -130,12 +138,28 @@ class SettingPage(UndoesLast):
         self.rows = {row.key: row for row in self.rows_now(found)}
 
     def _fill(self) -> None:
-        self.list.show(list(self.rows), self._line)
+        width = self._row_width()
+        keys: list[LineKey] = []
+        for key, row in self.rows.items():
+            further = range(1, len(row_lines(row, width)))
+            keys += [key, *((*key, n) for n in further)]
+        self.list.owner = _row_of if len(keys) > len(self.rows) else None
+        self.list.show(keys, self._line)
         self.draw()
 
+    def _row_width(self) -> int:
+        """Cells of a row: a long list has several columns in a wide window."""
+        size = self.app.size
+        most = size.width // self.COLUMN if self.COLUMN else 1
+        columns = -(-len(self.rows) // max(1, size.height - AROUND))
+        return size.width // max(1, min(most, columns))
+
     def _line(self, key: object) -> Line:
+        kind, which, *further = cast(LineKey, key)
         here = self.column if key == self.list.cursor_key else None
-        return row_line(self.rows[key], self.list.column_width, here)  # type: ignore[index]
+        lines = row_lines(self.rows[kind, which], self.list.column_width, here)
+        at = further[0] if further else 0
+        return lines[at] if at < len(lines) else ()
 
     def _begin(self) -> None:
         """Put the cursor on the first line that can be changed."""
@@ -144,12 +168,12 @@ class SettingPage(UndoesLast):
 
     def on_resize(self) -> None:
         """Another width, other lines."""
+        self._fill()
         self.list.redraw_all()
-        self.draw()
 
     def row_here(self) -> Row:
         """The line under the cursor."""
-        return self.rows[self.list.cursor_key]  # type: ignore[index]
+        return self.rows[_row_of(self.list.cursor_key)]
 
     def idle_lines(self, width: int) -> tuple[Line, ...]:
         """What the line means, and what was cut on it."""
@@ -162,14 +186,42 @@ class SettingPage(UndoesLast):
     # ── moving ────────────────────────────────────────────────────────────────────────────
 
     def step(self, by: int) -> None:
-        """The next line that is not a head; at the upper end the head is shown once more."""
+        """The next row that is not a head; at the upper end the head is shown once more."""
         before = self.list.cursor_key
-        self.list.move(by)
+        self._to_row(by)
         if self.row_here().kind == "head":
             at = self.list.cursor_key
-            self.list.move(by)
+            self._to_row(by)
             if self.list.cursor_key == at and before is not None:
                 self.list.move_to(before)
+
+    def _to_row(self, by: int) -> None:
+        """The next row, all its lines in sight."""
+        here = self.list.cursor_key
+        while _row_of(self.list.cursor_key) == _row_of(here):
+            at = self.list.cursor_key
+            self.list.move(by)
+            if self.list.cursor_key == at:
+                break
+        self._see_whole()
+
+    def _see_whole(self) -> None:
+        """Put the cursor on the first line of its row, with the last one in sight."""
+        if self.list.owner is None or self.list.cursor_key is None:
+            return
+        row = _row_of(self.list.cursor_key)
+        self.list.move_to([key for key in self.list.keys if _row_of(key) == row][-1])
+        self.list.move_to(row)
+
+    def after_leap(self, by: int) -> None:
+        """A leap ends on a row that can be changed."""
+        if not self.rows:
+            return
+        self._see_whole()
+        if self.row_here().kind == "head":
+            self.step(by)
+        if self.row_here().kind == "head":
+            self.step(-by)
 
     # ── changing ──────────────────────────────────────────────────────────────────────────
 

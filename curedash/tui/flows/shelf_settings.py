@@ -150,7 +150,7 @@ class ShelfSettings(SettingPage):
         if style_id is not None:
             key = ("styles", style_id)
             self.list.move_to(key)
-            self.list.scroll_by_lines(list(self.rows).index(key) - self.list.top)
+            self.list.scroll_by_lines(self.list.keys.index(key) - self.list.top)
             self.draw()
 
     def _change_style_field(self, row: Row) -> None:

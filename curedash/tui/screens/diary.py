@@ -24,15 +24,7 @@ if TYPE_CHECKING:
     from curedash.papers.blocks import Block
 from curedash.papers.files import suggested
 from curedash.services.dosing.dosing_means import dosing_defaults, find_style
-from curedash.tui.screens.diary_lines import (
-    MONTH,
-    MOST_DAYS,
-    REPORT,
-    STAND_IN,
-    TEXT,
-    WIDEST_TEXT,
-    DiaryLines,
-)
+from curedash.tui.screens.diary_lines import MONTH, MOST_DAYS, REPORT, STAND_IN, TEXT, DiaryLines
 
 MOST_BLOCKS = 9
 PLAN_GREEN_G, PLAN_THICKNESS_MM = 1200.0, 70.0
@@ -211,12 +203,14 @@ class DiaryPage(DiaryLines):
         lines = [*lines, *hanging] if wanted.style else [*(hanging or [_NOTHING_BY_THEN]), *lines]
         self._show_text(
             f"ready by {plain(wanted.day_typed)}",
-            lambda width: [
-                part
-                for line in lines
-                for part in wrapped(plain(line), min(width, WIDEST_TEXT) - 5, 9)
-            ],
+            lambda width: [part for line in lines for part in _paragraph(line, width)],
         )
+
+
+def _paragraph(line: str, width: int) -> list[str]:
+    """A sentence that begins a little to the left of its further lines."""
+    first, *more = wrapped(plain(line), width - 6, 9)
+    return [f"  {first}", *(f"    {text}" for text in more)]
 
 
 _NOTHING_BY_THEN = "There is no open lot that could be ready by then."

@@ -6,16 +6,16 @@ from typing import cast
 
 from curedash.domain.needs.days_away import Away
 from curedash.domain.needs.diary import AwayLot, DiaryItem
-from curedash.present.needs.diary import (
-    away_words,
-    details,
-    group_words,
-    in_groups,
-    is_at_target,
-    item_words,
+from curedash.present.needs.diary import away_words, details, group_words, in_groups, is_at_target
+from curedash.present.needs.month import (
+    day_cells,
+    heads,
+    legend,
+    month_days,
+    month_line,
+    name_cells,
 )
-from curedash.present.needs.month import heads, legend, month_days, month_line, name_cells
-from curedash.present.rack.meat import piece_words
+from curedash.present.rack.meat import piece_words, whole_name
 from curedash.present.words import (
     SIGNS,
     Line,
@@ -39,8 +39,6 @@ from curedash.tui.chassis.list_page import ListPage
 from curedash.tui.chassis.state import DashboardState
 from curedash.tui.widgets.lines import COLUMN
 
-pass
-
 AGENDA, MONTH, REPORT, TEXT = "agenda", "month", "report", "text"
 MONTH_DAYS, MOST_DAYS = 70, 60
 NAMED_FROM = 100  # columns from which an entry names the meat of its lot
@@ -48,6 +46,9 @@ CODE_CELLS, MEAT_CELLS = 6, 32
 WIDEST_TEXT = 100  # cells; longer lines are hard to read
 STAND_IN = "the page for your stand-in"
 BEFORE_ITEM = 4  # cells before what an entry says
+HANGING = 4  # more of them before its further lines
+MOST_LINES = 3  # of an entry
+AROUND = 6  # title, heads, foot
 
 
 class DiaryLines(ListPage):
@@ -102,6 +103,8 @@ class DiaryLines(ListPage):
             TEXT: self._text_keys,
         }[self.view]()
         self.list.least_column = COLUMN if self.view == AGENDA else 0
+        self.list.owner = _entry_of if self.view == AGENDA else None
+        self.list.with_cursor(self.view != TEXT)
         self.list.show(keys, self._line)
         self.draw()
 
@@ -110,7 +113,9 @@ class DiaryLines(ListPage):
         width = self.app.size.width
         first, second = "", ""
         if self.view == MONTH:
-            first, second = heads(month_days(self._diary.today, width), name_cells(width))
+            first, second = heads(
+                month_days(self._diary.today, width), name_cells(width), day_cells(width)
+            )
         elif self.view == REPORT and self.block is not None:
             first = f" away {days(self.block.first, self.block.last)}: what to do before"
         elif self.view == AGENDA:
@@ -121,15 +126,35 @@ class DiaryLines(ListPage):
 
     def _agenda_keys(self) -> list[object]:
         keys: list[object] = []
-        seen = None
+        seen, width = None, self._column_width()
         self._groups = in_groups(self._diary.items)
-        for n, (item, *_) in enumerate(self._groups):
-            on = max(item.first, self._diary.stretch.first)
+        for n, group in enumerate(self._groups):
+            on = max(group[0].first, self._diary.stretch.first)
             if on != seen:
                 keys.append(("day", on))
                 seen = on
-            keys.append(("item", n))
+            further = range(1, len(self._entry(group, width)))
+            keys += [("item", n), *(("item", n, line) for line in further)]
         return keys
+
+    def _column_width(self) -> int:
+        """Cells of an entry: the days have several columns in a wide window."""
+        size = self.app.size
+        lines = len(self._groups) + len({group[0].first for group in self._groups})
+        columns = -(-lines // max(1, size.height - AROUND))
+        return size.width // max(1, min(size.width // COLUMN, columns))
+
+    def _entry(self, group: tuple[DiaryItem, ...], width: int) -> list[str]:
+        """What an entry says, in as many lines as it takes; with its meat where there is room."""
+        room = width - BEFORE_ITEM
+        words = group_words(group, named=self.app.size.width >= NAMED_FROM)
+        if cells(words) > room:
+            words = group_words(group)
+        first, *more = wrapped(words, room, MOST_LINES)
+        if not more:
+            return [first]
+        rest = words[len(first) :].strip()
+        return [first, *wrapped(rest, room - HANGING, MOST_LINES - 1)]
 
     def _month_keys(self) -> list[object]:
         lots = {item.lot.id: item.lot for item in self._diary.items if item.lot is not None}
@@ -156,7 +181,7 @@ class DiaryLines(ListPage):
         return draw(key, width)
 
     def _agenda_line(self, key: object, width: int) -> Line:
-        _, value = cast(tuple[str, date | int], key)
+        _, value, *further = cast("tuple[str, date | int] | tuple[str, int, int]", key)
         if isinstance(value, date):
             today = " (today)" if value == self._diary.today else ""
             return ((f"  {weekday(value)}{today}", "title"),)
@@ -168,17 +193,17 @@ class DiaryLines(ListPage):
         tone = level if level in ("act", "today") else "quiet"
         if tone == "today" and item.first > self._diary.today:
             tone = ""  # amber is for today
-        words = group_words(group, named=self.app.size.width >= NAMED_FROM)
-        if cells(words) > width - BEFORE_ITEM:
-            words = group_words(group)
-        return ((cut(f"  {sign} {words}", width), tone),)
+        lines, at = self._entry(group, width), further[0] if further else 0
+        before = " " * (BEFORE_ITEM + HANGING) if further else f"  {sign} "
+        return ((before + lines[at], tone),) if at < len(lines) else ()
 
     def _month_line(self, key: object, width: int) -> Line:
         _, lot_id = cast(tuple[str, int], key)
         lot = next(i.lot for i in self._diary.items if i.lot is not None and i.lot.id == lot_id)
         shown = month_days(self._diary.today, width)
         away = self._diary.stretch.away
-        return ((month_line(lot, self._diary.items, shown, away, name_cells(width)), ""),)
+        name, each = name_cells(width), day_cells(width)
+        return ((month_line(lot, self._diary.items, shown, away, name, each), ""),)
 
     def _report_line(self, key: object, width: int) -> Line:
         lot_id, number = cast(tuple[int, int], key)
@@ -244,11 +269,7 @@ class DiaryLines(ListPage):
         if group[1:]:
             all_of = f"{group_words(group)} · {plain(lot.place or '')}".rstrip(" ·")
             return tuple(((line, "quiet"),) for line in wrapped(all_of, width))
-        name, *more = details(item)
-        named = width >= NAMED_FROM
-        words = item_words(item, named=named)
-        if cells(words) + BEFORE_ITEM > width:  # it was cut on its line
-            name, more = (words if named else words.replace(lot.code, name, 1)), []
+        name, more = f"{lot.code} {whole_name(lot)}", details(item)[1:]
         while more and len(wrapped(" · ".join([name, *more]), width, FOOT_LINES + 1)) > FOOT_LINES:
             more.pop()  # whole or not at all
         said = wrapped(" · ".join([name, *more]), width)
@@ -285,10 +306,15 @@ class DiaryLines(ListPage):
         self.draw_foot()
 
     def _on_an_entry(self, by: int) -> None:
-        key = self.list.cursor_key
-        if self.view == AGENDA and isinstance(key, tuple) and key[0] == "day":
-            at = self.list.keys.index(key)
-            self.list.move(by if at + by >= 0 else 1)
+        """From the name of a day, or a further line, on to the first line of an entry."""
+        if self.view != AGENDA or not self.list.keys:
+            return
+        keys, by = self.list.keys, 1 if by >= 0 else -1
+        at = keys.index(self.list.cursor_key)
+        shown = [n for n, key in enumerate(keys) if _is_first_line(key)]
+        ahead = [n for n in shown if (n - at) * by >= 0] or shown
+        if ahead:
+            self.list.move_to(keys[min(ahead, key=lambda n: abs(n - at))])
 
     def _here(self) -> DiaryItem | None:
         """The entry under the cursor of the agenda; of several lots the first."""
@@ -323,6 +349,16 @@ class DiaryLines(ListPage):
         if changes and view == AGENDA:
             self.list.move_to(self._left_at)
             self.draw_foot()
+
+
+def _entry_of(key: object) -> object:
+    """What a line of the days belongs to."""
+    return key[:2] if isinstance(key, tuple) else key
+
+
+def _is_first_line(key: object) -> bool:
+    """Whether the cursor may stand on a line of the days."""
+    return isinstance(key, tuple) and key[0] == "item" and len(key) == 2
 
 
 def _name_room(width: int) -> int:

@@ -50,7 +50,7 @@ def changed_cells(old: Line, new: Line, width: int) -> tuple[int, int]:
 
 CARET = "▏"
 POINTER = "›"
-COLUMN = 78  # cells from which a line is whole, so that a wide window holds two
+COLUMN = 59  # cells that a line needs; a long list has as many columns as fit
 TOO_SMALL = f"The window is too small: curedash needs {LEAST_COLUMNS} × {LEAST_LINES} at least."
 
 
