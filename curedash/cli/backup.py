@@ -48,8 +48,8 @@ def list_copies(context: Context, *, as_json: bool) -> int:
         context.json([copy_document(one) for one in found])
         return 0
     zone = zone_of_file(context)
-    for one in found:
-        context.out(copy_line(one, zone))
+    for number, one in enumerate(found, 1):
+        context.out(copy_line(number, one, zone))
     if not found:
         context.err(
             f"There are no copies next to {context.db_path}. 'curedash backup' makes one; "

@@ -33,7 +33,7 @@ def run(chosen: Chosen, context: Context) -> int:
     from curedash.present.household.copies import contents_words
 
     words = contents_words(done.contents, zone_of_file(context))
-    context.out(f"{context.db_path} is restored: {words}")
+    context.out(f"{context.db_path} is restored from {copy}: {words}")
     if done.kept is not None:
         context.out(f"the file as it was is saved as {done.kept}")
     return 0
@@ -44,7 +44,7 @@ COMMAND = Command(
     "Restore a copy. The present file is saved beside it under"
     " another name. Without a name the copies are listed.",
     "curedash restore curedash.db.backup-2026-11-24",
-    Word("file", nargs="?", help="the copy, as 'curedash restore' lists it"),
+    Word("file", nargs="?", help="the copy, or its number, as 'curedash restore' lists it"),
     switch("--as-it-is", "restore it even if some commands cannot read all of it"),
     JSON_BARE,
     run=run,

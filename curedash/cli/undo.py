@@ -8,7 +8,7 @@ from curedash.store.log import last_change_id
 
 def run(chosen: Chosen, context: Context) -> None:
     """Take back one change by its number, or the newest one of this login from the shell."""
-    from curedash.services.household.undo import newest_of, undo_change
+    from curedash.services.household.undo import newest_of, require_not_restored_since, undo_change
     from curedash.store.rack import one_lot
     from curedash.store.watching import lots_changed_since
 
@@ -19,6 +19,8 @@ def run(chosen: Chosen, context: Context) -> None:
             "Nothing you changed from the shell is left to undo. 'curedash history' lists every"
             " change, 'curedash undo NUMBER' undoes one of them."
         )
+    if chosen.change is None:
+        require_not_restored_since(conn, number)
     last = last_change_id(conn)
     words = undo_change(conn, by, number)
     _, touched = lots_changed_since(conn, last)

@@ -83,8 +83,8 @@ def test_the_shell_lists_copies_by_the_clock_on_the_wall(
     backup.daily(household, hanging, NOW)
     assert main(["--db", hanging, "--now", "2026-11-25T18:00Z", "restore"]) == 0
     by_hand, daily = capsys.readouterr().out.splitlines()
-    assert by_hand.startswith("25 Nov 2026 19:00  made by hand")
-    assert daily.startswith("25 Nov 2026        daily copy")
+    assert by_hand.startswith(" 1  25 Nov 2026 19:00  made by hand")
+    assert daily.startswith(" 2  25 Nov 2026        daily copy")
     assert "Z," not in by_hand + daily
 
 

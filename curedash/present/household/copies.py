@@ -41,11 +41,11 @@ def counts_words(holds: Contents | None) -> str:
     return f"{count(holds.lots, 'lot')}, {count(holds.weigh_ins, 'weigh-in')}"
 
 
-def copy_line(found: Held, zone: tzinfo) -> str:
-    """One copy for the shell."""
+def copy_line(number: int, found: Held, zone: tzinfo) -> str:
+    """One copy for the shell, with the number that restores it."""
     copy = found.copy
     return (
-        f"{made_words(copy, zone):<17}  {KINDS[copy.kind]:<20}  {copy.path}"
+        f"{number:>2}  {made_words(copy, zone):<17}  {KINDS[copy.kind]:<20}  {copy.path}"
         f"  {held_words(found, zone)}"
     )
 

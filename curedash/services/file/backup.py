@@ -104,9 +104,25 @@ def _moment_in(named: re.Match[str]) -> str | None:
 
 
 def copy_named(path: str, name: str) -> str:
-    """The copy a person means: a path, or the bare name of one beside the household file."""
+    """The copy a person means: a path, the bare name of one beside the household file, a number.
+
+    Raises
+    ------
+    NotFound: there are not so many
+    """
+    if name.isdecimal() and not os.path.exists(name):
+        found = copies(path)
+        if not 1 <= int(name) <= len(found):
+            raise NotFound(f"There is no copy {name}; 'curedash restore' lists the copies.")
+        return found[int(name) - 1].path
     near = os.path.join(os.path.dirname(os.path.abspath(path)), name)
     return near if not os.path.exists(name) and os.path.exists(near) else name
+
+
+def restored_after(path: str, moment: str) -> Copy | None:
+    """The file as it was before the newest restore, where that came after a moment [UTC]."""
+    kept = next((copy for copy in copies(path) if copy.kind == "replaced"), None)
+    return None if kept is None or kept.made_at <= moment else kept
 
 
 def held(copy: Copy) -> Held:

@@ -5,6 +5,7 @@ in the log. Taking an undo back does the change again.
 """
 
 import json
+import os
 import sqlite3
 from collections.abc import Callable, Collection, Iterator
 from datetime import timedelta
@@ -56,6 +57,7 @@ def undo_last(conn: sqlite3.Connection, by: By) -> str:
     number = _newest_done_here(conn, by)
     if number is None:
         raise NotFound("Nothing from this session is left to undo; the history has older changes.")
+    require_not_restored_since(conn, number)
     return undo_change(conn, by, number)
 
 
@@ -102,6 +104,7 @@ def undo_last_of(
     """
     line = _last(conn, by, _codes(conn, lot_ids), lambda of: _is_about(of, lot_ids, batch_id))
     others = [] if whole else _other_lots(conn, line, lot_ids)
+    require_not_restored_since(conn, line.id)
     if others:
         raise Doubtful(f"The last change was “{_what(line)}”; it changed {listed(others)} too.")
     return undo_change(conn, by, line.id)
@@ -123,6 +126,26 @@ def redo_last_of(
 def newest_of(conn: sqlite3.Connection, actor: str, origin: str) -> int | None:
     """Number of the newest change of this person from there that still stands."""
     return _newest_standing(conn, log.newest(conn, actor=actor, origin=origin))
+
+
+def require_not_restored_since(conn: sqlite3.Connection, change_id: int) -> None:
+    """A restore is no change of the log: what is older is undone by its number only.
+
+    Raises
+    ------
+    Refused: a copy was restored after this change; says which copy has the file as it was
+    """
+    from curedash.services.file.backup import restored_after
+
+    line = log.one(conn, change_id)
+    (_, _, path), *_ = conn.execute("PRAGMA database_list")
+    kept = None if line is None or not path else restored_after(path, line.recorded_at)
+    if line is not None and kept is not None:
+        raise Refused(
+            f"A copy was restored after “{_what(line)}”. To go back behind the restore, restore"
+            f" {os.path.basename(kept.path)}; the history undoes older changes, this one is"
+            f" {line.id}."
+        )
 
 
 @at_once
@@ -174,7 +197,9 @@ def undo_last_at(conn: sqlite3.Connection, by: By, place_id: int, *, again: bool
     name = next((p.name for p in places.all_places(conn) if p.id == place_id), "it")
     if again:
         return _again(conn, by, name, lambda of: _is_at(of, place_id))
-    return undo_change(conn, by, _last(conn, by, name, lambda of: _is_at(of, place_id)).id)
+    number = _last(conn, by, name, lambda of: _is_at(of, place_id)).id
+    require_not_restored_since(conn, number)
+    return undo_change(conn, by, number)
 
 
 def _last(conn: sqlite3.Connection, by: By, name: str, is_of: Callable[[Change], bool]) -> Change:

@@ -7,7 +7,7 @@ from typing import cast
 from curedash.domain.errors import Refused
 from curedash.papers.acceptance import workable
 from curedash.present.household.copies import counts_words, held_words, made_words
-from curedash.present.words import Line, cut, left, plain
+from curedash.present.words import Line, cells, count, cut, left, plain
 from curedash.services.file.backup import KINDS, Held, copies, held
 from curedash.services.file.restore import Restored, restore
 from curedash.services.household import household
@@ -19,7 +19,7 @@ from curedash.tui.flows import export_flow
 from curedash.tui.prompts.converse import converse
 from curedash.tui.prompts.questions import Choice, Save, Steps
 
-WHEN_CELLS, KIND_CELLS = 19, 18
+WHEN_CELLS = 19
 
 
 class Copies(ListPage):
@@ -55,9 +55,12 @@ class Copies(ListPage):
     def _line(self, key: object) -> Line:
         found, zone = self._there[str(key)], self.house.zone
         when = left(" " + made_words(found.copy, zone), WHEN_CELLS)
-        kind = left(KINDS[found.copy.kind], KIND_CELLS)
-        room = max(0, self.app.size.width - WHEN_CELLS - KIND_CELLS)
+        room_for_kind = 2 + max(cells(KINDS[one.copy.kind]) for one in self._there.values())
+        kind = left(KINDS[found.copy.kind], room_for_kind)
+        room = max(0, self.app.size.width - WHEN_CELLS - room_for_kind)
         words = found.trouble or counts_words(found.contents)
+        if cells(words) > room and found.contents is not None:
+            words = count(found.contents.lots, "lot")
         tone = "act" if found.trouble else ""
         return (when, "strong"), (kind, "quiet"), (cut(plain(words), room), tone)
 
