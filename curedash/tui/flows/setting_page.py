@@ -108,34 +108,11 @@ def _row_of(key: object) -> tuple[str, str]:
     return kind, which
 
 
-class SettingPage(UndoesLast):
-    """Lines that Enter changes; how, by the kind of the line."""
+class SettingRows(UndoesLast):
+    """Rows in as many lines as each takes, and the cursor that goes from row to row."""
 
-    #: kind of a line → what adds another one there
-    ADDS: ClassVar[dict[str, str]] = {
-        "scale": "_change_new_scale",
-        "new-scale": "_change_new_scale",
-        "place": "_change_new_place",
-        "new-place": "_change_new_place",
-    }
-    NOTHING_TO_ADD = "Put the cursor among the scales or the places, then {new} adds one."
-
-    def __init__(self, house: DashboardState) -> None:
-        super().__init__(house)
-        view = person.load()
-        self.view = replace(view, keys=own.named_anew(view.keys)) if view.keys else view
-        self.rows: dict[tuple[str, str], Row] = {}
-        self.column = 0  # which cell of a grid is marked
-        self._asked_at = house.seen  # the newest line of the log when a change was asked for
-        self._read()
-
-    @abstractmethod
-    def rows_now(self, found: household_settings.HouseholdSettings) -> list[Row]:
-        """The lines of this page."""
-
-    def _read(self) -> None:
-        found = self.house.read(household_settings.read_settings)
-        self.rows = {row.key: row for row in self.rows_now(found)}
+    rows: dict[tuple[str, str], Row]
+    column = 0  # which cell of a grid is marked
 
     def _fill(self) -> None:
         width = self._row_width()
@@ -161,11 +138,6 @@ class SettingPage(UndoesLast):
         at = further[0] if further else 0
         return lines[at] if at < len(lines) else ()
 
-    def _begin(self) -> None:
-        """Put the cursor on the first line that can be changed."""
-        if self.rows and self.row_here().kind == "head":
-            self.list.move(1)
-
     def on_resize(self) -> None:
         """Another width, other lines."""
         self._fill()
@@ -174,14 +146,6 @@ class SettingPage(UndoesLast):
     def row_here(self) -> Row:
         """The line under the cursor."""
         return self.rows[_row_of(self.list.cursor_key)]
-
-    def idle_lines(self, width: int) -> tuple[Line, ...]:
-        """What the line means, and what was cut on it."""
-        row = self.row_here()
-        said = " · ".join(
-            words for words in (whole_words(row, self.list.column_width), plain(row.help)) if words
-        )
-        return tuple(((line, "quiet"),) for line in wrapped(said, width, MOST_LINES))
 
     # ── moving ────────────────────────────────────────────────────────────────────────────
 
@@ -222,6 +186,48 @@ class SettingPage(UndoesLast):
             self.step(by)
         if self.row_here().kind == "head":
             self.step(-by)
+
+
+class SettingPage(SettingRows):
+    """Lines that Enter changes; how, by the kind of the line."""
+
+    #: kind of a line → what adds another one there
+    ADDS: ClassVar[dict[str, str]] = {
+        "scale": "_change_new_scale",
+        "new-scale": "_change_new_scale",
+        "place": "_change_new_place",
+        "new-place": "_change_new_place",
+    }
+    NOTHING_TO_ADD = "Put the cursor among the scales or the places, then {new} adds one."
+
+    def __init__(self, house: DashboardState) -> None:
+        super().__init__(house)
+        view = person.load()
+        self.view = replace(view, keys=own.named_anew(view.keys)) if view.keys else view
+        self.rows: dict[tuple[str, str], Row] = {}
+        self._asked_at = house.seen  # the newest line of the log when a change was asked for
+        self._read()
+
+    @abstractmethod
+    def rows_now(self, found: household_settings.HouseholdSettings) -> list[Row]:
+        """The lines of this page."""
+
+    def _read(self) -> None:
+        found = self.house.read(household_settings.read_settings)
+        self.rows = {row.key: row for row in self.rows_now(found)}
+
+    def _begin(self) -> None:
+        """Put the cursor on the first line that can be changed."""
+        if self.rows and self.row_here().kind == "head":
+            self.list.move(1)
+
+    def idle_lines(self, width: int) -> tuple[Line, ...]:
+        """What the line means, and what was cut on it."""
+        row = self.row_here()
+        said = " · ".join(
+            words for words in (whole_words(row, self.list.column_width), plain(row.help)) if words
+        )
+        return tuple(((line, "quiet"),) for line in wrapped(said, width, MOST_LINES))
 
     # ── changing ──────────────────────────────────────────────────────────────────────────
 
