@@ -6,6 +6,7 @@ from curedash.present import signs
 from curedash.present.household.book import heads_line, layout_for
 from curedash.present.places.air_curve import toned
 from curedash.present.words import cells
+from tests.tui.test_book_screen import finish
 
 WIDE = (120, 36)
 
@@ -102,3 +103,57 @@ async def test_the_month_uses_the_width(household, sit, size):
         heads = seat.lines()[2].rstrip()
         assert len(heads) > size[0] * 0.85
         assert "C1 Pork collar" in seat.text()
+
+
+async def test_at_160_columns_the_lot_of_a_need_is_beside_it(household, sit):
+    async with sit(household(), size=(160, 45)) as seat:
+        await seat.press("a")
+        needs = [line[:119] for line in seat.lines()[1:-3] if " → " in line]
+        assert len(needs) > 2
+        for n in range(len(needs)):
+            need = seat.app.screen._chosen
+            beside = "\n".join(line[120:] for line in seat.lines()[1:-3])
+            if need.lot_id is not None:
+                assert f"│ {need.lot} " in beside
+                assert "target" in beside
+            if n + 1 < len(needs):
+                await seat.press("down")
+
+
+async def test_what_to_do_stands_under_each_other_from_100_columns_on(household, sit):
+    async with sit(household(), size=WIDE) as seat:
+        await seat.press("a")
+        at = [line.index(" → ") for line in seat.lines()[1:-3] if " → " in line]
+        assert len(at) > 2
+        assert len(set(at)) == 1
+
+
+async def test_a_short_book_in_a_tall_window_has_its_curves_below_it(household, sit):
+    async with sit(household(), size=WIDE) as seat:
+        for code in ("C1", "C2"):
+            await finish(seat, code)
+        await seat.press("B")
+        text = seat.text()
+        assert "same style · loss from hang weight by days since hanging" in text
+        assert text.count("aaa") > 2
+        assert text.count("bbb") > 2
+        await seat.press("space")
+        assert "1 marked · loss from hang weight" in seat.text()
+        assert "bbb" not in seat.text()
+        await seat.press("v")
+        assert "Finished" not in seat.text()
+        await seat.press("v")
+        assert "Finished" in seat.text()
+
+
+async def test_in_a_low_window_the_curves_of_the_book_wait_for_their_key(household, sit):
+    async with sit(household(), size=(120, 24)) as seat:
+        await finish(seat, "C1")
+        await seat.press("B")
+        assert "by days since hanging" not in seat.text()
+
+
+def test_what_a_short_place_leaves_goes_to_the_names():
+    tight, loose = (layout_for(120, with_cost=False, longest_place=n) for n in (6, 12))
+    assert tight.name == loose.name + 6
+    assert cells(heads_line(tight)) <= 120

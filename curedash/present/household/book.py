@@ -62,21 +62,27 @@ ORDER_WORDS = {
 }
 
 
-def layout_for(columns: int, *, with_cost: bool = True) -> Layout:
+def layout_for(columns: int, *, with_cost: bool = True, longest_place: int = WHOLE_PLACE) -> Layout:
     """The widest layout that fits; where no lot has a cost its room goes to the names.
 
     On a phone the names have what the other columns leave.
+
+    Parameters
+    ----------
+    longest_place : cells of the longest name of a place; what it leaves goes to the names
     """
     wide = (WIDE, MIDDLE, NARROW) if with_cost else (WIDE_FREE, MIDDLE_FREE, NARROW)
     spare = max(0, columns - PHONE.columns)
     phone = replace(PHONE, columns=PHONE.columns + spare, name=PHONE.name + spare)
     found = next((one for one in wide if columns >= one.columns), phone)
+    spare = max(0, found.place - max(longest_place, len("Place")))
+    found = replace(found, place=found.place - spare, name=found.name + spare)
     more = columns - found.columns
-    if found is not wide[0] or not more:
+    if found.columns != wide[0].columns or not more:
         return found
     # a wall screen shows names and places whole, and keeps its columns together
-    place = min(more, WHOLE_PLACE - found.place)
-    name = min(more - place, WHOLE_NAME - found.name)
+    place = min(more, max(0, min(longest_place, WHOLE_PLACE) - found.place))
+    name = min(more - place, max(0, WHOLE_NAME - found.name))
     grown = found.columns + place + name
     return replace(found, columns=grown, place=found.place + place, name=found.name + name)
 

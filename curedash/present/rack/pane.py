@@ -53,7 +53,7 @@ def pane_lines(
     """The marked lot in ``height`` lines of ``width`` cells."""
     room = width - len(EDGE) - 1  # the last cell stays blank
     lines = [*_facts(row, room, zone, today), (), *_steps(steps, room)]
-    begin = max(FACT_LINES + STEP_LINES, len(lines)) + 1
+    begin = max(FACT_LINES + (STEP_LINES if steps else 0), len(lines)) + 1
     curve_room = min(CURVE_LINES, height - begin)
     if curve_room >= LEAST_CURVE and len(row.figures.way) > 1:
         lines += [()] * (begin - len(lines))

@@ -26,6 +26,8 @@ from curedash.tui.prompts.prompt import Ask
 from curedash.tui.widgets.lines import LineList
 
 AROUND = 5  # title, heads, foot
+TALL = 30  # lines of a window from which the curves are below a short list
+LEAST_BELOW = 12  # lines that they need there
 BASE = "loss from hang weight"
 
 #: what has nothing to work on where no lot is listed
@@ -54,6 +56,8 @@ class Book(ListPage):
         self._scores: dict[tuple[str, str | None], Score | None] = {}
         self.curves = LineList(house.styles, id="curves", cursor=False)
         self.curves.styles.display = "none"
+        self._laid_ids: list[int] = []  # of the lots whose curves are drawn
+        self.list.moved = self._curves_follow
         self._read()
 
     def body(self) -> Iterable[Widget]:
@@ -77,9 +81,29 @@ class Book(ListPage):
         rows = ordered(filtered(self._all, text=self._find, style=self._style), self._order)
         self._rows = {row.id: row for row in rows}
         self.list.show(list(self._rows), self._line)
-        if self._overlaid:
-            self._draw_curves()
+        self._lay_out()
         self.draw()
+
+    def _lines_below(self) -> int:
+        """Lines that a short list leaves for the curves below it; 0 where they are too few."""
+        left = self.app.size.height - AROUND - len(self._rows) - 1
+        tall = self.app.size.height >= TALL and self._rows
+        return left if tall and left >= LEAST_BELOW else 0
+
+    def _lay_out(self) -> None:
+        """The list, the curves, or both."""
+        below = 0 if self._overlaid else self._lines_below()
+        self.list.styles.display = "none" if self._overlaid else "block"
+        self.list.styles.height = len(self._rows) + 1 if below else "1fr"
+        self.curves.styles.display = "block" if self._overlaid or below else "none"
+        if self._overlaid or below:
+            self._draw_curves(below or self.app.size.height - AROUND)
+
+    def _curves_follow(self) -> None:
+        """Below the list are the curves of the style under the cursor, or those marked."""
+        below = 0 if self._overlaid else self._lines_below()
+        if below and self._laid_ids != [row.id for row in self._laid()]:
+            self._draw_curves(below)
 
     # ── drawing ───────────────────────────────────────────────────────────────────────────
 
@@ -93,7 +117,9 @@ class Book(ListPage):
     def _layout(self) -> Layout:
         """The columns; one that is empty in every lot is left out."""
         with_cost = any(row.cost_per_kg is not None for row in self._all)
-        return book_words.layout_for(self.app.size.width, with_cost=with_cost)
+        longest = max((cells(plain(row.place or "")) for row in self._all), default=0)
+        width = self.app.size.width
+        return book_words.layout_for(width, with_cost=with_cost, longest_place=longest)
 
     def _line(self, key: object) -> Line:
         lot_id = cast(int, key)
@@ -111,11 +137,14 @@ class Book(ListPage):
         if cells(with_base) <= width - 7:
             words = with_base
         if self._overlaid:
-            which = f"{len(self._marked)} marked" if self._marked else "same style"
-            words = f"{which} · loss from hang weight by days since hanging"
-            if cells(words) > width - 7:
-                words = f"{which} · % lost by days hung"
+            words = self._curves_title(width)
         return (("BOOK   ", "title"), (cut(words, max(0, width - 7)), ""))
+
+    def _curves_title(self, width: int) -> str:
+        """Which curves, and what they show."""
+        which = f"{len(self._marked)} marked" if self._marked else "same style"
+        words = f"{which} · loss from hang weight by days since hanging"
+        return words if cells(words) <= width - 7 else f"{which} · % lost by days hung"
 
     def idle_lines(self, width: int) -> tuple[Line, ...]:
         """What was thought of the marked lot, and what lots like it did here before."""
@@ -149,17 +178,22 @@ class Book(ListPage):
             return NEEDS_A_ROW if self._all else (*NEEDS_A_ROW, "book.find", "book.alike")
         return ("book.mark",) if self._overlaid else ()
 
-    def _draw_curves(self) -> None:
-        size = self.app.size
+    def _draw_curves(self, height: int) -> None:
         rows = self._laid()
+        self._laid_ids = [row.id for row in rows]
         house, names = self.house, {row.code: _name(row) for row in rows}
         found = house.read(laid_over, [row.id for row in rows], house.now())
+        width = self.app.size.width
+        head: list[Line] = (
+            [] if self._overlaid else [((f"  {self._curves_title(width)}", "quiet"),)]
+        )
         lines = laid_over_lines(
             [(names.get(code, code), points) for code, points in found.items()],
-            size.width,
-            size.height - AROUND,
+            width,
+            height - len(head),
         )
-        self._drawn = lines
+        self._drawn = [*head, *lines]
+        lines = self._drawn
         self.curves.show(range(len(lines)), lambda at: self._drawn[cast(int, at)])
 
     def _laid(self) -> list[FinishedLot]:
@@ -219,14 +253,13 @@ class Book(ListPage):
             self._marked[row.id] = None
         self.list.redraw([row.id])
         self.list.move(1)
+        self._curves_follow()
 
     def do_view(self) -> None:
         """Curves over each other, or the table again."""
-        if not self._overlaid:
-            self._draw_curves()
+        self._here()
         self._overlaid = not self._overlaid
-        self.list.styles.display = "none" if self._overlaid else "block"
-        self.curves.styles.display = "block" if self._overlaid else "none"
+        self._lay_out()
         self.draw()
 
     # ── going on ──────────────────────────────────────────────────────────────────────────

@@ -1,19 +1,27 @@
 """How the needs are read and drawn, and where the cursor stands."""
 
+from collections.abc import Iterable
 from typing import cast
+
+from textual.containers import Horizontal
+from textual.widget import Widget
 
 from curedash.domain.errors import NotFound, Refused
 from curedash.domain.needs.lot_needs import Need
 from curedash.domain.records import StoredNeed
 from curedash.present.display_units import retold
 from curedash.present.rack.around import need_words, needs_counts, nothing_words
+from curedash.present.rack.layout import pane_columns
 from curedash.present.rack.meat import whole_name
+from curedash.present.rack.pane import EDGE, pane_lines
 from curedash.present.signs import key_drawn
 from curedash.present.words import (
     SIGNS,
     Line,
     cells,
+    filled,
     fitting,
+    left,
     moment_words,
     plain,
     without_brackets,
@@ -23,15 +31,18 @@ from curedash.services.find import lot_with_id
 from curedash.services.needs.check import asleep, current_needs, remembered
 from curedash.services.needs.check import key_of as need_key
 from curedash.services.places.places import all_of
+from curedash.services.rack import read_row
 from curedash.store.watching import Connection
 from curedash.tui.chassis.state import DashboardState
 from curedash.tui.flows.undo import UndoesLast
+from curedash.tui.widgets.lines import FixedLines
 
 Key = tuple[str, int, int]
 CLEARED_SHOWN = 12
 STORED, MORE = "stored", "+"  # key of a remembered need; in the key of a further line of any
 ONE_LINE_FROM = 100  # columns from which what to do follows what happened
 MOST_LINES = 6  # of one need or reason
+AROUND = 4  # title and foot
 
 
 class NeedsLines(UndoesLast):
@@ -46,7 +57,13 @@ class NeedsLines(UndoesLast):
         self._where: dict[int, str] = {}
         self._lines: dict[Key, Line] = {}
         self.list.owner = _entry
+        self.list.moved = self._draw_pane
+        self.pane = FixedLines(house.styles, id="pane", lines=0)
         self._read()
+
+    def body(self) -> Iterable[Widget]:
+        """The needs, and where there is room the lot of the marked one beside them."""
+        yield Horizontal(self.list, self.pane)
 
     def _read(self) -> None:
         house = self.house
@@ -66,9 +83,35 @@ class NeedsLines(UndoesLast):
     def draw(self) -> None:
         """A new width breaks every line again."""
         super().draw()
-        self._lines = self._broken(self.app.size.width)
+        self._lines = self._broken(self.app.size.width - beside(self.app.size.width))
         self.list.show(list(self._lines), lambda key: self._lines[cast(Key, key)])
         self.list.redraw_all()
+        self._draw_pane()
+
+    def _draw_pane(self) -> None:
+        """The lot of the marked need: how far it is, and its curve."""
+        width = beside(self.app.size.width)
+        height = max(0, self.app.size.height - AROUND) if width else 0
+        self.pane.display = bool(width)
+        self.pane.styles.width = width
+        self.pane.make_room(height)
+        if not height:
+            return
+        lot_id = self._lot_here()
+        lines: list[Line] = [filled([(EDGE, "quiet")], width)] * height
+        house = self.house
+        row = None if lot_id is None else house.read(read_row, lot_id, house.now())
+        if row is not None:
+            lines = pane_lines(row, [], width, height, house.today(), house.zone)
+        self.pane.show(*lines)
+
+    def _lot_here(self) -> int | None:
+        """The lot, or the first of the lots, that the marked need is about."""
+        key = cast(Key | None, self.list.cursor_key)
+        need = None if key is None else self._needs.get(key)
+        if need is None:
+            return None
+        return need.lot_id if need.lot_id is not None else next(iter(need.lot_ids), None)
 
     def _fill(self) -> None:
         self.draw()
@@ -81,8 +124,9 @@ class NeedsLines(UndoesLast):
             for n, line in enumerate(drawn):
                 lines[key if n == 0 else (f"{key[0]}{MORE}{n}", *key[1:])] = line
 
+        at = self._then_at(width)
         for key, need in self._needs.items():
-            put(key, self._need_lines(need, width))
+            put(key, self._need_lines(need, width, at))
         for head, stored in (("Snoozed", self._asleep), ("Cleared lately", self._cleared)):
             if stored:
                 lines[(f"{MORE}{head}", 0, 0)] = ((f"  {head}", "title"),)
@@ -116,12 +160,19 @@ class NeedsLines(UndoesLast):
         named = f"{lot.code} {whole_name(lot)}"
         return fitting([named, plain(lot.place or "")], self.app.size.width)
 
-    def _need_lines(self, need: Need, width: int) -> list[Line]:
+    def _then_at(self, width: int) -> int:
+        """Cells before what is done, under each other on a wide screen; 0 where there are none."""
+        if width < ONE_LINE_FROM:
+            return 0
+        room = width - max((cells(_then(need)) for need in self._needs.values()), default=0)
+        said = [cells(_whole(need)) for need in self._needs.values()]
+        return max((one for one in said if one <= room), default=0)
+
+    def _need_lines(self, need: Need, width: int, at: int) -> list[Line]:
         """What happened, whole, and what is usually done then; on a wide screen in one line."""
-        whole = f"{SIGNS.get(need.level, ' ')} {need_words(need)}"
-        then = f" → {plain(retold(need.action))}"
-        if width >= ONE_LINE_FROM and cells(whole + then) <= width:
-            return [((whole, need.level), (then, ""))]
+        whole, then = _whole(need), _then(need)
+        if at and cells(whole + then) <= width:
+            return [((left(whole, max(at, cells(whole))), need.level), (then, ""))]
         words = without_brackets(need_words(need), width - 2)
         first, *more = wrapped(words, width - 2, MOST_LINES)
         lines: list[Line] = [((f"{SIGNS.get(need.level, ' ')} {first}", need.level),)]
@@ -223,6 +274,21 @@ def _entry(key: object) -> object:
     """The need a line belongs to: its first line's key."""
     name, *rest = cast(Key, key)
     return (name.partition(MORE)[0], *rest)
+
+
+def _whole(need: Need) -> str:
+    """What happened, with its sign."""
+    return f"{SIGNS.get(need.level, ' ')} {need_words(need)}"
+
+
+def _then(need: Need) -> str:
+    """What is usually done."""
+    return f" → {plain(retold(need.action))}"
+
+
+def beside(columns: int) -> int:
+    """Cells of the lot beside the needs; 0 where there is no room."""
+    return pane_columns(columns) if columns - pane_columns(columns) >= ONE_LINE_FROM else 0
 
 
 def where_of(conn: Connection, need: StoredNeed) -> str:
