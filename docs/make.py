@@ -22,6 +22,7 @@ import json_page
 HERE = Path(__file__).resolve().parent
 NOW = datetime(2026, 11, 25, 18, 0, tzinfo=UTC)
 
+LEAST_SHOWN = 80  # letters on a picture of a page that was painted
 #: typed into the form of a new batch; a word of several letters that is not a key is typed,
 #: ``@field`` is gone to by Tab
 NEW_BATCH = (
@@ -266,8 +267,10 @@ async def _picture(db_path: str, size: tuple[int, int], keys: tuple[str, ...]) -
                     await _go_to(app, pilot, key[1:])
                 else:
                     await pilot.press(*(_typed(key) if " " in key or _is_word(key) else [key]))
-            await pilot.pause(0.2)
-            svg = app.export_screenshot(title="curedash", simplify=True)
+            svg = ""
+            while len(shown_text(svg)) < LEAST_SHOWN:  # a slow machine paints later
+                await pilot.pause(0.2)
+                svg = app.export_screenshot(title="curedash", simplify=True)
             return re.sub(r"terminal-\d+", "terminal", svg)
     finally:
         house.close()
