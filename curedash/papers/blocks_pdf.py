@@ -164,16 +164,10 @@ class Pages:
         for n, (cell, width) in enumerate(zip(row, widths, strict=True)):
             self.canvas.box(x, self.y, width, high, 0.15)
             inner = width - 2 * CELL_MM
+            align = "R" if n in numbers else "L"
             for at, words in enumerate(self.canvas.wrapped(cell, size, inner, bold)):
-                self.canvas.write(
-                    x + CELL_MM,
-                    self.y + CELL_MM + at * line,
-                    words,
-                    size,
-                    bold=bold,
-                    align="R" if n in numbers else "L",
-                    width=inner,
-                )
+                y = self.y + CELL_MM + at * line
+                self.canvas.write(x + CELL_MM, y, words, size, bold=bold, align=align, width=inner)
             x += width
         self.y += high
 

@@ -218,15 +218,8 @@ def _lot_row(diary: Diary, lot: LotState) -> tuple[str, ...]:
     rest = "do not pull" if not hanging else "by its days"
     if undecided(lot) is not None or (hanging and found_soft(lot) is not None):
         grams, rest = None, "do not pull: ask"
-    return (
-        lot.code,
-        name,
-        plain(lot.place or "–"),
-        stage(lot.stage),
-        worn if hanging else "–",
-        last,
-        grams or rest,
-    )
+    where, with_it = plain(lot.place or "–"), worn if hanging else "–"
+    return lot.code, name, where, stage(lot.stage), with_it, last, grams or rest
 
 
 def _decided(lots: Sequence[LotState]) -> list[Block]:

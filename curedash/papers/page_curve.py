@@ -83,16 +83,9 @@ class _Drawing:
         """What lies behind first."""
         lot, base = self.curve.lot, self.curve.base
         label = f"{lot.code}: loss from {base} weight against days since hanging"
-        return "".join(
-            [
-                f'<svg viewBox="0 0 {WIDTH:g} {HEIGHT:g}" role="img"',
-                f' aria-label="{escape(plain(label))}">',
-                *self._behind(),
-                *self._grid(),
-                *self._line(),
-                "</svg>",
-            ]
-        )
+        named = f'role="img" aria-label="{escape(plain(label))}"'
+        head = f'<svg viewBox="0 0 {WIDTH:g} {HEIGHT:g}" {named}>'
+        return "".join([head, *self._behind(), *self._grid(), *self._line(), "</svg>"])
 
     def _behind(self) -> list[str]:
         parts = []

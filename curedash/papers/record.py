@@ -158,14 +158,9 @@ def _weight_row(facts: LotFacts, row: WeighIn) -> tuple[str, ...]:
         said.append("saved although doubtful")
     if row.voided_at is not None:
         said.insert(0, "does not count")
-    return (
-        on_scale.moment_dated(row.at, facts.zone),
-        units.bare(row.gross_g),
-        units.bare(row.tare_g),
-        units.bare(row.net_g),
-        lost,
-        ", ".join(part for part in said if part) or "–",
-    )
+    weights = (units.bare(grams) for grams in (row.gross_g, row.tare_g, row.net_g))
+    remark = ", ".join(filter(None, said)) or "–"
+    return on_scale.moment_dated(row.at, facts.zone), *weights, lost, remark
 
 
 def _figure(curve: LotCurve, dried: Sequence[Point]) -> Figure:
@@ -199,7 +194,7 @@ def _stages(facts: LotFacts, stays: Sequence[Stay]) -> list[Block]:
     blocks: list[Block] = [Table(("stage", "from", "days", "place", *air, "note"), rows, (2,))]
     thin = [stage(s.stage) for s in stays if s.temp is not None and not s.temp.enough]
     if thin:
-        blocks.append(Para(f"Readings cover less than half of: {', '.join(thin)}."))
+        blocks.append(Para("Readings cover less than half of: " + ", ".join(thin) + "."))
     return blocks
 
 
@@ -209,15 +204,10 @@ def _stay_row(facts: LotFacts, stay: Stay) -> tuple[str, ...]:
     if stay.above_h is not None and stay.above_h >= 0.1 and stay.limit_c is not None:
         said.insert(0, f"{stay.above_h:.1f} h above {units.temp_tidy(stay.limit_c)}")
     days = "–" if stay.stage in ENDED else str(stage_day(stay.start, stay.end, facts.zone))
-    return (
-        stage(stay.stage),
-        on_scale.moment_dated(stay.start.isoformat(), facts.zone),
-        days,
-        place,
-        _range(stay.temp, 1, units.degrees),
-        _range(stay.rh, 0),
-        "; ".join(part for part in said if part) or "–",
-    )
+    begun = on_scale.moment_dated(stay.start.isoformat(), facts.zone)
+    air = _range(stay.temp, 1, units.degrees), _range(stay.rh, 0)
+    remark = "; ".join(filter(None, said)) or "–"
+    return stage(stay.stage), begun, days, place, *air, remark
 
 
 def _range(

@@ -92,14 +92,9 @@ def _who(name: str, row: RackRow) -> dict[str, str]:
     lot = row.lot
     if name != "curedash_lot_info":
         return {"lot": lot.code}
-    return {
-        "lot": lot.code,
-        "piece": plain(lot.piece),
-        "batch": plain(lot.batch_name),
-        "style": plain(lot.style),
-        "stage": lot.stage,
-        "place": plain(lot.place or ""),
-    }
+    names = {"piece": lot.piece, "batch": lot.batch_name, "style": lot.style}
+    told = {label: plain(name) for label, name in names.items()}
+    return {"lot": lot.code, **told, "stage": lot.stage, "place": plain(lot.place or "")}
 
 
 def _of_lot(name: str, row: RackRow, zone: tzinfo) -> float | None:

@@ -329,11 +329,8 @@ def _no_days(
     """Why no days are given; empty where a rule was used for such a piece."""
     coldest, warmest = facts.RULES_TEMPS_C
     if not coldest <= temp_c <= warmest:
-        return phrase(
-            "No days are given below {coldest} or above {warmest}: no rule of thumb covers that.",
-            coldest=celsius(coldest),
-            warmest=celsius(warmest),
-        )
+        text = "No days are given below {coldest} or above {warmest}: no rule of thumb covers that."
+        return phrase(text, coldest=celsius(coldest), warmest=celsius(warmest))
     weighed = method not in ("salt-box", "immersion")
     if weighed and salt_pct is not None and salt_pct < facts.RULES_LEAST_SALT_PCT - 1e-9:
         return (
@@ -341,10 +338,8 @@ def _no_days(
             f"{facts.RULES_LEAST_SALT_PCT:g} %."
         )
     if weighed and thickness_mm is None and green_g > facts.WITHOUT_THICKNESS_MOST_G:
-        return phrase(
-            "No days are given above {most} without a thickness: measure the thickest spot.",
-            most=grams(facts.WITHOUT_THICKNESS_MOST_G),
-        )
+        text = "No days are given above {most} without a thickness: measure the thickest spot."
+        return phrase(text, most=grams(facts.WITHOUT_THICKNESS_MOST_G))
     if rules:
         return ""
     if thickness_mm is None:
@@ -353,11 +348,8 @@ def _no_days(
             "Measure the thickest spot.",
             green=grams(green_g),
         )
-    return phrase(
-        "No days for {green}, {thick} thick: no rule of thumb covers so large a piece.",
-        green=grams(green_g),
-        thick=millimetres(thickness_mm),
-    )
+    text = "No days for {green}, {thick} thick: no rule of thumb covers so large a piece."
+    return phrase(text, green=grams(green_g), thick=millimetres(thickness_mm))
 
 
 def _size(green_g: float, thickness_mm: float | None, shape: str) -> tuple[Asked, ...]:
@@ -366,13 +358,10 @@ def _size(green_g: float, thickness_mm: float | None, shape: str) -> tuple[Asked
         return ()
     volume_mm3 = green_g / _DENSITY_G_PER_MM3
     ball_mm = 2 * (3 * volume_mm3 / 4 / pi) ** (1 / 3)
+    size = {"green": grams(green_g), "thick": millimetres(thickness_mm)}
     if thickness_mm > ball_mm * _THICKER_THAN_A_BALL:
-        text = phrase(
-            "{green} and {thick} thick: a ball of that weight is thinner. Is it a slip?",
-            green=grams(green_g),
-            thick=millimetres(thickness_mm),
-        )
-        return (("thickness", text),)
+        text = "{green} and {thick} thick: a ball of that weight is thinner. Is it a slip?"
+        return (("thickness", phrase(text, **size)),)
     if shape == "slab":
         long_mm = (volume_mm3 / thickness_mm) ** 0.5
         most_mm = _WIDEST_SLAB_MM
@@ -381,15 +370,9 @@ def _size(green_g: float, thickness_mm: float | None, shape: str) -> tuple[Asked
         most_mm = _LONGEST_ROUND_MM
     if long_mm <= most_mm:
         return ()
-    text = phrase(
-        "{green} and {thick} thick: such a {shape} is {long} {side}. Is it a slip?",
-        green=grams(green_g),
-        thick=millimetres(thickness_mm),
-        shape=shape,
-        long=millimetres(round(long_mm, -1)),
-        side="on each side" if shape == "slab" else "long",
-    )
-    return (("thickness", text),)
+    text = "{green} and {thick} thick: such a {shape} is {long} {side}. Is it a slip?"
+    long, side = millimetres(round(long_mm, -1)), "on each side" if shape == "slab" else "long"
+    return (("thickness", phrase(text, **size, shape=shape, long=long, side=side)),)
 
 
 def _pickup_window(known: _Known, chosen: RuleDays, stop_g: float | None) -> CureWindow:

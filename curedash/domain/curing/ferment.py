@@ -95,20 +95,16 @@ def ferment_state(
     end_s = now_s if ended is None else max(since_s, min(ended, now_s))
     hours = max(0.0, end_s - since_s) / HOUR_S
     last = phs[-1] if phs else None
+    ph = None if last is None else last[1]
+    ago = None if last is None else (now_s - last[0]) / HOUR_S
     sums = [found for one in series if (found := _sum(one, since_s, end_s)) is not None]
     best = _best(sums)
-    return FermentState(
-        hours=hours,
-        total_c_h=None if best is None else best[0].total_c_h,
-        limit_c_h=None if best is None else best[0].limit_c_h,
-        highest_c=None if best is None else best[0].highest_hourly_c,
-        last_c=None if best is None else best[2],
-        longest_gap_h=hours if best is None else best[1][0],
-        gap_ended_h_ago=0.0 if best is None else (end_s - best[1][1]) / HOUR_S,
-        ph=None if last is None else last[1],
-        ph_hours_ago=None if last is None else (now_s - last[0]) / HOUR_S,
-        reached=ended is not None,
-    )
+    if best is None:
+        return FermentState(hours, None, None, None, None, hours, ph, ago, ended is not None)
+    heat, (gap_h, gap_end_s), last_c = best
+    heats = heat.total_c_h, heat.limit_c_h, heat.highest_hourly_c
+    gap_ago = (end_s - gap_end_s) / HOUR_S
+    return FermentState(hours, *heats, last_c, gap_h, ph, ago, ended is not None, gap_ago)
 
 
 def ferment_checks(state: FermentState) -> tuple[Check, ...]:

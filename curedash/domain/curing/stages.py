@@ -321,12 +321,8 @@ def notes_needed(
     warm = _temp_words(place_temp_c, place_band_c, lambda temp_c: temp_c <= SEALED_MAX_C)
     if warm and (to in SEALED or to in SALTING):
         what = "A sealed bag" if to in SEALED else f"A piece in {WORDS[to].removeprefix('in ')}"
-        found = phrase(
-            "{what} belongs at {most} or colder, and {warm}",
-            what=what,
-            most=celsius(SEALED_MAX_C),
-            warm=warm,
-        )
+        text, most = "{what} belongs at {most} or colder, and {warm}", celsius(SEALED_MAX_C)
+        found = phrase(text, what=what, most=most, warm=warm)
         reasons.append(_reason(found, "move it or say why in a note"))
     return tuple(reasons)
 
@@ -361,9 +357,8 @@ def _temp_words(
     if band_c is None or suits(sum(band_c) / 2):
         return None
     low, high = (celsius(end, f"{end:g} °C") for end in band_c)
-    return phrase(
-        "the band of this place is {low} to {high} and it has no reading", low=low, high=high
-    )
+    text = "the band of this place is {low} to {high} and it has no reading"
+    return phrase(text, low=low, high=high)
 
 
 def _reason(found: str, way: str) -> str:

@@ -201,15 +201,10 @@ def freezing_count(
     begun = chilled_c is not None and chilled_c <= facts.CHILL_FIRST_C
     messages = [] if begun else [_not_begun(chilled_c)]
     counted = days if begun else 0.0
-    messages.append(
-        phrase(
-            "{days} of {full} d at {temp} or colder, up to {thick} in thick.",
-            days=f"{counted:.3g}",
-            full=f"{row.days}",
-            temp=celsius(f_to_c(row.temp_f), f"{row.temp_c:g} °C"),
-            thick=f"{row.max_thickness_in}",
-        )
-    )
+    text = "{days} of {full} d at {temp} or colder, up to {thick} in thick."
+    temp = celsius(f_to_c(row.temp_f), f"{row.temp_c:g} °C")
+    full, thick = f"{row.days}", f"{row.max_thickness_in}"
+    messages.append(phrase(text, days=f"{counted:.3g}", full=full, temp=temp, thick=thick))
     to_go = max(0, ceil(row.days - counted - 1e-9))
     return FreezingCount(row, counted, to_go, tuple(messages), begun)
 

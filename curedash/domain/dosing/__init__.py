@@ -13,31 +13,3 @@ from curedash.domain.dosing.premix import Premix, premix, premix_for
 from curedash.domain.dosing.request import METHODS, DoseRequest, Scale
 from curedash.domain.dosing.result import Contents, Dose, Finding, Ingredient, accepted_words
 from curedash.domain.dosing.salts import CuringSalt, curing_salts, label_salt, resolve_curing_salt
-
-__all__ = [
-    "METHODS",
-    "Contents",
-    "CuringSalt",
-    "Dose",
-    "DoseRequest",
-    "Finding",
-    "Ingredient",
-    "MisDose",
-    "PackShare",
-    "Premix",
-    "Scale",
-    "accepted_words",
-    "apply_accepted",
-    "bag_doses",
-    "compute_dose",
-    "curing_salts",
-    "group_request",
-    "label_salt",
-    "misdose",
-    "pack_share",
-    "premix",
-    "premix_for",
-    "resolve_curing_salt",
-    "share_packs",
-    "weighed_dose",
-]

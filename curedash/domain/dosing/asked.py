@@ -93,12 +93,9 @@ def _nitrite_missing(request: DoseRequest, contents: Contents) -> list[Finding]:
         if days <= LONG_DRY_DAYS:
             return []
         text = f"No nitrite, and {plain(days)} days planned: why is it left out?"
-    return [Finding(CAUTION, "cure_pct", text, _usual_cure(request), NO_NITRITE, must=True)]
-
-
-def _usual_cure(request: DoseRequest) -> Fix:
     usual = usual_amount(request)
-    return () if usual is None else (usual,)
+    fix = () if usual is None else (usual,)
+    return [Finding(CAUTION, "cure_pct", text, fix, NO_NITRITE, must=True)]
 
 
 def _salt_missing(request: DoseRequest, contents: Contents) -> list[Finding]:

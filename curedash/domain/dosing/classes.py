@@ -130,14 +130,10 @@ def compared_with(request: DoseRequest) -> Compared:
         counts = (picked,)
     else:
         counts = (*names, picked) if rows else ()
-    return Compared(
-        rows,
-        follows,
-        counts,
-        _strictest(request.rule_set, counts, "nitrite"),
-        _strictest(request.rule_set, counts, "nitrate"),
-        "" if counts else _why_not(request),
+    nitrite, nitrate = (
+        _strictest(request.rule_set, counts, agent) for agent in ("nitrite", "nitrate")
     )
+    return Compared(rows, follows, counts, nitrite, nitrate, "" if counts else _why_not(request))
 
 
 def answered(request: DoseRequest, question: str) -> str:

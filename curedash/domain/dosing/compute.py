@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 from math import isfinite
+from typing import Any
 
 from curedash.domain.dosing import limit_checks, plan_checks, rounding
 from curedash.domain.dosing.asked import asked_findings
@@ -135,20 +136,23 @@ def weighed_dose(dose: Dose, weighed: Mapping[str, float]) -> Dose:
         *asked_findings(dose.request, contents),
         *_kept(dose),
     ]
-    nitrite_limit, nitrate_limit = limit_checks.limits_of(dose.request)
-    compared, not_compared = limit_checks.what_was_compared(dose.request, contents, contents)
     return replace(
         dose,
-        limit=nitrite_limit,
-        nitrate_limit=nitrate_limit,
-        compared=compared,
-        not_compared=not_compared,
         ingredients=items,
         contents=contents,
         findings=tuple(findings),
         accepted=(),
         as_weighed=True,
+        **_held_against(dose.request, contents, contents),
     )
+
+
+def _held_against(request: DoseRequest, exact: Contents, contents: Contents) -> dict[str, Any]:
+    """The limits that count, what was compared with them, and what was not."""
+    limit, nitrate_limit = limit_checks.limits_of(request)
+    compared, left_out = limit_checks.what_was_compared(request, exact, contents)
+    limits = {"limit": limit, "nitrate_limit": nitrate_limit}
+    return {**limits, "compared": compared, "not_compared": left_out}
 
 
 def _kept(dose: Dose) -> list[Finding]:
@@ -183,20 +187,15 @@ def _assess(request: DoseRequest) -> Dose:
         findings += plan_checks.scale_findings(request, cure, error_pct)
     findings += _other_scale_findings(items)
     findings += plan_checks.strength_findings(request)
-    nitrite_limit, nitrate_limit = limit_checks.limits_of(request)
-    compared, not_compared = limit_checks.what_was_compared(request, exact, contents)
     return Dose(
         request,
         items,
         contents,
         error_pct,
         tuple(findings),
-        nitrite_limit,
-        nitrate_limit,
         pack_ratio=plan.pack_ratio,
         pack_left_g=plan.pack_left_g,
-        compared=compared,
-        not_compared=not_compared,
+        **_held_against(request, exact, contents),
     )
 
 
@@ -226,14 +225,9 @@ def _within_limit(request: DoseRequest, items: list[Ingredient], cure: Ingredien
 
 def _nearest(request: DoseRequest, item: Planned) -> Ingredient:
     scale = rounding.best_scale(request.shelf_of_scales, item.exact_g)
-    return Ingredient(
-        item.name,
-        item.kind,
-        item.exact_g,
-        rounding.to_division(item.exact_g, scale.division_g),
-        scale.division_g,
-        rounding.portions_on(scale, item.exact_g),
-    )
+    weigh_g = rounding.to_division(item.exact_g, scale.division_g)
+    portions = rounding.portions_on(scale, item.exact_g)
+    return Ingredient(item.name, item.kind, item.exact_g, weigh_g, scale.division_g, portions)
 
 
 def _other_scale_findings(items: tuple[Ingredient, ...]) -> list[Finding]:

@@ -222,12 +222,8 @@ def _sentences(
     if choice == table.MORE_MEAT:
         if meat_g is None:
             return []
-        return [
-            phrase(
-                "Add {meat} raw meat, with the other salts for that weight.",
-                meat=grams(meat_g, f"{plain(meat_g)} g"),
-            )
-        ]
+        text = "Add {meat} raw meat, with the other salts for that weight."
+        return [phrase(text, meat=grams(meat_g, f"{plain(meat_g)} g"))]
     return [_SENTENCES[choice]]
 
 

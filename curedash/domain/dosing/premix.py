@@ -79,15 +79,14 @@ def premix(salt: CuringSalt, parts_plain: float, batch_g: float) -> Premix:
         raise Refused("A pre-mix weighs more than 0 and at most 50 kg, for example 200 g.")
     whole = 1 + parts_plain
     nacl_pct = None if salt.nacl_pct is None else (salt.nacl_pct + 100 * parts_plain) / whole
-    mixed = CuringSalt(
-        f"{salt.id}-1-{parts_plain:g}",
-        f"pre-mix 1:{parts_plain:g} of {salt.name}",
-        salt.nitrite_pct / whole,
-        salt.nitrate_pct / whole,
-        nacl_pct,
-        salt.nitrate_as,
-        salt.source,
-        salt.how,
+    mixed = replace(
+        salt,
+        id=f"{salt.id}-1-{parts_plain:g}",
+        name=f"pre-mix 1:{parts_plain:g} of {salt.name}",
+        nitrite_pct=salt.nitrite_pct / whole,
+        nitrate_pct=salt.nitrate_pct / whole,
+        nacl_pct=nacl_pct,
+        note="",
     )
     return Premix(mixed, parts_plain, batch_g / whole, batch_g * parts_plain / whole)
 

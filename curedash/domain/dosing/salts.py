@@ -233,14 +233,8 @@ def label_salt(
     if sum(shares) > 100 + 1e-9:
         raise Refused("The shares on a label add up to more than 100 %; write them as 5.88/0.")
     strength = f"{nitrite_pct:g}/{nitrate_pct:g}"
-    return CuringSalt(
-        salt_id or strength,
-        name or f"curing salt {strength}",
-        nitrite_pct,
-        nitrate_pct,
-        nacl_pct,
-        note=note,
-    )
+    shown = name or f"curing salt {strength}"
+    return CuringSalt(salt_id or strength, shown, nitrite_pct, nitrate_pct, nacl_pct, note=note)
 
 
 def _from_label(text: str) -> CuringSalt:

@@ -446,10 +446,8 @@ def offers(
         choices.SLICE: "slice it",
         choices.DECIDE: f"{reason}: decide what you do with it",
     }
-    if stage not in NOT_HUNG:
-        hung = {offer.step: offer for offer in _hung_offers(thickness_mm, shape, temp_c, stage)}
-    else:
-        hung = {}
+    hanging = () if stage in NOT_HUNG else _hung_offers(thickness_mm, shape, temp_c, stage)
+    hung = {offer.step: offer for offer in hanging}
     opened = choices.open_choices(found, stage, None)
     return tuple(
         hung.get(one.choice) or Offer(one.choice, words[one.choice])

@@ -64,22 +64,20 @@ _LIMITS = (
     ("warm-6h", "mean of 6 h above (now)"),
     ("cold-24h", "mean of 24 h below (today)"),
 )
-_STAGE_RULES = tuple(
-    AlertRule(
-        f"{stage}-{name}",
-        "°C",
-        -30.0,
-        45.0,
-        limits[part],
-        f"{WORDS[stage]}: {words}",
-        AIR_LIMITS_SOURCE,
-        "limits",
-        part,
-        stage,
-        may_be_off=True,
+
+
+def _limit(stage: str, part: int, usual: float | None) -> AlertRule:
+    name, words = _LIMITS[part]
+    rule_id, said = f"{stage}-{name}", f"{WORDS[stage]}: {words}"
+    return AlertRule(
+        rule_id, "°C", -30.0, 45.0, usual, said, AIR_LIMITS_SOURCE, "limits", part, stage, True
     )
+
+
+_STAGE_RULES = tuple(
+    _limit(stage, part, usual)
     for stage, limits in AIR_LIMITS.items()
-    for part, (name, words) in enumerate(_LIMITS)
+    for part, usual in enumerate(limits)
 )
 
 RULES: tuple[AlertRule, ...] = (

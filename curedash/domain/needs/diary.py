@@ -18,9 +18,11 @@ from curedash.domain.record import record
 from curedash.domain.records import LotState, Pack
 from curedash.domain.times import local_day, moment
 
-#: kind → how much it matters on its day, as for needs
+BEGUN_DAYS = 92  # design value: days away that are this long at most may have begun already
+NEAR_EACH_OTHER_DAYS = 2  # weigh-ins closer than this are one
 SOURED = "ferment-over"
 _STEPS = (SOURED, "cure-out", "rest-over", "equalising-over")
+#: kind → how much it matters on its day, as for needs
 LEVEL_OF = {
     **dict.fromkeys(("decide", "salt-box-out"), "act"),
     **dict.fromkeys(("ferment-look", *_STEPS, "weigh", "turn", "age", "look-again"), "today"),
@@ -29,8 +31,6 @@ LEVEL_OF = {
 KINDS = tuple(LEVEL_OF)
 #: stays open until somebody does it; a weigh-in or a turn comes again by itself
 STAYS_OPEN = ("salt-box-out", *_STEPS, "age", "look-again")
-BEGUN_DAYS = 92  # design value: days away that are this long at most may have begun already
-NEAR_EACH_OTHER_DAYS = 2  # weigh-ins closer than this are one
 
 
 @record

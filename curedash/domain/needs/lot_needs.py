@@ -115,8 +115,8 @@ def dose_not_ticked(view: LotView) -> Need | None:
         return None
     if lot.stage == "in-cure":
         since, every = lot.stage_at, lot.dose_open + lot.dose_ticked
-        said = f"{lot.dose_open} of {every} ingredients never ticked"
-        said = f"{said}, in cure {view.days_since(since)} d"
+        days = view.days_since(since)
+        said = f"{lot.dose_open} of {every} ingredients never ticked, in cure {days} d"
         action = "look in the bag; tick what went in, add what is missing"
     elif lot.stage == "raw" and lot.first_tick_at is not None:
         since = lot.first_tick_at
@@ -238,7 +238,8 @@ def cure_ready(view: LotView) -> Need | None:
     if late < 0:
         return None
     said = f"in cure {days} d, cure time is up ({lot.cure_rule or 'rule'})"
-    said = f"{said}; can wait" if lot.can_wait else said
+    if lot.can_wait:
+        said = f"in cure {days} d, cure time is up ({lot.cure_rule or 'rule'}); can wait"
     return view.need("today", "cure-ready", said, "rinse, pat dry, weigh, hang")
 
 
@@ -351,8 +352,8 @@ def at_target(view: LotView) -> Need | None:
         return view.need("today", "past-target", said, action)
     since = lot.salted_at or lot.hang_at
     if lot.min_age_days is not None and since and view.days_since(since) < lot.min_age_days:
-        said = f"target reached on day {view.days_since(since)}"
-        said = f"{said}; its style takes {lot.min_age_days:.0f} d at least"
+        age, least = view.days_since(since), lot.min_age_days
+        said = f"target reached on day {age}; its style takes {least:.0f} d at least"
         action = "equalise it, slow the drying, or keep it longer"
         return view.need("today", "target-too-soon", said, action)
     felt = next((look for look in lot.looks if look.kind == "target"), None)
@@ -477,8 +478,8 @@ def too_fast(view: LotView) -> Need | None:
     week = judged(_losses(lot), lot.thickness_mm)
     if week is None or not week.too_fast or _rests(view):
         return None
-    said = f"{week.loss_pct:.1f} % lost in the first week"
-    said = f"{said}; over {week.most_pct:.0f} % risks case hardening"
+    lost, most = f"{week.loss_pct:.1f}", f"{week.most_pct:.0f}"
+    said = f"{lost} % lost in the first week; over {most} % risks case hardening"
     action = "slow it: more humidity, less moving air, or a bag"
     return view.need("today", "too-fast", said, action)
 
@@ -618,16 +619,7 @@ def gathered(needs: Sequence[Need], lots: Sequence[LotState]) -> list[Need]:
             latest = max(item.late_days for item in group)
             who = f"{len(group)} lots {what}"
             who = f"{who}, up to {latest} d late" if latest else who
-            lines.append(
-                replace(
-                    need,
-                    lot=None,
-                    lot_id=None,
-                    place=name,
-                    place_id=place_id,
-                    message=f"{who}: {codes}",
-                    action=action,
-                    late_days=latest,
-                )
-            )
+            of_place = {"lot": None, "lot_id": None, "place": name, "place_id": place_id}
+            said = f"{who}: {codes}"
+            lines.append(replace(need, **of_place, message=said, action=action, late_days=latest))
     return lines

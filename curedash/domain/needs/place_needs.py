@@ -439,15 +439,12 @@ def unlikely_reading(
     there = next((other.name for other in others if _holds(other, temp_c)), None)
     if off_c <= (UNLIKELY_OFF_C if there is None else OFF_BUT_THERE_C):
         return None
-    return phrase(
-        "{is_at} in {name}, band {band}: is that right?"
-        if there is None
-        else "{is_at} in {name}, band {band}: is that right, or was it {there}?",
-        is_at=_shown_c(temp_c),
-        name=place.name,
-        band=_band_c(low, high),
-        there=there or "",
-    )
+    here, band = _shown_c(temp_c), _band_c(low, high)
+    if there is None:
+        text = "{is_at} in {name}, band {band}: is that right?"
+        return phrase(text, is_at=here, name=place.name, band=band)
+    text = "{is_at} in {name}, band {band}: is that right, or was it {there}?"
+    return phrase(text, is_at=here, name=place.name, band=band, there=there)
 
 
 def _holds(place: Place, temp_c: float) -> bool:

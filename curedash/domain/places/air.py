@@ -288,10 +288,8 @@ def air_alarms(
     'too-warm'
     """
     margin = {cause: margins[cause in ("too-humid", "too-dry")] for cause in open_causes}
-    warmest, coldest = (
-        _least(limits.mean_24h_max_c, band.temp_hi_c),
-        _most(limits.mean_24h_min_c, band.temp_lo_c),
-    )
+    warmest = _least(limits.mean_24h_max_c, band.temp_hi_c)
+    coldest = _most(limits.mean_24h_min_c, band.temp_lo_c)
     alarms = [
         _over(temp_6h, limits.mean_6h_max_c, "too-warm", "act", margin, 6.0)
         or _over(temp_24h, warmest, "warm", "today", margin)

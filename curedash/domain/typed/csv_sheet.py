@@ -7,6 +7,7 @@ from typing import Any
 
 from curedash.domain.errors import Refused
 from curedash.domain.record import record
+from curedash.domain.wording import listed
 
 MOST_LINES = 20_000  # design value: more are cut in two
 
@@ -91,8 +92,7 @@ def _headings(
         _require_known(typed, heads, headings)
     missing = [head for head in needed if head not in heads]
     if missing:
-        *first, last = needed
-        names = f"{', '.join(first)} and {last}" if first else last
+        names = listed(needed)
         raise Refused(f"The first line must name the columns {names}; {missing[0]} is missing.")
     doubled = next((head for head in heads if head and heads.count(head) > 1), None)
     if doubled:

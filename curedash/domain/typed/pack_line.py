@@ -6,12 +6,12 @@ from curedash.domain.record import record
 from curedash.domain.typed.weights import parse_weight_g
 from curedash.domain.wording import by_number
 
+MOST_PACKS = 100  # design value: more is a slip
+_HOW = "Type it like 2 packs for 5 lb"  # first: the end of a long sentence may be out of sight
 #: by definition: what the words count
 _COUNTS = {"half": 0.5, "a": 1.0, "one": 1.0, "two": 2.0, "three": 3.0, "four": 4.0, "five": 5.0}
 _PACK = ("pack", "packs", "packet", "packets")
 _AROUND = frozenset((*_PACK, "for", "of", "meat", "per", "each", "to", "rated", "salt"))
-MOST_PACKS = 100  # design value: more is a slip
-_HOW = "Type it like 2 packs for 5 lb"  # first: the end of a long sentence may be out of sight
 
 
 @record

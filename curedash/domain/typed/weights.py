@@ -120,14 +120,10 @@ def _choose_reading(pieces: list[_Piece], last_g: float | None) -> list[float]:
     """Choose between decimal mark and thousands, or ask."""
     if not any(piece.open for piece in pieces):
         return [piece.literal_g for piece in pieces]
-    literal = [piece.literal_g for piece in pieces]
-    likely = [piece.likely_g for piece in pieces]
     if last_g is not None and len(pieces) == 1:
-        fits = [
-            total
-            for total in (likely[0], literal[0])
-            if _SETTLES_FROM * last_g <= total <= _SETTLES_TO * last_g
-        ]
+        readings = pieces[0].likely_g, pieces[0].literal_g
+        low, high = _SETTLES_FROM * last_g, _SETTLES_TO * last_g
+        fits = [total for total in readings if low <= total <= high]
         if len(fits) == 1:
             return fits
     first, second = next((piece.likely_g, piece.literal_g) for piece in pieces if piece.open)

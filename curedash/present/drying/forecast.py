@@ -5,7 +5,7 @@ from __future__ import annotations
 from curedash.domain.drying.lot_figures import SHORT_LIKELY, SHORT_SHOWN, STALLED
 from curedash.domain.wording import count
 from curedash.present.display_units import temp
-from curedash.present.numbers import rounded
+from curedash.present.numbers import rounded, rounded_parts
 from curedash.present.words import days, plain
 
 TYPE_CHECKING = False
@@ -67,10 +67,7 @@ def lot_forecast_document(found: LotAhead) -> dict[str, Any]:
         "lot": found.lot.code,
         "hung_on": found.hung_on.isoformat(),
         "weigh_again_by": _iso(found.weigh_again),
-        "pull_window": (
-            None if found.window is None or is_stalled(found) else [_iso(x) for x in found.window]
-        ),
-        "median_date": None if is_stalled(found) else _iso(found.median),
+        **_days_document(found),
         "stalled": is_stalled(found),
         "pull_at_g_on_scale": [round(grams, 1) for grams in found.pull_at_g],
         "place": found.place,
@@ -81,22 +78,21 @@ def lot_forecast_document(found: LotAhead) -> dict[str, Any]:
 
 def _air_document(air: AirLately) -> dict[str, Any]:
     """The air of another place that was reckoned with, and whether it was read there."""
-    return {
-        "temp_c": rounded(air.temp_c, 2),
-        "rh_pct": rounded(air.rh_pct, 2),
-        "from": "readings" if air.read else "band",
-    }
+    source = "readings" if air.read else "band"
+    return {**rounded_parts(air, "temp_c", "rh_pct", decimals=2), "from": source}
 
 
 def _present(now: LotAhead) -> dict[str, Any]:
     """The forecast of the lot as it is now, shown beside the one asked for."""
-    return {
-        "target_pct": rounded(now.target_pct, 2),
-        "pull_window": (
-            None if now.window is None or is_stalled(now) else [_iso(x) for x in now.window]
-        ),
-        "median_date": None if is_stalled(now) else _iso(now.median),
-    }
+    return {"target_pct": rounded(now.target_pct, 2), **_days_document(now)}
+
+
+def _days_document(found: LotAhead) -> dict[str, Any]:
+    """The days of a window; none where the piece may not get there."""
+    if is_stalled(found):
+        return {"pull_window": None, "median_date": None}
+    window = None if found.window is None else [_iso(day) for day in found.window]
+    return {"pull_window": window, "median_date": _iso(found.median)}
 
 
 def what_if_lines(found: LotAhead) -> list[str]:

@@ -44,14 +44,11 @@ def rebased_line(done: Rebased) -> str:
 
 def rebased_document(done: Rebased) -> dict[str, Any]:
     """One re-base."""
+    weights = ("base_before_g", "base_after_g", "tare_before_g", "tare_after_g")
     return {
         "lot": done.lot.code,
-        "kind": done.kind,
-        "reason": done.reason,
-        "base": done.base,
-        **rounded_parts(
-            done, "base_before_g", "base_after_g", "tare_before_g", "tare_after_g", "loss_pct"
-        ),
+        **parts(done, "kind", "reason", "base"),
+        **rounded_parts(done, *weights, "loss_pct"),
         "saved": True,
     }
 
@@ -87,11 +84,9 @@ def divided_document(done: Divided) -> dict[str, Any]:
 def _part(part: LotState) -> dict[str, Any]:
     net_g = net_now_g(part) if part.curve else part.last_net_g
     return {
-        "code": part.code,
-        "stage": part.stage,
+        **parts(part, "code", "stage"),
         "net_g": rounded(net_g),
-        "green_g": rounded(part.green_g),
-        "base_g": rounded(part.base_g),
+        **rounded_parts(part, "green_g", "base_g"),
         "loss_pct": rounded(loss_on(part.base_g, net_g)),
         "base": "hang",
         "count": part.count,
@@ -179,14 +174,10 @@ def finish_document(code: str, ended: Finish, packs: tuple[Pack, ...]) -> dict[s
         "final_g": rounded(ended.final_g),
         "base": ended.base,
         "loss_pct": rounded(ended.loss_pct),
-        "days": ended.days,
-        "drying_days": ended.drying_days,
+        **parts(ended, "days", "drying_days"),
         "yield_pct": rounded(ended.yield_pct),
-        "cost_in": rounded(ended.cost_in, 2),
-        "cost_per_kg": rounded(ended.cost_per_kg, 2),
-        "currency": ended.currency,
-        "cut_face": ended.cut_face,
-        "liked": ended.liked,
+        **rounded_parts(ended, "cost_in", "cost_per_kg", decimals=2),
+        **parts(ended, "currency", "cut_face", "liked"),
         "liked_at_pct": rounded(ended.liked_at_pct),
         "note": ended.note,
         "packs": [pack_document(pack) for pack in packs],
@@ -199,9 +190,7 @@ def pack_document(pack: Pack) -> dict[str, Any]:
         "pack": pack.id,
         "at": pack.at,
         "weight_g": rounded(pack.weight_g),
-        "keep_until": pack.keep_until,
-        "given_to": pack.given_to,
-        "mixed_with": pack.mixed_with,
+        **parts(pack, "keep_until", "given_to", "mixed_with"),
     }
 
 
@@ -270,12 +259,7 @@ def before_document(found: Before) -> dict[str, Any]:
     def spread(value: Spread | None) -> dict[str, Any] | None:
         if value is None:
             return None
-        return {
-            "n": value.n,
-            "median": rounded(value.median, 4),
-            "lo": rounded(value.lo, 4),
-            "hi": rounded(value.hi, 4),
-        }
+        return {"n": value.n, **rounded_parts(value, "median", "lo", "hi", decimals=4)}
 
     return {
         "n": found.n,
@@ -305,9 +289,7 @@ def again_document(found: Again) -> dict[str, Any]:
     batch = found.batch
     return {
         "batch": batch.code,
-        "name": batch.name,
-        "species": batch.species,
-        "style": batch.style,
+        **parts(batch, "name", "species", "style"),
         "recipe": found.recipe,
         "green_g": [rounded(lot.green_g) for lot in found.lots if lot.parent_id is None],
         "finished": [book_document(row) for row in found.finished],

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from curedash.domain.drying.lot_figures import STALLED
 from curedash.domain.wording import count
-from curedash.present.numbers import parts
+from curedash.present.numbers import parts, rounded_parts
 from curedash.present.weighing.on_scale import dated, dated_window
 from curedash.present.words import day, days
 
@@ -87,10 +87,7 @@ def score_documents(scores: Sequence[Score]) -> list[dict[str, Any]]:
     return [
         {
             **parts(one, "style", "place", "windows", "lots"),
-            "inside_pct": round(one.inside_pct, 1),
-            "early_pct": round(one.early_pct, 1),
-            "late_pct": round(one.late_pct, 1),
-            "error_pct": round(one.error_pct, 1),
+            **rounded_parts(one, "inside_pct", "early_pct", "late_pct", "error_pct", decimals=1),
             "held": one.held,
             "off_days": round(one.off_days, 1),
         }

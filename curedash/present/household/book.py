@@ -38,7 +38,7 @@ class Layout:
     date: int
     loss: int
     days: int
-    yields: int
+    yield_pct: int
     cost: int
     liked: int
     face: int
@@ -97,20 +97,11 @@ def book_row(row: FinishedLot, marked: bool, layout: Layout, zone: tzinfo) -> Li
     """One finished lot; ``*`` marks those whose curves are laid over each other."""
     on = local_day(row.at, zone)
     liked = NOTHING if row.liked is None else f"{row.liked} of 5"
-    text = _row(
-        layout,
-        row.code,
-        ", ".join(p for p in (plain(row.piece), plain(row.batch_name)) if p),
-        plain(row.style_name),
-        plain(row.place or NOTHING),
-        f"{day(on)} {on.year % 100:02}",
-        _loss(row),
-        _or_nothing(row.drying_days),
-        _or_nothing(row.yield_pct, "%"),
-        _cost(row),
-        liked,
-        row.cut_face or NOTHING,
-    )
+    piece = ", ".join(filter(None, (plain(row.piece), plain(row.batch_name))))
+    names = row.code, piece, plain(row.style_name), plain(row.place or NOTHING)
+    figures = _loss(row), _or_nothing(row.drying_days), _or_nothing(row.yield_pct, "%"), _cost(row)
+    ended = f"{day(on)} {on.year % 100:02}"
+    text = _row(layout, *names, ended, *figures, liked, row.cut_face or NOTHING)
     return filled([("* " if marked else "  ", "key"), (text, "")], layout.columns)
 
 

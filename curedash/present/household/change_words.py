@@ -13,14 +13,8 @@ from curedash.present.words import count, day, percent, plain, stage
 from curedash.services.household.history import Detail
 
 NEWS = ("gross_g", "net_g", "text", "weight_g", "note", "given_to", "name", "voided_at")
-WHOLE = (
-    "lot",
-    "finish",
-    "setting",
-    "dose_line",
-    "away",
-    "need",
-)  # tables whose new values all say something
+#: tables whose new values all say something
+WHOLE = ("lot", "finish", "setting", "dose_line", "away", "need")
 FEW = 2  # weigh-ins told one by one
 #: column → what it is called, and how its value is written
 WORDS = {

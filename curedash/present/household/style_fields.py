@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from operator import attrgetter
 from typing import Any
 
 from curedash.domain.dosing import METHODS
@@ -37,8 +38,7 @@ def field_of(field_id: str) -> StyleField:
 
 
 def _text(field_id: str, label: str, help: str = "") -> StyleField:
-    def typed(style: Style) -> str:
-        return str(getattr(style, field_id))
+    typed = attrgetter(field_id)
 
     return StyleField(
         field_id,
@@ -98,10 +98,7 @@ def _range(
 
 
 def _choice(field_id: str, label: str, options: tuple[tuple[str, str], ...]) -> StyleField:
-    words = dict(options)
-
-    def typed(style: Style) -> str:
-        return str(getattr(style, field_id))
+    words, typed = dict(options), attrgetter(field_id)
 
     return StyleField(
         field_id,

@@ -16,7 +16,7 @@ from curedash.domain.needs.lot_needs import Need, open_words
 from curedash.domain.needs.plan_back import ENOUGH, TIGHT, TOO_LATE, UNLIKELY
 from curedash.domain.records import LotState
 from curedash.domain.wording import facts, listed
-from curedash.present.numbers import number, rounded
+from curedash.present.numbers import number, parts, rounded, rounded_parts
 from curedash.present.rack.meat import cut_and_piece, with_animal
 from curedash.present.weighing import on_scale
 from curedash.present.words import count, day, days, odds_words, plain, weekday
@@ -141,13 +141,8 @@ def group_words(group: Sequence[DiaryItem], *, named: bool = False) -> str:
     batches: dict[int, list[LotState]] = {}
     for lot in lots:
         batches.setdefault(lot.batch_id, []).append(lot)
-    codes = ", ".join(codes_of(sorted(own, key=_by_code)) for own in batches.values())
-    return item_words(item).replace(lots[0].code, codes, 1)
-
-
-def _by_code(lot: LotState) -> tuple[int, str]:
-    """A2 before A10."""
-    return len(lot.code), lot.code
+    ordered = [sorted(own, key=lambda lot: (len(lot.code), lot.code)) for own in batches.values()]
+    return item_words(item).replace(lots[0].code, ", ".join(map(codes_of, ordered)), 1)
 
 
 def item_words(item: DiaryItem, *, named: bool = False) -> str:
@@ -166,8 +161,7 @@ def item_document(item: DiaryItem) -> dict[str, Any]:
     return {
         "first": item.first.isoformat(),
         "last": item.last.isoformat(),
-        "kind": item.kind,
-        "level": item.level,
+        **parts(item, "kind", "level"),
         "lot": None if item.lot is None else item.lot.code,
         "pack": None if item.pack is None else item.pack.id,
         "title": title(item),
@@ -347,10 +341,7 @@ def plan_document(planned: PlannedBack) -> dict[str, Any]:
         },
         "standing": plan.standing,
         "target_if_salted_today": [on.isoformat() for on in plan.ready_if_today],
-        "cure_days": rounded(planned.cure_days, 1),
-        "rest_days": rounded(planned.rest_days, 1),
-        "equalise_days": rounded(planned.equalise_days, 1),
+        **rounded_parts(planned, "cure_days", "rest_days", "equalise_days", decimals=1),
         "drying_days": [rounded(days, 1) for days in planned.drying_days],
-        "own_lots": planned.own_lots,
-        "rule": planned.rule,
+        **parts(planned, "own_lots", "rule"),
     }

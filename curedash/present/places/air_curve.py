@@ -110,15 +110,10 @@ def curve_lines(
     heights += [end for _, low, high in spreads for end in (low, high)] + band
     levels = level_ticks(min(heights), max(heights))
     at = [*(p.at for p in points), *(int(end) for f in failed for end in (f.since, f.until))]
-    begin, end = _axis(at, span)
-    chart = Chart(
-        max(LEAST_WIDTH, width),
-        max(LEAST_HEIGHT, height),
-        (begin, end),
-        (levels[0], levels[-1]),
-        [(level, f"{level:g}") for level in levels],
-        _days(begin, end, zone, width),
-    )
+    across, up = _axis(at, span), (levels[0], levels[-1])
+    named, moments = [(level, f"{level:g}") for level in levels], _days(*across, zone, width)
+    wide, high = max(LEAST_WIDTH, width), max(LEAST_HEIGHT, height)
+    chart = Chart(wide, high, across, up, named, moments)
     for level in band:
         chart.level(level)
     _draw(chart, drawn, spreads)

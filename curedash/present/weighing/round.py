@@ -70,15 +70,10 @@ def round_heads(width: int) -> str:
     if in_pounds():
         return ""
     what = "Meat" if width >= WITH_MEAT else "Piece"
-    heads = [
-        f"  {left('Lot', _code_cells(width))}",
-        left(what, name_cells_of(width)),
-        left("weighed", _since_cells(width) - 1),
-        left("expect g", SPAN - 1),
-        "pull at g",
-        *(["place"] if width >= NARROW else []),
-    ]
-    return " ".join(heads)
+    names = f"  {left('Lot', _code_cells(width))} {left(what, name_cells_of(width))}"
+    weighed, expect = left("weighed", _since_cells(width) - 1), left("expect g", SPAN - 1)
+    place = " place" if width >= NARROW else ""
+    return f"{names} {weighed} {expect} pull at g{place}"
 
 
 def name_of(lot: LotState) -> str:

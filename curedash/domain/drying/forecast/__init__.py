@@ -15,27 +15,3 @@ from curedash.domain.drying.forecast.pull_forecast import (
     read_finished,
 )
 from curedash.domain.drying.forecast.unsure_start import never_weighed, over_starts
-
-__all__ = [
-    "FROM_NOW_ON",
-    "LEAST_WEIGH_INS",
-    "REACHED",
-    "RULE_OF_THUMB",
-    "VERSION",
-    "AirDay",
-    "Basis",
-    "Evidence",
-    "FinishedPiece",
-    "Forecast",
-    "LotScore",
-    "OwnRecord",
-    "PieceFit",
-    "Posterior",
-    "evidence",
-    "forecast",
-    "learned",
-    "never_weighed",
-    "over_starts",
-    "read_finished",
-    "score_lot",
-]

@@ -93,20 +93,15 @@ def body_of(
     if not 0.0 < base_g < math.inf:
         raise Refused("A base of {base} makes no sense: give a weight above 0.", base=grams(base_g))
     volume = base_g / 1000.0 / prior.MEAT_DENSITY_KG_M3
-    diameter = _diameter_m(volume, diameter_mm)
-    return Body(diameter / 2.0, _length_m(volume, diameter, length_mm), moisture / 100.0)
-
-
-def _diameter_m(volume: float, measured_mm: float | None) -> float:
-    if measured_mm is None:
-        return float((volume * 4.0 / (3.0 * math.pi)) ** (1.0 / 3.0))
-    return _measured_m("diameter", measured_mm, 400.0)
-
-
-def _length_m(volume: float, diameter: float, measured_mm: float | None) -> float:
-    if measured_mm is None:
-        return max(volume * 4.0 / (math.pi * diameter**2), 0.6 * diameter)
-    return _measured_m("length", measured_mm, 5000.0)
+    if diameter_mm is None:
+        diameter = float((volume * 4.0 / (3.0 * math.pi)) ** (1.0 / 3.0))
+    else:
+        diameter = _measured_m("diameter", diameter_mm, 400.0)
+    if length_mm is None:
+        length = max(volume * 4.0 / (math.pi * diameter**2), 0.6 * diameter)
+    else:
+        length = _measured_m("length", length_mm, 5000.0)
+    return Body(diameter / 2.0, length, moisture / 100.0)
 
 
 def _measured_m(what: str, measured_mm: float, most_mm: float) -> float:

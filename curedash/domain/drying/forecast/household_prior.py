@@ -50,14 +50,10 @@ def read_piece(
     precision = [[1.0 / sd[i] ** 2 if i == j else 0.0 for j in range(5)] for i in range(5)]
     post = fit(points, body, air, Belief(prior.POPULATION_MEAN, precision))
     evidence = add(post.precision, precision, -1.0)
-    pull = [
-        x - y
-        for x, y in zip(
-            times(post.precision, post.mode), times(precision, prior.POPULATION_MEAN), strict=True
-        )
-    ]
+    own, usual = times(post.precision, post.mode), times(precision, prior.POPULATION_MEAN)
+    pull = tuple(x - y for x, y in zip(own, usual, strict=True))
     place = (float(len(air.by_day)), air.rh, air.temp_c) if air.by_day else None
-    return PieceFit(evidence, tuple(pull), place, in_bag)
+    return PieceFit(evidence, pull, place, in_bag)
 
 
 def belief_for(
@@ -68,7 +64,7 @@ def belief_for(
     in_bag: bool | None = None,
 ) -> Belief:
     """Prior of a new piece: all households, drawn towards this one's finished pieces."""
-    between, within = _spread(prior.BETWEEN), _spread(prior.WITHIN)
+    between, within = ([list(row) for row in rows] for rows in (prior.BETWEEN, prior.WITHIN))
     if not has_air and not any(f.place for f in fits):
         between[4][4] = (prior.NO_AIR_RH_SD_PCT / 100.0) ** 2
         within[4][4] = 1e-4
@@ -102,7 +98,3 @@ def place_of(fits: Sequence[PieceFit]) -> tuple[float, float, float] | None:
     if not days:
         return None
     return (days, sum(p[0] * p[1] for p in known) / days, sum(p[0] * p[2] for p in known) / days)
-
-
-def _spread(rows: Sequence[Sequence[float]]) -> Matrix:
-    return [list(row) for row in rows]

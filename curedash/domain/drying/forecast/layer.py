@@ -80,15 +80,9 @@ def trust(points: Sequence[Point], body: Window, target: float, known: Known) ->
         # Lots that dried here move the middle and narrow either side; they widen neither.
         _, alone_low, alone_high, *_ = _mean_of_nets([*seen[:-1], 0.0], lefts)
         low, high = min(low, alone_low), min(high, alone_high)
-    wide = widened(_level(body, target) / target)
-    return Trust(
-        at,
-        wide * math.exp(low),
-        wide * math.exp(high),
-        short,
-        tuple(weights),
-        tuple(math.exp(left) for left in lefts),
-    )
+    wide, days = widened(_level(body, target) / target), tuple(math.exp(left) for left in lefts)
+    below, above = wide * math.exp(low), wide * math.exp(high)
+    return Trust(at, below, above, short, tuple(weights), days)
 
 
 #: design value: how far off the change of the days may be in other air, as a share of that change
@@ -124,14 +118,9 @@ def elsewhere(at: Trust, here: Window, there: Window, now: float) -> Trust:
     change = _of_body(there, now)[0] - _of_body(here, now)[0]
     unsure = AIR_MISFIT * abs(change)
     short = min(1.0, max(0.0, at.short + there.p_levels_off - here.p_levels_off))
-    return Trust(
-        at.log_left + change,
-        math.hypot(at.below, unsure),
-        math.hypot(at.above, unsure),
-        short,
-        at.weights,
-        tuple(left * math.exp(change) for left in at.lefts),
-    )
+    below, above = math.hypot(at.below, unsure), math.hypot(at.above, unsure)
+    lefts = tuple(left * math.exp(change) for left in at.lefts)
+    return Trust(at.log_left + change, below, above, short, at.weights, lefts)
 
 
 def _mean_of_nets(seen: Sequence[float], lefts: Sequence[float]) -> list[float]:
@@ -293,11 +282,5 @@ def moved(body: Window, now: float, at: Trust) -> Window:
         part = min(since / ahead, 1.0)
         return now + since * (near + (factor - near) * part)
 
-    return Window(
-        mid,
-        low,
-        high,
-        at.short,
-        tuple((day(d), lo, middle, hi) for d, lo, middle, hi in body.curve),
-        body.narrows,
-    )
+    curve = tuple((day(d), lo, middle, hi) for d, lo, middle, hi in body.curve)
+    return Window(mid, low, high, at.short, curve, body.narrows)

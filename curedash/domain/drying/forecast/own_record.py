@@ -106,10 +106,8 @@ def learned(scores: Sequence[LotScore]) -> OwnRecord:
     """
     n = len(scores)
     shift = sum(one.miss for one in scores) / (n + PRIOR_LOTS)
-    prior = PRIOR_LOTS * USUAL_HALF_WIDTHS
-    width = (sum(one.half_widths for one in scores) + prior) / (
-        (n + PRIOR_LOTS) * USUAL_HALF_WIDTHS
-    )
+    seen = sum(one.half_widths for one in scores) + PRIOR_LOTS * USUAL_HALF_WIDTHS
+    width = seen / ((n + PRIOR_LOTS) * USUAL_HALF_WIDTHS)
     low, high = WIDTHS
     return OwnRecord(n, max(-MOST_SHIFT, min(MOST_SHIFT, shift)), max(low, min(high, width)))
 

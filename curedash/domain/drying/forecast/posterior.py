@@ -195,12 +195,8 @@ def _evidence(
     """Weight [1/variance], miss, and minus the log likelihood of one increment."""
     nu = prior.STUDENT_NU
     days = now.day - before.day
-    variance = (
-        before.sd**2
-        + now.sd**2
-        + prior.WANDER_PER_ROOT_DAY**2 * days
-        + (prior.MISFIT_SHARE * expected) ** 2
-    )
+    scale = before.sd**2 + now.sd**2 + prior.WANDER_PER_ROOT_DAY**2 * days
+    variance = scale + (prior.MISFIT_SHARE * expected) ** 2
     miss = seen - expected
     ratio = miss * miss / (variance * nu)
     weight = (1.0 + 1.0 / nu) / (1.0 + ratio) / variance

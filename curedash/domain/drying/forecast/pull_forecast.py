@@ -155,10 +155,15 @@ def forecast(of: Basis) -> Forecast:
     >>> 55 < seen.window_day[0] < seen.median_day < seen.window_day[1] < 130
     True
     """
-    rows, body = _possible(of.points, of.target_loss_pct), of.body
+    rows, target_pct = checked(of.points), of.target_loss_pct
+    if not 1.0 <= target_pct <= 75.0:
+        raise Refused(f"A target of {target_pct:g} % loss makes no sense: give 1 to 75 %.")
+    body = of.body
     spread = of.sds or [spread_of(of.scale_division_g, of.base_g)] * len(rows)
-    if (early := _without_fit(rows, of.target_loss_pct, body, of.diameter_mm)) is not None:
-        return early
+    if (there := _reached(rows, target_pct)) is not None:
+        return there
+    if _apart(rows) < LEAST_WEIGH_INS:
+        return rule_of_thumb(rows, target_pct, body, by_weight=of.diameter_mm is None)
     ready = prepared(rows, spread, of.paused)
     fits = [_read(one, of.scale_division_g) for one in of.history]
     so_far = [one for one in of.air if one.day != FROM_NOW_ON]
@@ -181,33 +186,10 @@ def forecast(of: Basis) -> Forecast:
     return _as_forecast(found, known, weighed, rows, of.paused, _method(so_far, fits))
 
 
-def _without_fit(
-    rows: Sequence[tuple[float, float]],
-    target_loss_pct: float,
-    body: Body,
-    diameter_mm: float | None,
-) -> Forecast | None:
-    """What is known without a fit: the day it was there, or a rule of thumb."""
-    there = _reached(rows, target_loss_pct)
-    if there is None and _apart(rows) < LEAST_WEIGH_INS:
-        return rule_of_thumb(rows, target_loss_pct, body, by_weight=diameter_mm is None)
-    return there
-
-
 def _apart(rows: Sequence[tuple[float, float]]) -> int:
     """How many weigh-ins tell a rate: one that follows another at once tells none."""
     days = [day for day, _share in rows]
     return len(days[:1]) + sum(b - a >= APART_D for a, b in itertools.pairwise(days))
-
-
-def _possible(
-    points: Sequence[tuple[float, float]], target_loss_pct: float
-) -> list[tuple[float, float]]:
-    """The weigh-ins checked, beside a target that makes sense."""
-    rows = checked(points)
-    if not 1.0 <= target_loss_pct <= 75.0:
-        raise Refused(f"A target of {target_loss_pct:g} % loss makes no sense: give 1 to 75 %.")
-    return rows
 
 
 def _air_about(

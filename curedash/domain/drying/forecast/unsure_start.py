@@ -73,13 +73,10 @@ def over_starts(of: Basis, pm_g: float) -> Forecast:
         told = forecast(replace(of, points=rows, base_g=other_g, posterior=None))
         spans.append(told.window_day)
     known = [span for span in spans if span is not None]
-    if not known or middle.median_day is None:
-        return replace(middle, method=f"{middle.method}, {UNSURE_START}")
-    return replace(
-        middle,
-        window_day=(min(span[0] for span in known), max(span[1] for span in known)),
-        method=f"{middle.method}, {UNSURE_START}",
-    )
+    window = middle.window_day
+    if known and middle.median_day is not None:
+        window = min(span[0] for span in known), max(span[1] for span in known)
+    return replace(middle, window_day=window, method=f"{middle.method}, {UNSURE_START}")
 
 
 def _least_g(points: Sequence[tuple[float, float]], hang_g: float) -> float:

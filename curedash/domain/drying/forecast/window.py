@@ -127,13 +127,14 @@ def _summary(
 def _spread(left: float, need: float, misfit: float, post: Posterior) -> list[float]:
     """Days left as they scatter for one draw: the scale, the drift ahead, what no body follows."""
     rate = need / left
-    sd = (
-        math.sqrt(
-            prior.FUTURE_WANDER_PER_ROOT_DAY**2 * left + post.offset_var + (misfit * need) ** 2
-        )
-        / rate
-    )
+    sd = math.sqrt(_variance(left, need, misfit, post)) / rate
     return [max(left + z * sd, 0.02) for z in prior.NORMAL_SLICES]
+
+
+def _variance(days: float, gained: float, misfit: float, post: Posterior) -> float:
+    """Of a loss so many days ahead: its wander, the scale's offset and what no body follows."""
+    wander = prior.FUTURE_WANDER_PER_ROOT_DAY**2 * days
+    return wander + post.offset_var + (misfit * gained) ** 2
 
 
 def _band(
@@ -141,9 +142,7 @@ def _band(
 ) -> tuple[float, float, float]:
     ordered = sorted(rises)
     low, mid, high = (quantile(ordered, q) for q in (0.1, 0.5, 0.9))
-    noise = _Z90**2 * (
-        prior.FUTURE_WANDER_PER_ROOT_DAY**2 * days + post.offset_var + (misfit * mid) ** 2
-    )
+    noise = _Z90**2 * _variance(days, mid, misfit, post)
     below, above = math.sqrt((mid - low) ** 2 + noise), math.sqrt((high - mid) ** 2 + noise)
     return level + mid - below, level + mid, level + mid + above
 
@@ -151,11 +150,8 @@ def _band(
 def _reading_noise(post: Posterior, ahead: float, path: Sequence[float]) -> float:
     """Variance of what the scale will show to have been lost by then: two readings, the wander."""
     expected = sum(path) / len(path)
-    return (
-        2.0 * post.last.sd**2
-        + prior.WANDER_PER_ROOT_DAY**2 * ahead
-        + (prior.MISFIT_SHARE * expected) ** 2
-    )
+    scale = 2.0 * post.last.sd**2 + prior.WANDER_PER_ROOT_DAY**2 * ahead
+    return scale + (prior.MISFIT_SHARE * expected) ** 2
 
 
 def _correlations(

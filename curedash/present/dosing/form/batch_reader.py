@@ -10,6 +10,7 @@ from curedash.domain.typed.unit_sizes import Ambiguous
 from curedash.present.dosing.form.batch_cells import Values, above
 from curedash.present.dosing.form.batch_field import Context
 from curedash.present.dosing.form.batch_fields import field, wanted
+from curedash.present.numbers import parts
 from curedash.present.words import day, in_own_units
 from curedash.services.dosing.add_batch import BatchSpec, PlannedLot, SourceSpec
 from curedash.services.dosing.batch_start import Start
@@ -122,14 +123,6 @@ class Reader:
         greens : the green weights that could be read [g]
         found : the other fields of the record
         """
-        return Read(
-            greens=greens,
-            sources=tuple(source.name for source in sources),
-            lines=dict(self.lines),
-            wanted=self.wanted,
-            troubles=self.troubles,
-            hints=self.hints,
-            accepted=self.accepted,
-            echoes=self.echoes,
-            **found,
-        )
+        names = tuple(source.name for source in sources)
+        said = parts(self, "wanted", "troubles", "hints", "accepted", "echoes")
+        return Read(greens=greens, sources=names, lines=dict(self.lines), **said, **found)
