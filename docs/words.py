@@ -12,7 +12,7 @@ from pathlib import Path
 
 PACKAGE = Path(__file__).resolve().parent.parent / "curedash"
 #: folders and files whose texts nobody meets on a screen, on paper or in the shell
-LEFT_OUT = ("domain/facts/", "store/migrations.py", "papers/page_style.py")
+LEFT_OUT = ("domain/facts/", "store/migrations.py")
 #: but these of them are shown
 SHOWN = ("domain/facts/cautions.py",)
 _SQL = re.compile(
