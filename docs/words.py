@@ -30,6 +30,10 @@ _SILENT_CALLS = {
 }  # fmt: skip
 
 
+#: calls whose first text is a name, as ``--tare WEIGHT`` is of an option of the shell
+_NAMING_CALLS = {"Word", "several"}
+
+
 @dataclass(frozen=True)
 class Said:
     """One text: the file below ``curedash/`` it is in, its line and its words."""
@@ -97,8 +101,8 @@ def _silent(tree: ast.Module) -> set[int]:
                     found |= {id(below) for below in ast.walk(silent)}
         elif isinstance(node, ast.Call):
             name = getattr(node.func, "attr", getattr(node.func, "id", ""))
-            if name in _SILENT_CALLS:
-                for argument in node.args:
+            if name in _SILENT_CALLS | _NAMING_CALLS:
+                for argument in node.args[:1] if name in _NAMING_CALLS else node.args:
                     found |= {id(below) for below in ast.walk(argument)}
         elif isinstance(node, ast.Assign):
             names = [target.id for target in node.targets if isinstance(target, ast.Name)]

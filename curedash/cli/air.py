@@ -57,13 +57,8 @@ _ADD = Command(
     "Record one reading of a place.",
     "curedash air add 'Landing fridge' 3.5C 78% --at 2026-11-20T07:30",
     PLACE,
-    Word(
-        "values",
-        nargs="+",
-        metavar="T RH",
-        help="temperature and humidity, e.g. 3.5C 78%%; or one of them",
-    ),
-    Word("--at", default="today", help="when (default: now)"),
+    Word("values T RH", "temperature and humidity, e.g. 3.5C 78%%; or one of them", nargs="+"),
+    Word("--at", "when (default: now)", default="today"),
     YES,
     JSON_BARE,
     run=_add,
@@ -150,7 +145,7 @@ _READ = Command(
     "Save readings from a pipe as they arrive, one per line.",
     "my-sensor | curedash air read 'Landing fridge'",
     PLACE,
-    Word("--sensor", default="pipe", help="name of the sensor (default: pipe)"),
+    Word("--sensor", "name of the sensor (default: pipe)", default="pipe"),
     *FIELDS,
     run=_read,
 )
@@ -195,10 +190,10 @@ _OUTAGE = Command(
     "Record a failure: a place was off or warm. Each lot it affected shows it.",
     "curedash air outage Cellar --from 'yesterday 22:00' --to 07:30 --highest 11C",
     PLACE,
-    Word("--from", dest="since", required=True, help="when it began, e.g. 'yesterday 22:00'"),
-    Word("--to", dest="until", required=True, help="when it was cold again, e.g. 07:30"),
-    Word("--highest", required=True, help="the highest temperature, e.g. 11C"),
-    Word("--note", default="", help="a note in your own words"),
+    Word("--from", "when it began, e.g. 'yesterday 22:00'", dest="since", required=True),
+    Word("--to", "when it was cold again, e.g. 07:30", dest="until", required=True),
+    Word("--highest", "the highest temperature, e.g. 11C", required=True),
+    Word("--note", "a note in your own words", default=""),
     JSON_BARE,
     run=_outage,
 )
@@ -222,7 +217,7 @@ _THIN = Command(
     "air thin",
     "Thin out old readings; the lowest and highest of each hour and the daily figures stay.",
     "curedash air thin --older-than 400d",
-    Word("--older-than", default="400d", help="how long to keep every reading (default: 400d)"),
+    Word("--older-than", "how long to keep every reading (default: 400d)", default="400d"),
     run=_thin,
 )
 

@@ -55,13 +55,8 @@ COMMAND = Command(
     "Answer an open question about a lot: a value, a reason, or 'unknown: why'. Without an "
     "answer, list the open questions.",
     _EXAMPLE,
-    Word("lot", help="a lot, or a batch for all its lots with that question"),
-    Word(
-        "answer",
-        nargs="*",
-        metavar="ANSWER",
-        help="80mm, 4C, a reason, or QUESTION=ANSWER if several are open",
-    ),
+    Word("lot", "a lot, or a batch for all its lots with that question"),
+    Word("answer ANSWER", "80mm, 4C, a reason, or QUESTION=ANSWER if several are open", nargs="*"),
     JSON_BARE,
     run=run,
 )

@@ -25,13 +25,13 @@ COMMAND = Command(
     _EXAMPLE,
     Word(
         "what",
+        "look shows what the days mean, add saves them, remove deletes them (default: list)",
         nargs="?",
         default="list",
         choices=("list", "add", "look", "remove"),
-        help="look shows what the days mean, add saves them, remove deletes them (default: list)",
     ),
-    Word("days", nargs="*", help="12-19 Dec, or a first and a last day; for remove, a number"),
-    Word("--note", help="a note, e.g. where you are, or your stand-in"),
+    Word("days", "12-19 Dec, or a first and a last day; for remove, a number", nargs="*"),
+    Word("--note", "a note, e.g. where you are, or your stand-in"),
     JSON,
     run=run,
 )

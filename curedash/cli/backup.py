@@ -30,9 +30,9 @@ COMMAND = Command(
     "Copy the file, even while another program writes to it. Without a name, the dated copy "
     "goes next to the file.",
     "curedash backup kitchen-copy.db",
-    Word("file", nargs="?", help="a new file or a folder to copy to"),
+    Word("file", "a new file or a folder to copy to", nargs="?"),
     switch("--list", "list the copies next to the file"),
-    Word("--keep", type=int, metavar="N", help="how many daily copies to keep from now on"),
+    Word("--keep N", "how many daily copies to keep from now on", type=int),
     JSON_BARE,
     run=run,
 )

@@ -4,7 +4,7 @@ from typing import Any
 
 from curedash.cli.command import Chosen, Command, Group, Word, several, switch
 from curedash.cli.context import Context
-from curedash.cli.dose_flags import DOSE, GREEN
+from curedash.cli.dose_flags import DOSE, green
 from curedash.domain.errors import Unclear, UsageError
 from curedash.domain.quantity_text import phrase
 
@@ -20,66 +20,48 @@ _EXAMPLE = (
 
 #: What is known of the roast as it was bought.
 _OF_THE_ROAST = (
-    several("--shop", help="where it was bought; once for all, or once per piece"),
-    several("--price", help="price of the roast: 38.20 EUR, or 17 EUR/kg with --bought"),
-    several("--bought", metavar="WEIGHT", help="weight of the roast as bought, e.g. 2.3kg"),
-    several("--packed-on", metavar="DAY", help="pack date on its label"),
-    several(
-        "--use-by",
-        metavar="DAY",
-        help="use-by date on the meat's label; one for all, or one per piece",
-    ),
+    several("--shop", "where it was bought; once for all, or once per piece"),
+    several("--price", "price of the roast: 38.20 EUR, or 17 EUR/kg with --bought"),
+    several("--bought WEIGHT", "weight of the roast as bought, e.g. 2.3kg"),
+    several("--packed-on DAY", "pack date on its label"),
+    several("--use-by DAY", "use-by date on the meat's label; one for all, or one per piece"),
 )
 
 #: Where ground meat goes once it is stuffed; its fat is the second weight of --green.
 _OF_A_SAUSAGE = (
     Word(
         "--ferments",
+        "ground meat: whether it ferments (default: the style's)",
         choices=("yes", "no"),
-        help="ground meat: whether it ferments (default: the style's)",
     ),
     Word(
-        "--ferment-in",
-        metavar="PLACE",
-        help="ground meat: where it will ferment; a new place with its band: 'Warm box 20-24C'",
+        "--ferment-in PLACE",
+        "ground meat: where it will ferment; a new place with its band: 'Warm box 20-24C'",
     ),
-    Word("--smoke", metavar="HOW", help="ground meat: how it will be smoked, e.g. '4 h beech'"),
-    Word("--hang-in", metavar="PLACE", help="ground meat: where it will hang to dry"),
+    Word("--smoke HOW", "ground meat: how it will be smoked, e.g. '4 h beech'"),
+    Word("--hang-in PLACE", "ground meat: where it will hang to dry"),
 )
 
 #: A target, a note, and what is known of pieces that are in the cure, or hang, already.
 _UNDER_WAY_TAKES = (
-    Word("--target", help="loss to pull it at, e.g. 35..40%% (default: the style's)"),
-    Word("--note", help="a note for next time"),
+    Word("--target", "loss to pull it at, e.g. 35..40%% (default: the style's)"),
+    Word("--note", "a note for next time"),
     Word(
-        "--stage",
-        metavar="STAGE",
-        help="for pieces under way: in-cure, salt-rest, ferment, drying, equalising, keeping or"
-        " on-hold",
+        "--stage STAGE",
+        "for pieces under way: in-cure, salt-rest, ferment, drying, equalising, keeping or on-hold",
     ),
+    Word("--since DAY", "since when they have been in that stage, e.g. 2026-11-21 or -4d"),
+    Word("--pieces N", "how many pieces; you need not weigh them", type=int),
+    Word("--roast WEIGHT", "weight of the roast they were cut from, e.g. 2.3kg"),
+    several("--weight WEIGHT", "what the scale shows today, e.g. 980g; once per piece"),
+    several("--tare WEIGHT", "tare (hook, net, string), e.g. 28g; once for all, or once per piece"),
+    Word("--sticker DAY", "the day written on its sticker, e.g. '20 Dec'"),
     Word(
-        "--since",
-        metavar="DAY",
-        help="since when they have been in that stage, e.g. 2026-11-21 or -4d",
-    ),
-    Word("--pieces", type=int, metavar="N", help="how many pieces; you need not weigh them"),
-    Word("--roast", metavar="WEIGHT", help="weight of the roast they were cut from, e.g. 2.3kg"),
-    several(
-        "--weight", metavar="WEIGHT", help="what the scale shows today, e.g. 980g; once per piece"
-    ),
-    several(
-        "--tare",
-        metavar="WEIGHT",
-        help="tare (hook, net, string), e.g. 28g; once for all, or once per piece",
-    ),
-    Word("--sticker", metavar="DAY", help="the day written on its sticker, e.g. '20 Dec'"),
-    Word(
-        "--from",
-        dest="sheet",
-        metavar="FILE",
-        help="pieces under way from a CSV sheet (- for stdin), one line each: columns style, stage,"
+        "--from FILE",
+        "pieces under way from a CSV sheet (- for stdin), one line each: columns style, stage,"
         " since; also name, batch, weight, tare, green, thickness, bag, place, planned, salted,"
         " roast, shop, price, bought, packed, use-by",
+        dest="sheet",
     ),
     switch("--dry-run", "with --from: only show what the sheet would add"),
     switch("--yes", "with --from: also add lines that are in the file already"),
@@ -190,32 +172,27 @@ _ADD = Command(
     "Add a batch with its doses, from flags or a TOML file with the same names. With --from, "
     "add pieces under way from a CSV sheet.",
     _EXAMPLE,
-    Word("--green", **GREEN),
+    green(),
     *DOSE,
-    Word("--name", help="what the batch is called, e.g. 'Beef eye'"),
-    Word("--species", default="", help="beef, pork, duck, venison …"),
-    Word("--style", default="own", help="a style of the library, or a new one"),
+    Word("--name", "what the batch is called, e.g. 'Beef eye'"),
+    Word("--species", "beef, pork, duck, venison …", default=""),
+    Word("--style", "a style of the library, or a new one", default="own"),
     switch("--new-style", "create a style of this name"),
-    several("--piece-name", help="name of a piece; once for all, or once per piece"),
+    several("--piece-name", "name of a piece; once for all, or once per piece"),
     several(
-        "--source",
-        help="the roast it was cut from, e.g. 'roast 1'; once for all, or once per piece",
+        "--source", "the roast it was cut from, e.g. 'roast 1'; once for all, or once per piece"
     ),
     several(
         "--condition",
+        "how the meat was bought; once for all, or once per piece",
         choices=("fresh", "frozen", "wild"),
-        help="how the meat was bought; once for all, or once per piece",
     ),
     *_OF_THE_ROAST,
-    several("--count", type=int, help="how many small pieces are weighed as one lot"),
-    Word("--place", help="the place it cures in; an unknown place is added"),
+    several("--count", "how many small pieces are weighed as one lot", type=int),
+    Word("--place", "the place it cures in; an unknown place is added"),
     *_OF_A_SAUSAGE,
-    Word("--salted-on", help="the day it went into cure; without it the lots are raw"),
-    Word(
-        "--one-bag",
-        metavar="PIECES",
-        help="pieces that share one bag, by number: 1+2, or '1+2 3+4', or all",
-    ),
+    Word("--salted-on", "the day it went into cure; without it the lots are raw"),
+    Word("--one-bag PIECES", "pieces that share one bag, by number: 1+2, or '1+2 3+4', or all"),
     switch("--in-bag", "dries in a vapour-permeable bag"),
     *_UNDER_WAY_TAKES,
     run=_add,

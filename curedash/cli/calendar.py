@@ -37,12 +37,12 @@ COMMAND = Command(
     "The days to come: out of cure, turns, weigh days, pull windows, planned ends. As lines, "
     "or as a calendar file (.ics) that you can import again and again.",
     "curedash calendar --output curing.ics",
-    Word("--days", type=int, help="how many days ahead (default: 14 for lines, 120 for a file)"),
+    Word("--days", "how many days ahead (default: 14 for lines, 120 for a file)", type=int),
     Word(
         "--hour",
+        "hour of the day for entries without a time, 0 to 23 (default: 18)",
         type=int,
         default=18,
-        help="hour of the day for entries without a time, 0 to 23 (default: 18)",
     ),
     JSON_ARRAY,
     *output("text", "ics"),

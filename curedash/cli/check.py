@@ -60,10 +60,8 @@ COMMAND = Command(
     "curedash check || mail -s 'the cellar' me",
     JSON_ARRAY,
     Word(
-        "--metrics",
-        metavar="FILE",
-        help="also write lots, places and needs to this file, in the text format monitoring "
-        "agents read",
+        "--metrics FILE",
+        "also write lots, places and needs to this file, in the text format monitoring agents read",
     ),
     run=run,
     reads=fast,

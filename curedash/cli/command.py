@@ -29,12 +29,17 @@ class Chosen:
 
 
 class Word:
-    """One word or option: its names, and how argparse reads it."""
+    """One word or option as its help shows it, what it is, and how argparse reads it.
+
+    Behind a blank is what help calls its value (``--tare WEIGHT``), behind a slash a second name.
+    """
 
     __slots__ = ("how", "names")
 
-    def __init__(self, *names: str, **how: Any) -> None:
-        self.names, self.how = names, how
+    def __init__(self, shown: str, about: str, **how: Any) -> None:
+        names, _, value = shown.partition(" ")
+        self.names = names.split("/")
+        self.how = {"help": about, **({"metavar": value} if value else {}), **how}
 
     def add_to(self, parser: Any) -> None:
         """Let an option parser, or a group of it, read it."""
@@ -58,12 +63,12 @@ class Either:
 
 def switch(name: str, about: str) -> Word:
     """An option that is given or not."""
-    return Word(name, action="store_true", help=about)
+    return Word(name, about, action="store_true")
 
 
-def several(name: str, **how: Any) -> Word:
+def several(shown: str, about: str, **how: Any) -> Word:
     """An option that may be given again and again."""
-    return Word(name, action="append", **how)
+    return Word(shown, about, action="append", **how)
 
 
 class Command:
@@ -119,19 +124,15 @@ class Group:
         self.commands = {each.verb.partition(" ")[2]: each for each in commands}
 
 
-LOT = Word("lot", help="code of the lot, e.g. D1")
-PLACE = Word("place", help="name of the place, e.g. 'Fridge 2'")
-AT = Word("--at", help="when (default: now)")
+LOT = Word("lot", "code of the lot, e.g. D1")
+PLACE = Word("place", "name of the place, e.g. 'Fridge 2'")
+AT = Word("--at", "when (default: now)")
 YES = switch("--yes", "save it even if it looks doubtful")
 JSON = switch("--json", "one JSON document on stdout")
 WENT_IN = (
-    several(
-        "--given",
-        metavar="NAME=WEIGHT",
-        help="what really went in, e.g. curing-salt=7g; repeatable",
-    ),
-    Word("--given-salt", metavar="ID", help="the curing salt really used, e.g. no1"),
-    Word("--lost-liquid", metavar="WEIGHT", help="liquid that leaked from the bag, e.g. 60g"),
+    several("--given NAME=WEIGHT", "what really went in, e.g. curing-salt=7g; repeatable"),
+    Word("--given-salt ID", "the curing salt really used, e.g. no1"),
+    Word("--lost-liquid WEIGHT", "liquid that leaked from the bag, e.g. 60g"),
 )
 JSON_ARRAY = switch("--json", "one JSON array on stdout")
 JSON_LOT = switch("--json", "the lot as 'lots --json' lists it")

@@ -48,8 +48,8 @@ COMMAND = Command(
     "completion",
     "Print a completion script for your shell.",
     "source <(curedash completion bash)",
-    Word("shell", nargs="?", choices=tuple(SCRIPTS), help="the shell that you use"),
-    Word("--line", help="print what could complete this line; for the script itself"),
+    Word("shell", "the shell that you use", nargs="?", choices=tuple(SCRIPTS)),
+    Word("--line", "print what could complete this line; for the script itself"),
     run=run,
 )
 

@@ -30,7 +30,7 @@ COMMAND = Command(
     "demo",
     "A demo household with lots in every stage; your own file is never touched.",
     "curedash demo",
-    Word("--build", metavar="FILE", help="only build it, into a new file"),
+    Word("--build FILE", "only build it, into a new file"),
     switch("--fresh", "build it again, dated from today"),
     run=run,
 )

@@ -10,7 +10,7 @@ from curedash.cli.context import Context
 from curedash.cli.dispatch import DOUBT, OK
 from curedash.cli.dose_flags import (
     DOSE,
-    GREEN,
+    green,
     greens_from_flags,
     packs_shared,
     request_from_flags,
@@ -101,11 +101,11 @@ COMMAND = Command(
     "Compute doses by any method, without saving them.",
     "curedash dose --green '1134 g' --salt 2.75 --curing-salt no2 --cure 0.25 --rules us "
     "--class dry-cured --scale 0.1",
-    Word("--green", required=True, **GREEN),
+    green(required=True),
     *DOSE,
-    Word("--style", help="a style of the library: its salt, class and days"),
+    Word("--style", "a style of the library: its salt, class and days"),
     switch("--new-style", "create a style of this name"),
-    Word("--species", help="beef, pork, duck, venison …"),
+    Word("--species", "beef, pork, duck, venison …"),
     switch("--frozen", "the meat was frozen and thawed"),
     switch("--group", "one dose for all pieces together"),
     *WENT_IN,

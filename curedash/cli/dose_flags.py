@@ -30,96 +30,71 @@ from curedash.services.dosing.dosing_means import DosingDefaults
 SHAPES = ("slab", "round", "sphere")
 
 
-#: how ``--green`` is read, which a dose needs and a batch may do without
-GREEN = {
-    "action": "append",
-    "metavar": "WEIGHT",
-    "help": "green weight of a piece, e.g. 1134g or '2 lb 8 oz'; once per piece",
-}
+def green(**how: bool) -> Word:
+    """``--green``, which a dose needs and a batch may do without."""
+    about = "green weight of a piece, e.g. 1134g or '2 lb 8 oz'; once per piece"
+    return several("--green WEIGHT", about, **how)
+
+
 #: every other flag of a dose: of the pieces, the recipe, the method, the checks
 DOSE = (
     several(
-        "--thickness",
-        metavar="LENGTH",
-        help="thickest spot, e.g. 80mm, or 'unknown: no ruler'; once for all, or once per piece",
+        "--thickness LENGTH",
+        "thickest spot, e.g. 80mm, or 'unknown: no ruler'; once for all, or once per piece",
     ),
-    Word("--shape", choices=SHAPES, help="slab, round (tied) or sphere"),
+    Word("--shape", "slab, round (tied) or sphere", choices=SHAPES),
     switch("--skin", "skin or a fat cap covers one side"),
-    Word("--temp", metavar="TEMP", help="temperature in the cure, e.g. 4C, or 'unknown: why'"),
-    Word("--rule", metavar="NAME", help="the rule of thumb for the days in the cure"),
-    Word("--cut", help="the cut, e.g. belly"),
-    Word(
-        "--salt",
-        metavar="PCT",
-        help="total salt in percent, e.g. 2.75, including the salt in the curing salt",
-    ),
+    Word("--temp TEMP", "temperature in the cure, e.g. 4C, or 'unknown: why'"),
+    Word("--rule NAME", "the rule of thumb for the days in the cure"),
+    Word("--cut", "the cut, e.g. belly"),
+    Word("--salt PCT", "total salt in percent, e.g. 2.75, including the salt in the curing salt"),
     Word(
         "--salt-means",
+        "whether --salt includes the curing salt or comes on top of it",
         choices=SALT_MEANS,
         default="includes",
-        help="whether --salt includes the curing salt or comes on top of it",
     ),
     Word(
-        "--curing-salt",
-        metavar="ID",
-        help="no1, no2, nitrited-0.6 … or label strength 5.88/0; none for no curing salt",
+        "--curing-salt ID",
+        "no1, no2, nitrited-0.6 … or label strength 5.88/0; none for no curing salt",
     ),
-    Word("--cure", metavar="PCT", help="curing salt in percent of the meat, e.g. 0.25"),
-    Word(
-        "--wanted",
-        metavar="MG_PER_KG",
-        help="nitrite to reach in mg/kg, e.g. 120, instead of --cure",
-    ),
-    Word(
-        "--wanted-nitrate",
-        metavar="MG_PER_KG",
-        help="nitrate to reach in mg/kg, e.g. 100, instead of --cure",
-    ),
-    Word("--sugar", metavar="PCT", help="sugar in percent of the meat, e.g. 0.3"),
-    several("--extra", metavar="NAME=PCT", help="a spice in percent, e.g. pepper=0.3; repeatable"),
-    Word("--method", choices=[name for name, _label in METHODS], help="how it is salted"),
-    Word("--water", metavar="WEIGHT", help="weight of the water of the brine, e.g. 1000g"),
-    Word(
-        "--pickup",
-        metavar="PCT",
-        help="immersion: pick-up of brine in percent of green weight, e.g. 4",
-    ),
-    Word(
-        "--pump",
-        metavar="PCT",
-        help="injection: brine pumped in, in percent of green weight, e.g. 10",
-    ),
+    Word("--cure PCT", "curing salt in percent of the meat, e.g. 0.25"),
+    Word("--wanted MG_PER_KG", "nitrite to reach in mg/kg, e.g. 120, instead of --cure"),
+    Word("--wanted-nitrate MG_PER_KG", "nitrate to reach in mg/kg, e.g. 100, instead of --cure"),
+    Word("--sugar PCT", "sugar in percent of the meat, e.g. 0.3"),
+    several("--extra NAME=PCT", "a spice in percent, e.g. pepper=0.3; repeatable"),
+    Word("--method", "how it is salted", choices=[name for name, _label in METHODS]),
+    Word("--water WEIGHT", "weight of the water of the brine, e.g. 1000g"),
+    Word("--pickup PCT", "immersion: pick-up of brine in percent of green weight, e.g. 4"),
+    Word("--pump PCT", "injection: brine pumped in, in percent of green weight, e.g. 10"),
     Word(
         "--percent-of",
+        "immersion and injection: whether percentages are of the brine or of the meat",
         choices=PERCENT_OF,
-        help="immersion and injection: whether percentages are of the brine or of the meat",
     ),
-    Word("--pack-weight", metavar="WEIGHT", help="weight of one ready-mixed pack, e.g. 145g"),
-    Word("--pack-for", metavar="WEIGHT", help="weight of meat that one pack is for, e.g. 5lb"),
+    Word("--pack-weight WEIGHT", "weight of one ready-mixed pack, e.g. 145g"),
+    Word("--pack-for WEIGHT", "weight of meat that one pack is for, e.g. 5lb"),
     Word(
-        "--packs",
-        metavar="N",
-        help="number of packs for all pieces together (default: as many as the pack's label asks"
+        "--packs N",
+        "number of packs for all pieces together (default: as many as the pack's label asks"
         " for that weight)",
     ),
     Word(
         "--rules",
+        "the rule set whose limits the dose is checked against",
         choices=[name for name, _label in RULE_SET_LABELS],
-        help="the rule set whose limits the dose is checked against",
     ),
-    Word("--class", dest="product_class", metavar="CLASS", help="product class, e.g. dry-cured"),
+    Word("--class CLASS", "product class, e.g. dry-cured", dest="product_class"),
     several(
-        "--scale",
-        metavar="STEP[/MAXIMUM]",
-        help="smallest step of a scale in g, e.g. 0.1, or 0.01/200 with its maximum; repeatable",
+        "--scale STEP[/MAXIMUM]",
+        "smallest step of a scale in g, e.g. 0.1, or 0.01/200 with its maximum; repeatable",
     ),
-    Word("--planned-days", metavar="DAYS", help="days from salting to slicing, e.g. 60"),
+    Word("--planned-days DAYS", "days from salting to slicing, e.g. 60"),
     several(
-        "--because",
-        metavar="QUESTION=REASON",
-        help="answer to a question, e.g. no-nitrite='eaten within a week'; repeatable",
+        "--because QUESTION=REASON",
+        "answer to a question, e.g. no-nitrite='eaten within a week'; repeatable",
     ),
-    Word("--eaten", choices=EATEN, help="how it is eaten: as it is, cooked soon, or fried"),
+    Word("--eaten", "how it is eaten: as it is, cooked soon, or fried", choices=EATEN),
     JSON,
 )
 

@@ -18,7 +18,7 @@ COMMAND = Command(
     "dose-sheet",
     "A tick-off list for each lot: grams to weigh out, nitrite, days and turns.",
     "curedash dose-sheet G --output doses.pdf",
-    Word("lot", nargs="+", help="lots, or a batch for all its lots"),
+    Word("lot", "lots, or a batch for all its lots", nargs="+"),
     *PAPER_OUTPUT,
     run=run,
 )

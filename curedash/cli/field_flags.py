@@ -2,7 +2,7 @@
 
 from typing import TYPE_CHECKING
 
-from curedash.cli.command import Chosen, Word
+from curedash.cli.command import Chosen, Word, several
 
 if TYPE_CHECKING:
     from curedash.feeds.payload import Fields
@@ -11,17 +11,11 @@ if TYPE_CHECKING:
 #: what the values are called in JSON, and the unit of a bare temperature.
 FIELDS = (
     Word(
-        "--unit",
-        choices=("C", "F"),
-        default="C",
-        help="unit for temperatures without one (default: C)",
+        "--unit", "unit for temperatures without one (default: C)", choices=("C", "F"), default="C"
     ),
     *(
-        Word(
-            f"--{name}-field",
-            metavar="NAME",
-            action="append",
-            help=f"name of the {what} field in JSON; a dot goes one level down",
+        several(
+            f"--{name}-field NAME", f"name of the {what} field in JSON; a dot goes one level down"
         )
         for name, what in (("temp", "temperature"), ("rh", "humidity"), ("time", "time"))
     ),

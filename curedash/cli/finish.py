@@ -60,25 +60,20 @@ COMMAND = Command(
     "old ones.",
     "curedash finish D2 704 --cut-face even --liked 4",
     LOT,
-    Word("weight", nargs="?", help="what the scale shows, e.g. 704 (default: the last weigh-in)"),
-    Word("--tare", help="tare (hook, net, string), e.g. 28g"),
+    Word("weight", "what the scale shows, e.g. 704 (default: the last weigh-in)", nargs="?"),
+    Word("--tare", "tare (hook, net, string), e.g. 28g"),
     Word(
         "--cut-face",
-        help="cut face: even, grey rim, case hardening, soft middle or raw middle; or two of "
+        "cut face: even, grey rim, case hardening, soft middle or raw middle; or two of "
         "them, like ‘case hardening, soft middle’",
     ),
-    Word("--liked", type=int, help="how you liked it, 1 (not at all) to 5 (very well)"),
+    Word("--liked", "how you liked it, 1 (not at all) to 5 (very well)", type=int),
+    Word("--liked-at", "the loss at which it tasted best, e.g. 38%% (default: the final loss)"),
+    Word("--note", "a note for next time"),
+    several("--pack", "net weight of a pack, e.g. 180g; once per pack"),
+    Word("--keep-until", "day to keep the packs until (default: by your rule, if you have one)"),
     Word(
-        "--liked-at", help="the loss at which it tasted best, e.g. 38%% (default: the final loss)"
-    ),
-    Word("--note", help="a note for next time"),
-    several("--pack", help="net weight of a pack, e.g. 180g; once per pack"),
-    Word(
-        "--keep-until", help="day to keep the packs until (default: by your rule, if you have one)"
-    ),
-    Word(
-        "--given-to",
-        help="who gets the packs; one name for all, or one per pack, separated by commas",
+        "--given-to", "who gets the packs; one name for all, or one per pack, separated by commas"
     ),
     AT,
     YES,

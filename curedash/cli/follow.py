@@ -18,22 +18,20 @@ if TYPE_CHECKING:
 
 #: The options --page and --publish.
 FOLLOWERS = (
-    Word("--page", metavar="FILE", help="keep a web page for the phone up to date at this path"),
+    Word("--page FILE", "keep a web page for the phone up to date at this path"),
     Word(
-        "--publish",
+        "--publish TOPIC",
+        "publish lots and places below this topic (default: curedash), to the broker saved "
+        "with 'curedash air listen --save'",
         nargs="?",
         const="curedash",
-        metavar="TOPIC",
-        help="publish lots and places below this topic (default: curedash), to the broker saved "
-        "with 'curedash air listen --save'",
     ),
     Word(
-        "--announce",
+        "--announce PREFIX",
+        "with --publish: announce them, so that a home dashboard lists them (default: "
+        "homeassistant)",
         nargs="?",
         const="homeassistant",
-        metavar="PREFIX",
-        help="with --publish: announce them, so that a home dashboard lists them (default: "
-        "homeassistant)",
     ),
 )
 

@@ -23,34 +23,15 @@ Rows = tuple[tuple[float, float], ...]
 
 #: How it hangs: for a lot what would change, for a file what the numbers leave open.
 _OF_THE_PIECE = (
-    Word("--hold", metavar="DAYS", help="for a lot: how many days on hold from now"),
-    Word(
-        "--diameter",
-        metavar="LEN",
-        help="for a file: diameter as hung, e.g. 80mm (default: from the weight)",
-    ),
-    Word(
-        "--length",
-        metavar="LEN",
-        help="for a file: length as hung (default: from weight and diameter)",
-    ),
-    Word("--place", help="for a lot: hung in another place from now on"),
+    Word("--hold DAYS", "for a lot: how many days on hold from now"),
+    Word("--diameter LEN", "for a file: diameter as hung, e.g. 80mm (default: from the weight)"),
+    Word("--length LEN", "for a file: length as hung (default: from weight and diameter)"),
+    Word("--place", "for a lot: hung in another place from now on"),
     switch("--bag", "for a file: hangs in a vapour-permeable bag"),
-    Word(
-        "--moisture", metavar="PCT", help="for a file: moisture as hung, in percent (default: 72)"
-    ),
-    Word(
-        "--division",
-        type=float,
-        metavar="G",
-        help="for a file: smallest step of the scale in g (default: 1)",
-    ),
-    Word(
-        "--air",
-        metavar="CSV",
-        help="for a file: readings of the place, columns day, temp_c, rh_pct",
-    ),
-    Word("--history", metavar="JSON", help="for a file: finished pieces of the household, as JSON"),
+    Word("--moisture PCT", "for a file: moisture as hung, in percent (default: 72)"),
+    Word("--division G", "for a file: smallest step of the scale in g (default: 1)", type=float),
+    Word("--air CSV", "for a file: readings of the place, columns day, temp_c, rh_pct"),
+    Word("--history JSON", "for a file: finished pieces of the household, as JSON"),
 )
 
 
@@ -177,20 +158,11 @@ COMMAND = Command(
     "forecast",
     "The pull window of a piece: 8 in 10 such pieces reach their target within it.",
     "curedash forecast --file weighs.csv --target 35 --diameter 80mm --json",
-    Word("lot", nargs="?", help="a lot of the household's file"),
-    Word("--file", metavar="CSV", help="weigh-ins: columns day, net_g"),
-    Word(
-        "--target",
-        metavar="PCT",
-        help="loss to pull at (default for a file: 35; for a lot: its own)",
-    ),
+    Word("lot", "a lot of the household's file", nargs="?"),
+    Word("--file CSV", "weigh-ins: columns day, net_g"),
+    Word("--target PCT", "loss to pull at (default for a file: 35; for a lot: its own)"),
     *_OF_THE_PIECE,
-    Word(
-        "--past",
-        "--kept",
-        action="store_true",
-        help="earlier pull windows, and the day it really reached the target",
-    ),
+    switch("--past/--kept", "earlier pull windows, and the day it really reached the target"),
     switch("--json", "one JSON document on stdout"),
     switch("--plot", "draw the curve"),
     run=run,

@@ -73,29 +73,19 @@ COMMAND = Command(
     " The count begins with pork at 4 °C or colder; only domestic pork counts.",
     "curedash freeze L1 --from 2026-11-01 --warmest -18C",
     LOT,
+    Word("--from TIME", "when it went in, the meat already at 4 °C or colder", dest="since"),
+    Word("--to TIME", "when it came out, or will", dest="until"),
     Word(
-        "--from",
-        dest="since",
-        metavar="TIME",
-        help="when it went in, the meat already at 4 °C or colder",
+        "--warmest TEMP", "warmest reading of the freezer (default: from the readings of its place)"
     ),
-    Word("--to", dest="until", metavar="TIME", help="when it came out, or will"),
+    Word("--thickness LENGTH", "thickness at the thickest spot (default: the lot's)"),
     Word(
-        "--warmest",
-        metavar="TEMP",
-        help="warmest reading of the freezer (default: from the readings of its place)",
-    ),
-    Word(
-        "--thickness", metavar="LENGTH", help="thickness at the thickest spot (default: the lot's)"
-    ),
-    Word(
-        "--chilled",
-        metavar="TEMP",
-        help="temperature of the meat when the count begins; no day counts if it is unknown or "
+        "--chilled TEMP",
+        "temperature of the meat when the count begins; no day counts if it is unknown or "
         "over 4 °C",
     ),
-    Word("--place", help="the freezer, if it is a place in curedash"),
-    Word("--note", help="a note in your own words"),
+    Word("--place", "the freezer, if it is a place in curedash"),
+    Word("--note", "a note in your own words"),
     JSON_BARE,
     run=run,
 )

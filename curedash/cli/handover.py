@@ -34,13 +34,11 @@ COMMAND = Command(
     "A page for your stand-in: what to look at, weigh and"
     " turn each day, and at how many grams on the scale to pull.",
     'curedash handover --days 8 --ask "Mara 0123 456" -o page.pdf',
-    Word("--days", type=int, help="how many days (default: your next days away, or 8)"),
+    Word("--days", "how many days (default: your next days away, or 8)", type=int),
     Word(
-        "--from",
-        dest="first",
-        help="first day, e.g. 12 Dec (default: of your next days away, or today)",
+        "--from", "first day, e.g. 12 Dec (default: of your next days away, or today)", dest="first"
     ),
-    Word("--ask", help="name and phone number for questions"),
+    Word("--ask", "name and phone number for questions"),
     switch(
         "--weighs-too",
         "the stand-in weighs and turns too; none of it moves to before or after your days away",

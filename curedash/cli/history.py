@@ -39,9 +39,9 @@ COMMAND = Command(
     "history",
     "What was done, by whom, when and from where; newest first.",
     "curedash history D1",
-    Word("lot", nargs="?", help="only the changes to this lot"),
-    Word("--limit", type=int, default=50, help="how many lines (default: 50)"),
-    Word("--change", type=int, help="show what the change with this number did"),
+    Word("lot", "only the changes to this lot", nargs="?"),
+    Word("--limit", "how many lines (default: 50)", type=int, default=50),
+    Word("--change", "show what the change with this number did", type=int),
     JSON_ARRAY,
     run=run,
 )

@@ -40,7 +40,7 @@ COMMAND = Command(
     "sheet of weigh-ins (columns date, lot, weight, also time, note, net). A sheet of pieces "
     "under way works as with batch add --from. Either all of it is saved, or nothing.",
     "curedash import weights.csv",
-    Word("path", help="JSON file, CSV folder, or CSV sheet of weigh-ins or pieces"),
+    Word("path", "JSON file, CSV folder, or CSV sheet of weigh-ins or pieces"),
     switch("--dry-run", "only show what would be saved"),
     switch(
         "--yes", "save doubtful weights too, flagged, and add pieces that are in the file already"

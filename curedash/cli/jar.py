@@ -31,16 +31,16 @@ _ADD = Command(
     "jar add",
     "Add a jar of curing salt, with the strength on its label.",
     "curedash jar add 'red jar' 6.25/0 --opened-on today",
-    Word("name", help="its name, as --curing-salt will use it"),
-    Word("strength", help="label: nitrite %%/nitrate %%, or with /salt %% after it"),
+    Word("name", "its name, as --curing-salt will use it"),
+    Word("strength", "label: nitrite %%/nitrate %%, or with /salt %% after it"),
     Word(
         "--nitrate-as",
+        "which nitrate salt the label means",
         choices=("NaNO3", "KNO3"),
         default="NaNO3",
-        help="which nitrate salt the label means",
     ),
-    Word("--opened-on", metavar="DAY", help="the day it was opened"),
-    Word("--note", default="", help="batch number, shop …"),
+    Word("--opened-on DAY", "the day it was opened"),
+    Word("--note", "batch number, shop …", default=""),
     JSON_BARE,
     run=_add,
 )
@@ -98,10 +98,10 @@ _PREMIX = Command(
     "Dilute a curing salt with table salt, so that a kitchen scale can weigh it. The mix "
     "becomes a jar with its own strength.",
     "curedash jar premix no1 --parts 4 --weight 200g --name weak",
-    Word("curing_salt", help="a jar, a generic type or a label strength"),
-    Word("--parts", required=True, help="parts of table salt to one of curing salt"),
-    Word("--weight", required=True, help="weight of the whole mix"),
-    Word("--name", default="", help="name of the jar"),
+    Word("curing_salt", "a jar, a generic type or a label strength"),
+    Word("--parts", "parts of table salt to one of curing salt", required=True),
+    Word("--weight", "weight of the whole mix", required=True),
+    Word("--name", "name of the jar", default=""),
     JSON_BARE,
     run=_premix,
 )
@@ -119,7 +119,7 @@ _LABEL = Command(
     "jar label",
     "The label of a jar as text.",
     "curedash jar label 'red jar'",
-    Word("name", help="name of the jar, e.g. 'red jar'"),
+    Word("name", "name of the jar, e.g. 'red jar'"),
     run=_label,
 )
 
@@ -135,7 +135,7 @@ _REMOVE = Command(
     "jar remove",
     "Remove a jar.",
     "curedash jar remove 'red jar'",
-    Word("name", help="name of the jar, e.g. 'red jar'"),
+    Word("name", "name of the jar, e.g. 'red jar'"),
     run=_remove,
 )
 

@@ -36,10 +36,10 @@ COMMAND = Command(
     "a4, a4-small, letter, letter-small, 62x100, 100x62, 102x152, 100x50, 57x40"
     " or WIDTHxHEIGHT in mm.",
     "curedash label D1 --output tags.pdf",
-    Word("lot", nargs="*", help="lots or batches (default: every open lot)"),
-    Word("--kind", choices=("hang", "cure", "pack"), help="which tag (default: by its stage)"),
-    Word("--size", help="paper size, e.g. a4 or 62x100 (default: a4, or letter if you use pounds)"),
-    Word("--copies", type=int, default=1, help="how many copies of each tag (default: 1)"),
+    Word("lot", "lots or batches (default: every open lot)", nargs="*"),
+    Word("--kind", "which tag (default: by its stage)", choices=("hang", "cure", "pack")),
+    Word("--size", "paper size, e.g. a4 or 62x100 (default: a4, or letter if you use pounds)"),
+    Word("--copies", "how many copies of each tag (default: 1)", type=int, default=1),
     *output("text", "pdf"),
     run=run,
 )

@@ -37,10 +37,7 @@ COMMAND = Command(
     "The Rack as lines or JSON.",
     "curedash lots --json",
     Word(
-        "--base",
-        choices=("hang", "green"),
-        default="hang",
-        help="which weight the loss is counted from",
+        "--base", "which weight the loss is counted from", choices=("hang", "green"), default="hang"
     ),
     JSON_ARRAY,
     run=run,

@@ -39,7 +39,7 @@ COMMAND = Command(
     "curedash misdose G1 --given curing-salt=7g",
     LOT,
     *WENT_IN,
-    Word("--note", help="a note on how it happened"),
+    Word("--note", "a note on how it happened"),
     AT,
     switch("--look", "only show the result; save nothing"),
     JSON_BARE,

@@ -34,7 +34,7 @@ COMMAND = Command(
     LOT,
     PLACE,
     AT,
-    Word("--note", help="the reason, if you are asked for one"),
+    Word("--note", "the reason, if you are asked for one"),
     YES,
     JSON_LOT,
     run=run,

@@ -37,15 +37,15 @@ COMMAND = Command(
     LOT,
     Word(
         "face",
-        help="the cut face: even, grey rim, case hardening, soft middle, raw middle or smells "
+        "the cut face: even, grey rim, case hardening, soft middle, raw middle or smells "
         "off; or two, like ‘case hardening, soft middle’",
     ),
-    Word("next", help="what happens next: back-to-drying, equalise, eat, put-aside or throw-away"),
-    Word("--before", help="what the scale showed before the cut"),
-    Word("--after", help="what the scale shows now, if some was eaten"),
-    Word("--place", help="the place it goes to"),
-    Word("--note", help="what you found, in your own words"),
-    Word("--liked", type=int, help="how you liked it, 1 to 5, if it is eaten"),
+    Word("next", "what happens next: back-to-drying, equalise, eat, put-aside or throw-away"),
+    Word("--before", "what the scale showed before the cut"),
+    Word("--after", "what the scale shows now, if some was eaten"),
+    Word("--place", "the place it goes to"),
+    Word("--note", "what you found, in your own words"),
+    Word("--liked", "how you liked it, 1 to 5, if it is eaten", type=int),
     AT,
     *PHOTO,
     YES,

@@ -70,12 +70,10 @@ COMMAND = Command(
     "each pack. Several lots, each with its weight, make one mixed pack. Without arguments, "
     "list every pack.",
     "curedash pack B1 120 A1 15",
-    Word(
-        "what", nargs="*", metavar="LOT WEIGHT", help="B1 180 180, or one mixed pack: B1 120 A1 15"
-    ),
-    Word("--given-to", help="who gets it; one name for all, or one per pack, separated by commas"),
-    Word("--keep-until", help="day to keep it until (default: by your rule, if you have one)"),
-    Word("--note", help="a note on the pack"),
+    Word("what LOT WEIGHT", "B1 180 180, or one mixed pack: B1 120 A1 15", nargs="*"),
+    Word("--given-to", "who gets it; one name for all, or one per pack, separated by commas"),
+    Word("--keep-until", "day to keep it until (default: by your rule, if you have one)"),
+    Word("--note", "a note on the pack"),
     AT,
     YES,
     JSON_ARRAY,

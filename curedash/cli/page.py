@@ -19,9 +19,7 @@ COMMAND = Command(
     " fresh.",
     "curedash page rack.html",
     Word(
-        "file",
-        metavar="FILE",
-        help="where to write it, e.g. rack.html; a page that exists keeps its permissions",
+        "file FILE", "where to write it, e.g. rack.html; a page that exists keeps its permissions"
     ),
     run=run,
 )

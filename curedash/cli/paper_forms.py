@@ -15,8 +15,8 @@ PAPER_OUTPUT = (
     *output("text", "markdown", "html", "pdf"),
     Word(
         "--page",
+        "page size of a PDF (default: a4, or letter if you use pounds)",
         choices=("a4", "letter"),
-        help="page size of a PDF (default: a4, or letter if you use pounds)",
     ),
 )
 

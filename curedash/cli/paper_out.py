@@ -32,8 +32,8 @@ def output(*forms: str) -> tuple[Word, Word]:
     """The options --output and --format."""
     named = ", ".join(f".{ending}" for ending in ENDINGS if ENDINGS[ending] in forms)
     return (
-        Word("--output", "-o", metavar="FILE", help=f"write it to this file ({named})"),
-        Word("--format", choices=forms, help="format (default: by the ending of the file's name)"),
+        Word("--output/-o FILE", f"write it to this file ({named})"),
+        Word("--format", "format (default: by the ending of the file's name)", choices=forms),
     )
 
 

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 
 #: A photo that goes with it.
 PHOTO = (
-    Word("--photo", metavar="PATH", help="a JPEG or PNG that goes with it"),
+    Word("--photo PATH", "a JPEG or PNG that goes with it"),
     switch("--copy", "copy the photo next to the file (default: save only its path)"),
 )
 

@@ -47,20 +47,14 @@ COMMAND = Command(
     "plan",
     "The latest day to salt, from your own finished lots of the style.",
     'curedash plan bresaola --ready-by "24 Dec" --thickness 70mm',
-    Word("style", help="a style, e.g. bresaola"),
-    Word("--ready-by", required=True, help="the day it is wanted, e.g. 24 Dec"),
+    Word("style", "a style, e.g. bresaola"),
+    Word("--ready-by", "the day it is wanted, e.g. 24 Dec", required=True),
     Word(
-        "--thickness",
-        default="70mm",
-        help="thickness at the thickest spot, e.g. 80mm (default: 70mm)",
+        "--thickness", "thickness at the thickest spot, e.g. 80mm (default: 70mm)", default="70mm"
     ),
-    Word("--green", default="1200 g", help="green weight, e.g. 1134g (default: 1200g)"),
+    Word("--green", "green weight, e.g. 1134g (default: 1200g)", default="1200 g"),
     switch("--equalise", "include the days of equalising"),
-    Word(
-        "--skin",
-        action="store_true",
-        help="skin or a fat cap covers one side (default: as on the style's cut)",
-    ),
+    switch("--skin", "skin or a fat cap covers one side (default: as on the style's cut)"),
     JSON,
     run=run,
 )

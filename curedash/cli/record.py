@@ -19,7 +19,7 @@ COMMAND = Command(
     "Everything recorded for a lot or batch: ingredients, weights,"
     " stages, air, alerts, corrections, the curve.",
     "curedash record D1 --output d1.html",
-    Word("lot", nargs="+", help="lots, or a batch for all its lots"),
+    Word("lot", "lots, or a batch for all its lots", nargs="+"),
     *PAPER_OUTPUT,
     run=run,
 )

@@ -44,7 +44,7 @@ COMMAND = Command(
     "Restore a copy. The present file is saved beside it under"
     " another name. Without a name the copies are listed.",
     "curedash restore curedash.db.backup-2026-11-24",
-    Word("file", nargs="?", help="the copy, or its number, as 'curedash restore' lists it"),
+    Word("file", "the copy, or its number, as 'curedash restore' lists it", nargs="?"),
     switch("--as-it-is", "restore it even if some commands cannot read all of it"),
     JSON_BARE,
     run=run,

@@ -37,8 +37,8 @@ _SET = Command(
     "rules set",
     "Change one alert rule of this household.",
     "curedash rules set sensor-silent 6",
-    Word("rule", help="name of the rule, as 'curedash rules list' shows it"),
-    Word("value", help="a number in the unit of the rule (38F for °C), or off"),
+    Word("rule", "name of the rule, as 'curedash rules list' shows it"),
+    Word("value", "a number in the unit of the rule (38F for °C), or off"),
     run=_set,
 )
 
@@ -54,7 +54,7 @@ _RESET = Command(
     "rules reset",
     "Reset one alert rule to its default.",
     "curedash rules reset sensor-silent",
-    Word("rule", help="name of the rule, as 'curedash rules list' shows it"),
+    Word("rule", "name of the rule, as 'curedash rules list' shows it"),
     run=_reset,
 )
 

@@ -4,7 +4,7 @@ from curedash.cli.command import JSON_BARE, PLACE, Chosen, Command, Group, Word,
 from curedash.cli.context import Context
 from curedash.domain.errors import UsageError
 
-_NAMED = (PLACE, Word("sensor", help="its name, e.g. 'top shelf' or the topic it sends to"))
+_NAMED = (PLACE, Word("sensor", "its name, e.g. 'top shelf' or the topic it sends to"))
 
 
 def _add(chosen: Chosen, context: Context) -> None:
@@ -71,8 +71,8 @@ _OFFSET = Command(
     "Correct a sensor: the offset is added to each reading from now on.",
     "curedash sensor offset 'Landing fridge' 'top shelf' --temp -0.4C --rh +2%",
     *_NAMED,
-    Word("--temp", help="temperature offset, e.g. -0.4C or +0.7F"),
-    Word("--rh", help="humidity offset in points, e.g. +2%%"),
+    Word("--temp", "temperature offset, e.g. -0.4C or +0.7F"),
+    Word("--rh", "humidity offset in points, e.g. +2%%"),
     run=_offset,
 )
 
@@ -101,9 +101,9 @@ _SALT_TEST = Command(
     "Test a sensor: shut in a jar over wet table salt it should show about 75 %.",
     "curedash sensor salt-test 'Landing fridge' 'top shelf' --shown 79%",
     *_NAMED,
-    Word("--shown", required=True, help="what the sensor itself shows, e.g. 79%%"),
-    Word("--temp", default="25C", help="temperature of the jar (default: 25C)"),
-    Word("--on", default="today", help="the day of the test (default: today)"),
+    Word("--shown", "what the sensor itself shows, e.g. 79%%", required=True),
+    Word("--temp", "temperature of the jar (default: 25C)", default="25C"),
+    Word("--on", "the day of the test (default: today)", default="today"),
     switch("--record-only", "record the test but leave the offset as it is"),
     run=_salt_test,
 )

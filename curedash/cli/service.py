@@ -68,7 +68,7 @@ _INSTALL = Command(
     " The files are shown first and nothing is written without a yes."
     " Words after -- go to 'curedash watch'.",
     "curedash service install --show -- --page ~/www/rack.html",
-    Word("--mail", metavar="ADDRESS", help="mail what needs you to this address at 07:00"),
+    Word("--mail ADDRESS", "mail what needs you to this address at 07:00"),
     switch("--no-watch", "leave out the watcher"),
     switch("--no-listen", "leave out the listener"),
     switch("--show", "only show the files; write nothing"),

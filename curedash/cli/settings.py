@@ -60,10 +60,10 @@ _SET = Command(
     "curedash settings set weights lb",
     Word(
         "name",
-        help="weights, temperatures, lengths, paper, theme, signs, mouse, rule-set, zone, copies or"
+        "weights, temperatures, lengths, paper, theme, signs, mouse, rule-set, zone, copies or"
         " keep-days",
     ),
-    Word("value", help="lb, F, in, paper-light, eu, Europe/Vienna, 14 …"),
+    Word("value", "lb, F, in, paper-light, eu, Europe/Vienna, 14 …"),
     run=_set,
 )
 
@@ -90,7 +90,7 @@ _SCALE = Command(
     "settings scale",
     "Add a scale, or change the one of that name.",
     "curedash settings scale 'fine 0.1 g 500 g'",
-    Word("scale", nargs="+", help="name, smallest step, maximum"),
+    Word("scale", "name, smallest step, maximum", nargs="+"),
     run=_scale,
 )
 
@@ -106,7 +106,7 @@ _FORGET = Command(
     "settings forget-scale",
     "Remove a scale.",
     "curedash settings forget-scale fine",
-    Word("scale", help="name of the scale, e.g. fine"),
+    Word("scale", "name of the scale, e.g. fine"),
     run=_forget,
 )
 

@@ -119,25 +119,21 @@ COMMAND = Command(
     "Move a lot to another stage. Several lots can move at once where nothing is weighed: "
     "curedash stage D1 D2 equalising.",
     "curedash stage G1 drying --weight '1080 g' --tare 28g",
-    Word("lots", nargs="+", metavar="lot", help="lots, or a batch for all its lots"),
+    Word("lots lot", "lots, or a batch for all its lots", nargs="+"),
     Word(
         "stage",
-        help="the next stage: in-cure, salt-rest, ferment, drying, equalising, keeping, "
+        "the next stage: in-cure, salt-rest, ferment, drying, equalising, keeping, "
         "closed, on-hold or discarded",
     ),
     AT,
-    Word("--weight", help="what the scale shows, e.g. '1108 g'"),
-    Word(
-        "--tare", help="tare (hook, net, string), e.g. 28g (default: as last, or 0 when first hung)"
-    ),
-    Word("--tare-what", help="what the tare is, e.g. hook and net"),
+    Word("--weight", "what the scale shows, e.g. '1108 g'"),
+    Word("--tare", "tare (hook, net, string), e.g. 28g (default: as last, or 0 when first hung)"),
+    Word("--tare-what", "what the tare is, e.g. hook and net"),
     switch("--not-weighed", "it was not weighed: hang it without a hang weight"),
-    Word("--plus-minus", help="the weight is an estimate, plus or minus this, e.g. 60g"),
-    Word(
-        "--place", help="the place it goes to (default for hanging: where such lots usually hang)"
-    ),
-    Word("--until", help="planned end of a rest or of equalising, e.g. '9 Dec'"),
-    Word("--note", help="the reason, if you are asked for one"),
+    Word("--plus-minus", "the weight is an estimate, plus or minus this, e.g. 60g"),
+    Word("--place", "the place it goes to (default for hanging: where such lots usually hang)"),
+    Word("--until", "planned end of a rest or of equalising, e.g. '9 Dec'"),
+    Word("--note", "the reason, if you are asked for one"),
     YES,
     JSON_LOT,
     run=run,

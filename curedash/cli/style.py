@@ -23,51 +23,34 @@ _WAYS = (
     "weighed-as-group",
     "has-rest",
 )
+_NAMED = Word("style", "id or name of the style, e.g. bresaola")
 #: what of a style may be edited
 _EDITS = (
-    Word("--name", help="name of the style, e.g. 'my eye'"),
-    Word("--species", help="usual species, e.g. beef"),
-    Word("--cut", help="usual cut, e.g. 'eye of round'"),
-    Word("--method", help="how it is salted, as in 'dose --method'"),
-    Word(
-        "--salt",
-        metavar="PCT",
-        help="total salt in percent, e.g. 2.75, or with its range: 2.25..2.75..3.5",
-    ),
-    Word(
-        "--curing-salt",
-        metavar="ID",
-        help="a generic type such as no2, or a label strength such as 5.88/0",
-    ),
-    Word("--cure", metavar="PCT", help="curing salt in percent of the meat, e.g. 0.25"),
-    Word("--loss", metavar="RANGE", help="loss it is pulled at, e.g. 33..38%%"),
-    Word("--base", choices=("hang", "green"), help="the weight that the loss is counted from"),
-    Word(
-        "--min-age",
-        metavar="DAYS",
-        help="minimum days from salting to slicing, e.g. 60; 0 for none",
-    ),
-    Word("--planned-days", metavar="DAYS", help="usual days from salting to slicing, e.g. 75"),
-    Word("--weigh-every", metavar="DAYS", help="days between two weigh-ins, e.g. 7"),
-    Word("--temp", metavar="RANGE", help="temperature of its place, e.g. 10..15C"),
-    Word("--rh", metavar="RANGE", help="humidity of its place, e.g. 70..80%%"),
-    Word("--shape", choices=("slab", "round", "sphere"), help="slab, round (tied) or sphere"),
-    Word(
-        "--class",
+    Word("--name", "name of the style, e.g. 'my eye'"),
+    Word("--species", "usual species, e.g. beef"),
+    Word("--cut", "usual cut, e.g. 'eye of round'"),
+    Word("--method", "how it is salted, as in 'dose --method'"),
+    Word("--salt PCT", "total salt in percent, e.g. 2.75, or with its range: 2.25..2.75..3.5"),
+    Word("--curing-salt ID", "a generic type such as no2, or a label strength such as 5.88/0"),
+    Word("--cure PCT", "curing salt in percent of the meat, e.g. 0.25"),
+    Word("--loss RANGE", "loss it is pulled at, e.g. 33..38%%"),
+    Word("--base", "the weight that the loss is counted from", choices=("hang", "green")),
+    Word("--min-age DAYS", "minimum days from salting to slicing, e.g. 60; 0 for none"),
+    Word("--planned-days DAYS", "usual days from salting to slicing, e.g. 75"),
+    Word("--weigh-every DAYS", "days between two weigh-ins, e.g. 7"),
+    Word("--temp RANGE", "temperature of its place, e.g. 10..15C"),
+    Word("--rh RANGE", "humidity of its place, e.g. 70..80%%"),
+    Word("--shape", "slab, round (tied) or sphere", choices=("slab", "round", "sphere")),
+    several(
+        "--class RULES=CLASS",
+        "product class under a rule set, e.g. us=dry-cured; repeatable",
         dest="classes",
-        action="append",
-        metavar="RULES=CLASS",
-        help="product class under a rule set, e.g. us=dry-cured; repeatable",
     ),
-    Word("--source", help="where its figures come from"),
-    Word("--disagree", help="what other sources say instead"),
-    several("--way", choices=_WAYS, help="a trait of the style, e.g. fermented; repeatable"),
-    Word(
-        "--not",
-        dest="nots",
-        action="append",
-        choices=_WAYS,
-        help="a trait that the style does not have; repeatable",
+    Word("--source", "where its figures come from"),
+    Word("--disagree", "what other sources say instead"),
+    several("--way", "a trait of the style, e.g. fermented; repeatable", choices=_WAYS),
+    several(
+        "--not", "a trait that the style does not have; repeatable", dest="nots", choices=_WAYS
     ),
     JSON_BARE,
 )
@@ -105,7 +88,7 @@ _SHOW = Command(
     "style show",
     "Show one style: its figures, their sources, and where sources disagree.",
     "curedash style show bresaola",
-    Word("style", help="id or name of the style, e.g. bresaola"),
+    _NAMED,
     switch("--toml", "print it as a file for 'style add'"),
     JSON_BARE,
     run=_show,
@@ -124,7 +107,7 @@ _ADD = Command(
     "style add",
     "Save a style from a TOML file; 'like' names one to start from.",
     "curedash style add eye.toml",
-    Word("file", help="a TOML file, e.g. eye.toml"),
+    Word("file", "a TOML file, e.g. eye.toml"),
     JSON_BARE,
     run=_add,
 )
@@ -142,8 +125,8 @@ _COPY = Command(
     "style copy",
     "Copy a style under a new id, to be edited.",
     "curedash style copy bresaola lean --name 'my eye' --loss 33..38",
-    Word("style", help="id or name of the style, e.g. bresaola"),
-    Word("id", help="id of the copy: small letters, digits and hyphens"),
+    _NAMED,
+    Word("id", "id of the copy: small letters, digits and hyphens"),
     *_EDITS,
     run=_copy,
 )
@@ -161,7 +144,7 @@ _SET = Command(
     "style set",
     "Change a style; a style of the library becomes your own.",
     "curedash style set bresaola --loss 33..38 --weigh-every 5",
-    Word("style", help="id or name of the style, e.g. bresaola"),
+    _NAMED,
     *_EDITS,
     run=_set,
 )
@@ -179,7 +162,7 @@ _REMOVE = Command(
     "style remove",
     "Delete a style of your own; the library's is used again.",
     "curedash style remove eye",
-    Word("style", help="id or name of the style, e.g. bresaola"),
+    _NAMED,
     run=_remove,
 )
 

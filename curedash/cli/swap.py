@@ -21,7 +21,7 @@ COMMAND = Command(
     "Exchange the newest weigh-ins of two lots that were entered for each other.",
     "curedash swap D1 F2",
     LOT,
-    Word("other", help="code of the other lot, e.g. F2"),
+    Word("other", "code of the other lot, e.g. F2"),
     switch("--json", "both lots as 'lots --json' lists them"),
     run=run,
 )

@@ -36,7 +36,7 @@ COMMAND = Command(
     "Undo a change; weigh-ins are voided and stay in the log. The number"
     " of an undo redoes the change.",
     "curedash undo",
-    Word("change", nargs="?", type=int, help="its number in the history"),
+    Word("change", "its number in the history", nargs="?", type=int),
     JSON_BARE,
     run=run,
 )

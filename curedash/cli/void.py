@@ -29,7 +29,7 @@ COMMAND = Command(
     "Void a weigh-in; it stays in the log.",
     "curedash void D1",
     LOT,
-    Word("--weigh-in", type=int, help="number of the weigh-in (default: the newest)"),
+    Word("--weigh-in", "number of the weigh-in (default: the newest)", type=int),
     JSON_LOT,
     run=run,
 )

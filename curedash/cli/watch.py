@@ -82,19 +82,17 @@ COMMAND = Command(
     "curedash watch --exec notify-send -u critical",
     switch("--once", "check once, for a timer"),
     Word(
-        "--every",
+        "--every SECONDS",
+        "seconds between two checks (default: 60)",
         type=_seconds,
         default=EVERY_S,
-        metavar="SECONDS",
-        help="seconds between two checks (default: 60)",
     ),
     *FOLLOWERS,
     Word(
-        "--exec",
-        nargs="...",
-        metavar="CMD ARG",
-        help="comes last: a command and its arguments; it gets five more: level, cause, subject,"
+        "--exec CMD ARG",
+        "comes last: a command and its arguments; it gets five more: level, cause, subject,"
         " message, action (no shell)",
+        nargs="...",
     ),
     run=run,
     reads=read_words,
