@@ -18,6 +18,8 @@ if TYPE_CHECKING:
 
 
 def _add(chosen: Chosen, context: Context) -> None:
+    from curedash.present.display_units import retold
+    from curedash.present.lines import air_words
     from curedash.services.places import places
 
     conn = context.open()
@@ -33,23 +35,11 @@ def _add(chosen: Chosen, context: Context) -> None:
     if reading.bad is not None:
         context.err(f"{place.name}: saved, but marked as a sensor fault ({reading.bad}).")
     out = places.judged(conn, after, reading)
-    if chosen.json:
-        context.json(
-            {
-                "place": place.name,
-                "at": utc_text(at),
-                "temp_c": temp_c,
-                "rh_pct": rh_pct,
-                "out_of_bounds": list(out),
-                "saved": True,
-            }
-        )
-    else:
-        from curedash.present.display_units import retold
-        from curedash.present.lines import air_words
-
-        said = "".join(f"; {retold(words)}" for words in out)
-        context.out(f"{place.name}: {air_words(temp_c, rh_pct)} saved{said}")
+    read = {"at": utc_text(at), "temp_c": temp_c, "rh_pct": rh_pct}
+    document = {"place": place.name, **read, "out_of_bounds": list(out), "saved": True}
+    said = "".join(f"; {retold(words)}" for words in out)
+    line = f"{place.name}: {air_words(temp_c, rh_pct)} saved{said}"
+    context.answer(chosen.json, document, line)
 
 
 _ADD = Command(
@@ -114,15 +104,8 @@ def _read(chosen: Chosen, context: Context) -> int:
         return float(readings[-1].at) if readings else 0.0
 
     zone = zone_of(place.zone) if place.zone else context.zone
-    pipe = Pipe(
-        AirLog(conn),
-        place.id,
-        sensor_id,
-        fields_of(chosen),
-        Clock(zone, newest),
-        context.clock,
-        context.err,
-    )
+    reads = (fields_of(chosen), Clock(zone, newest))
+    pipe = Pipe(AirLog(conn), place.id, sensor_id, *reads, context.clock, context.err)
     tally = pipe.run(cast("Source", sys.stdin.buffer))
     if tally.newest_at is not None and place.watch != "sensor":
         _watched_from_now_on(context, place, chosen.sensor, tally.newest_at)
@@ -176,11 +159,9 @@ def _outage(chosen: Chosen, context: Context) -> None:
     touched = outage.record(
         conn, context.by(), place, since=since, until=until, highest_c=highest_c, note=chosen.note
     )
+    context.each(chosen.json, touched, touched_document, touched_line)
     if chosen.json:
-        context.json([touched_document(item) for item in touched])
         return
-    for item in touched:
-        context.out(touched_line(item))
     spared = outage.spared(conn, place, since=since, until=until, highest_c=highest_c)
     context.err(kept_words(place, len(touched), spared))
 
@@ -242,10 +223,5 @@ _LAST = Command(
 COMMAND = Group(
     "For example: curedash air add 'Landing fridge' 3.5C 78%; see also "
     "read, outage, thin, last and listen.",
-    _ADD,
-    _READ,
-    LISTEN,
-    _LAST,
-    _OUTAGE,
-    _THIN,
+    *(_ADD, _READ, LISTEN, _LAST, _OUTAGE, _THIN),
 )

@@ -8,7 +8,7 @@ from curedash.cli.context import Context
 _EXAMPLE = "curedash answer A1 thickness=80mm"
 
 
-def run(chosen: Chosen, context: Context) -> int:
+def run(chosen: Chosen, context: Context) -> None:
     """List what a lot is asked, or answer it; the answer stays with the lot."""
     from curedash.domain.dosing.answers import QUESTIONS
     from curedash.services.dosing.answer import answer_all, questions_of
@@ -17,7 +17,8 @@ def run(chosen: Chosen, context: Context) -> int:
     conn = context.open()
     lots = sorted(lots_named(conn, [chosen.lot]), key=lambda each: each.id)
     if not chosen.answer:
-        return _listed(context, lots, as_json=chosen.json)
+        _listed(context, lots, as_json=chosen.json)
+        return
     text = " ".join(chosen.answer)
     name, equals, rest = text.partition("=")
     named = bool(equals) and name.strip() in QUESTIONS
@@ -27,15 +28,11 @@ def run(chosen: Chosen, context: Context) -> int:
         question = question or (names.pop() if len(names) == 1 else None)
         lots = [lot for lot in lots if question in [q.name for q in questions_of(lot)]] or lots
     done = answer_all(conn, context.by(), [lot.id for lot in lots], question, words)
-    if chosen.json:
-        found = [_document(one) for one in done]
-        context.json(found[0] if len(found) == 1 else found)
-        return 0
+    lines: list[str] = []
     for one in done:
-        context.out(f"{one.lot.code}, {one.answer.question}: {one.answer.text}")
-        for left in one.left:
-            context.out(f"still open, {left.name}: {left.text}")
-    return 0
+        lines.append(f"{one.lot.code}, {one.answer.question}: {one.answer.text}")
+        lines += (f"still open, {left.name}: {left.text}" for left in one.left)
+    context.answer(chosen.json, _one_or_all([_document(one) for one in done]), lines)
 
 
 def _document(done: Any) -> dict[str, Any]:
@@ -62,20 +59,21 @@ COMMAND = Command(
 )
 
 
-def _listed(context: Context, lots: list[Any], *, as_json: bool) -> int:
+def _listed(context: Context, lots: list[Any], *, as_json: bool) -> None:
     from curedash.services.dosing.answer import questions_of
 
-    if as_json:
-        found = [{"lot": lot.code, "asked": _asked(questions_of(lot))} for lot in lots]
-        context.json(found[0] if len(found) == 1 else found)
-        return 0
+    document = _one_or_all([{"lot": lot.code, "asked": _asked(questions_of(lot))} for lot in lots])
+    lines = []
     for lot in lots:
         before = f"{lot.code}, " if len(lots) > 1 else ""
-        for question in questions_of(lot):
-            context.out(f"{before}{question.name}: {question.text}")
-        if not questions_of(lot):
-            context.out(f"{lot.code} has no open questions")
-    return 0
+        open_ones = [f"{before}{question.name}: {question.text}" for question in questions_of(lot)]
+        lines += open_ones or [f"{lot.code} has no open questions"]
+    context.answer(as_json, document, lines)
+
+
+def _one_or_all(documents: list[dict[str, Any]]) -> Any:
+    """The document of one lot by itself, of several as a list."""
+    return documents[0] if len(documents) == 1 else documents
 
 
 def _asked(questions: tuple[Any, ...]) -> list[dict[str, str]]:

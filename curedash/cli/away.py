@@ -6,6 +6,10 @@ from curedash.cli.command import JSON, Chosen, Command, Word
 from curedash.cli.context import Context
 from curedash.domain.errors import UsageError
 
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from curedash.services.needs.away import Block
+
 _EXAMPLE = 'curedash away add "12-19 Dec"'
 
 
@@ -44,24 +48,15 @@ def _list(chosen: Chosen, context: Context) -> int:
     conn = context.open()
     today = context.now.astimezone(context.zone).date()
     known = away.blocks(conn, today)
-    if chosen.json:
-        context.json(
-            [
-                {
-                    "id": b.id,
-                    "first": b.block.first.isoformat(),
-                    "last": b.block.last.isoformat(),
-                    "note": b.note,
-                }
-                for b in known
-            ]
-        )
-        return 0
-    for block in known:
-        context.out(block_line(block))
-    if not known:
+    context.each(chosen.json, known, _document, block_line)
+    if not known and not chosen.json:
         context.err(f"No days away yet; for example: {_EXAMPLE}.")
     return 0
+
+
+def _document(saved: Block) -> dict[str, object]:
+    first, last = saved.block.first.isoformat(), saved.block.last.isoformat()
+    return {"id": saved.id, "first": first, "last": last, "note": saved.note}
 
 
 def _remove(chosen: Chosen, context: Context) -> int:
@@ -91,14 +86,8 @@ def _look(chosen: Chosen, context: Context) -> int:
         kept = away.add_away(conn, context.by(), block, now, chosen.note)
         context.err(f"kept: {block_line(kept)}")
     found = away.report(conn, block, now)
-    context.answer(
-        chosen.json,
-        {
-            "first": block.first.isoformat(),
-            "last": block.last.isoformat(),
-            "saved": chosen.what == "add",
-            "lots": [away_document(row) for row in found],
-        },
-        (f"{row.lot.code:<5} {away_words(row)}" for row in found),
-    )
+    days = {"first": block.first.isoformat(), "last": block.last.isoformat()}
+    lots = {"saved": chosen.what == "add", "lots": [away_document(row) for row in found]}
+    lines = (f"{row.lot.code:<5} {away_words(row)}" for row in found)
+    context.answer(chosen.json, days | lots, lines)
     return 0

@@ -3,6 +3,8 @@
 from curedash.cli.command import Chosen, Command, Word, switch
 from curedash.cli.context import Context
 
+_ALIKE = ("style", "species", "cut", "place")
+
 
 def run(chosen: Chosen, context: Context) -> None:
     """List finished lots, sum them up, or show a batch to make again."""
@@ -14,34 +16,21 @@ def run(chosen: Chosen, context: Context) -> None:
     conn = context.open()
     if chosen.again is not None:
         found = make_again(conn, chosen.again)
-        context.answer(
-            chosen.json, lot_phrases.again_document(found), lot_phrases.again_lines(found)
-        )
+        document = lot_phrases.again_document(found)
+        context.answer(chosen.json, document, lot_phrases.again_lines(found))
         return
-    rows = read_book(
-        conn,
-        order=chosen.order,
-        text=" ".join(chosen.text),
-        style=chosen.style,
-        species=chosen.species,
-        cut=chosen.cut,
-        place=chosen.place,
-        least_liked=chosen.liked,
-    )
+    alike = {name: getattr(chosen, name) for name in _ALIKE} | {"least_liked": chosen.liked}
+    rows = read_book(conn, order=chosen.order, text=" ".join(chosen.text), **alike)
     if chosen.sum:
         summed = before(rows)
         _, told = scores(conn, {row.id for row in rows})
-        document = lot_phrases.before_document(summed) | {
-            "windows": past_windows.score_documents(told)
-        }
+        windows = {"windows": past_windows.score_documents(told)}
         lines = [f"windows of {line}" for line in past_windows.score_lines(told)]
+        document = lot_phrases.before_document(summed) | windows
         context.answer(chosen.json, document, lot_phrases.before_lines(summed) + lines)
         return
-    context.answer(
-        chosen.json,
-        [lot_phrases.book_document(row) for row in rows],
-        [lot_phrases.book_line(row) for row in rows] or ["no finished lots yet"],
-    )
+    lines = [lot_phrases.book_line(row) for row in rows] or ["no finished lots yet"]
+    context.answer(chosen.json, [lot_phrases.book_document(row) for row in rows], lines)
 
 
 COMMAND = Command(
@@ -50,7 +39,7 @@ COMMAND = Command(
     "curedash book --style bresaola --sum",
     Word("text", "words to search for", nargs="*"),
     Word("--order", "sort by date, liked, loss, days, yield, cost or name", default="date"),
-    *(Word(f"--{name}", f"only this {name}") for name in ("style", "species", "cut", "place")),
+    *(Word(f"--{name}", f"only this {name}") for name in _ALIKE),
     Word("--liked", "only lots liked at least this much, 1 to 5", type=int),
     switch("--sum", "medians and spread, and how well the pull windows did"),
     Word("--again BATCH", "show a batch to make it again, with its notes"),

@@ -6,18 +6,13 @@ from curedash.cli.context import Context
 
 def run(chosen: Chosen, context: Context) -> None:
     """Discard a lot; 'curedash undo' brings it back."""
-    from curedash.cli.typed import grams, print_lot
+    from curedash.cli.typed import grams, if_given, print_lot
     from curedash.services.curing.hold import discard
 
     conn, lot = context.open(), context.lot(chosen.lot)
-    moved = discard(
-        conn,
-        context.by(),
-        lot.id,
-        " ".join(chosen.reason),
-        context.at(chosen.at),
-        weight_g=None if chosen.weight is None else grams(chosen.weight, lot),
-    )
+    weight_g = if_given(grams, chosen.weight, lot)
+    why, at = " ".join(chosen.reason), context.at(chosen.at)
+    moved = discard(conn, context.by(), lot.id, why, at, weight_g=weight_g)
     print_lot(context, conn, moved.lot, as_json=chosen.json)
 
 

@@ -226,11 +226,8 @@ def _with_way_out(trouble: CuredashError) -> str:
         return phrase(said, question=str(trouble))
     keeps = "--note with a reason, or --yes" if isinstance(trouble, NoteWanted) else "--yes"
     ends = "{question}" if str(trouble).endswith((".", "?", "!")) else "{question}."
-    return phrase(
-        ends + " Nothing was saved. To save it anyway, give {keeps}.",
-        question=str(trouble),
-        keeps=keeps,
-    )
+    said = ends + " Nothing was saved. To save it anyway, give {keeps}."
+    return phrase(said, question=str(trouble), keeps=keeps)
 
 
 def split_globals(argv: list[str]) -> tuple[list[str], Globals]:

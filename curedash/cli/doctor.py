@@ -5,6 +5,7 @@ import sys
 
 from curedash.cli.command import Chosen, Command, switch
 from curedash.cli.context import Context
+from curedash.domain.record import as_dict
 
 SMALLEST = (40, 10)  # columns and rows below which the screens say so
 
@@ -18,12 +19,7 @@ def run(chosen: Chosen, context: Context) -> int:
         context.err(f"removed {piece}")
     found = [*examine(context.db_path, context.now, thorough=chosen.thorough), _terminal()]
     if chosen.json:
-        context.json(
-            [
-                {"what": f.what, "level": f.level, "found": f.found, "advice": f.advice}
-                for f in found
-            ]
-        )
+        context.json([as_dict(finding) for finding in found])
     else:
         for f in found:
             sign = {NOTHING_FOUND: " ", "look": "·", "bad": "!"}[f.level]

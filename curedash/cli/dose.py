@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from curedash.cli.command import WENT_IN, Chosen, Command, Word, switch
@@ -72,12 +73,8 @@ def run(chosen: Chosen, context: Context) -> int:
             f"“{style.name}” is a new style: pulled at a loss of 30–40 % of the hang weight."
         )
     _of_pork(chosen, style, answers, context)
-    if chosen.json:
-        context.json(
-            {"lots": [dose_document(a.dose, a.window, a.premix, a.bench) for a in answers]}
-        )
-    else:
-        _print(context, answers)
+    documents = [dose_document(a.dose, a.window, a.premix, a.bench) for a in answers]
+    context.answer(chosen.json, {"lots": documents}, _lines(answers))
     return _exit(context, answers)
 
 
@@ -197,12 +194,10 @@ def given_from_flag(text: str) -> tuple[str, float]:
     return name.strip(), parse_weight_g(weight, allow_zero=True, marks_are_decimal=True)
 
 
-def _print(context: Context, answers: list[Answer]) -> None:
+def _lines(answers: list[Answer]) -> Iterator[str]:
     for answer in answers:
-        for line in dose_lines(answer.dose, answer.window, answer.premix, answer.bench):
-            context.out(line)
-    for line in pack_lines(pack_share([answer.dose for answer in answers])):
-        context.out(line)
+        yield from dose_lines(answer.dose, answer.window, answer.premix, answer.bench)
+    yield from pack_lines(pack_share([answer.dose for answer in answers]))
 
 
 def _exit(context: Context, answers: list[Answer]) -> int:

@@ -1,7 +1,10 @@
 """``curedash finish``: the end of a lot, its packs, and how it was liked."""
 
+from functools import partial
+
 from curedash.cli.command import AT, JSON, LOT, YES, Chosen, Command, Word, several
 from curedash.cli.context import Context
+from curedash.cli.typed import grams, if_given, tare_g
 from curedash.domain.typed.units import parse_pct
 from curedash.domain.typed.weights import parse_weight_g
 from curedash.services.drying.finish import Finishing, finish
@@ -10,17 +13,16 @@ from curedash.services.household.packs import NewPack, names_for
 
 def run(chosen: Chosen, context: Context) -> None:
     """Close a lot with its final weight; on a finished one put right what is given."""
-    from curedash.cli.typed import grams, tare_g
     from curedash.present.drying.lot_phrases import finish_document, finished_line
 
     conn, lot = context.open(), context.lot(chosen.lot)
     what = Finishing(
         at=context.at(chosen.at),
-        weight_g=None if chosen.weight is None else grams(chosen.weight, lot),
-        tare_g=None if chosen.tare is None else tare_g(chosen.tare),
+        weight_g=if_given(grams, chosen.weight, lot),
+        tare_g=if_given(tare_g, chosen.tare),
         cut_face=chosen.cut_face,
         liked=chosen.liked,
-        liked_at_pct=_pct(chosen.liked_at),
+        liked_at_pct=if_given(partial(parse_pct, hi_pct=89.9), chosen.liked_at),
         note=chosen.note,
         packs=_packs(chosen, context),
         keep_doubtful=chosen.yes,
@@ -29,29 +31,19 @@ def run(chosen: Chosen, context: Context) -> None:
     context.about(lot.code, *done.messages)
     given = any(pack.given_to for pack in done.packs)
     context.caution("slicing", *["sharing"] * given, batch_id=lot.batch_id)
-    context.answer(
-        chosen.json,
-        finish_document(done.lot.code, done.finish, done.packs) | {"saved": True},
-        finished_line(done),
-    )
+    document = finish_document(done.lot.code, done.finish, done.packs) | {"saved": True}
+    context.answer(chosen.json, document, finished_line(done))
 
 
 def _packs(chosen: Chosen, context: Context) -> tuple[NewPack, ...]:
     from curedash.domain.typed.dates import parse_day
 
     at = context.at(chosen.at)
-    until = None
-    if chosen.keep_until is not None:
-        until = parse_day(chosen.keep_until, context.now, context.zone)
+    until = if_given(parse_day, chosen.keep_until, context.now, context.zone)
     weights = [parse_weight_g(text) for text in chosen.pack or ()]
     names = names_for(chosen.given_to, len(weights))
-    return tuple(
-        NewPack(weight_g, at, until, whom) for weight_g, whom in zip(weights, names, strict=True)
-    )
-
-
-def _pct(text: str | None) -> float | None:
-    return None if text is None else parse_pct(text, hi_pct=89.9)
+    pairs = zip(weights, names, strict=True)
+    return tuple(NewPack(weight_g, at, until, whom) for weight_g, whom in pairs)
 
 
 COMMAND = Command(

@@ -83,20 +83,16 @@ def _require_used(chosen: Chosen) -> None:
 
 def _of_lot(chosen: Chosen, context: Context) -> LotAhead:
     """The forecast of a lot as it is, or with another target, on hold or in another place."""
+    from curedash.cli.typed import if_given
     from curedash.domain.typed.numbers import days
     from curedash.domain.typed.units import parse_pct
     from curedash.services.drying.lot_forecast import ahead_of, what_if
 
     if chosen.target is None and chosen.hold is None and chosen.place is None:
         return ahead_of(context.open(), chosen.lot, context.now, with_evidence=chosen.json)
-    return what_if(
-        context.open(),
-        chosen.lot,
-        context.now,
-        target_pct=None if chosen.target is None else parse_pct(chosen.target),
-        hold_days=0.0 if chosen.hold is None else days(chosen.hold),
-        place=chosen.place,
-    )
+    target_pct, hold_days = if_given(parse_pct, chosen.target), if_given(days, chosen.hold) or 0.0
+    how = {"target_pct": target_pct, "hold_days": hold_days, "place": chosen.place}
+    return what_if(context.open(), chosen.lot, context.now, **how)
 
 
 def _past(chosen: Chosen, context: Context) -> int:
@@ -112,11 +108,8 @@ def _past(chosen: Chosen, context: Context) -> int:
         found: list[Score] = []
     else:
         windows, found = scores(conn)
-    context.answer(
-        chosen.json,
-        words.past_document(windows, found),
-        "\n".join(words.past_lines(windows, found)),
-    )
+    lines = "\n".join(words.past_lines(windows, found))
+    context.answer(chosen.json, words.past_document(windows, found), lines)
     return OK
 
 
@@ -131,11 +124,8 @@ def file_forecast(chosen: Chosen) -> tuple[Rows, Forecast, float, Sequence[Evide
         raise Refused(f"{chosen.file} has no weigh-ins: give at least the hang weight.")
     base_g = net[0][1]
     if not 0.0 < base_g < 1e6:
-        raise Refused(
-            phrase(
-                "The hang weight of {base} makes no sense: give the net weight.", base=grams(base_g)
-            )
-        )
+        said = "The hang weight of {base} makes no sense: give the net weight."
+        raise Refused(phrase(said, base=grams(base_g)))
     target = parse_pct(chosen.target or "35")
     of = Basis(
         [(day, g / base_g) for day, g in net],

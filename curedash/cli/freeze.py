@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from curedash.cli.command import JSON_BARE, LOT, Chosen, Command, Word
 from curedash.cli.context import Context
+from curedash.cli.typed import if_given
 from curedash.domain.errors import NotFound, Refused
 
 TYPE_CHECKING = False
@@ -19,7 +20,7 @@ def run(chosen: Chosen, context: Context) -> None:
     from curedash.services.curing.freeze import current, freeze
 
     conn, lot = context.open(), context.lot(chosen.lot)
-    if _says_nothing(chosen):
+    if all(getattr(chosen, flag) is None for flag in _FLAGS):
         step = current(conn, lot, context.now)
         if step is None:
             raise NotFound(f"{lot.code} has no freezing step; begin one with --from and --warmest.")
@@ -32,26 +33,18 @@ def run(chosen: Chosen, context: Context) -> None:
 _FLAGS = ("since", "until", "warmest", "thickness", "chilled", "place", "note")
 
 
-def _says_nothing(chosen: Chosen) -> bool:
-    return all(getattr(chosen, flag) is None for flag in _FLAGS)
-
-
 def _freezing(chosen: Chosen, context: Context) -> Freezing:
     from curedash.domain.typed.dates import parse_when
     from curedash.domain.typed.units import parse_length_mm, parse_temp_c
     from curedash.services.curing.freeze import Freezing
 
     now, zone = context.now, context.zone
-
-    def temp(text: str | None) -> float | None:
-        return None if text is None else parse_temp_c(text)
-
     return Freezing(
-        since=None if chosen.since is None else parse_when(chosen.since, now, zone),
-        until=None if chosen.until is None else _end(chosen.until, now, zone),
-        warmest_c=temp(chosen.warmest),
-        thickness_mm=None if chosen.thickness is None else parse_length_mm(chosen.thickness),
-        chilled_c=temp(chosen.chilled),
+        since=if_given(parse_when, chosen.since, now, zone),
+        until=if_given(_end, chosen.until, now, zone),
+        warmest_c=if_given(parse_temp_c, chosen.warmest),
+        thickness_mm=if_given(parse_length_mm, chosen.thickness),
+        chilled_c=if_given(parse_temp_c, chosen.chilled),
         place=chosen.place,
         note=chosen.note,
     )

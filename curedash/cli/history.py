@@ -6,6 +6,7 @@ from curedash.cli.context import Context
 
 def run(chosen: Chosen, context: Context) -> None:
     """List changes, newest first, of the file or of one lot; or what one change set."""
+    from curedash.domain.record import as_dict
     from curedash.present.drying import lot_phrases
     from curedash.present.household.change_words import change_parts
     from curedash.services.household.history import details, history
@@ -15,16 +16,7 @@ def run(chosen: Chosen, context: Context) -> None:
     zone = context.zone
     if chosen.change is not None:
         found = details(conn, chosen.change)
-        document = [
-            {
-                "table": d.table,
-                "key": d.key,
-                "column": d.column,
-                "before": d.before,
-                "after": d.after,
-            }
-            for d in found
-        ]
+        document = [as_dict(detail) for detail in found]
         names = {place.id: place.name for place in all_of(conn)}
         lines = change_parts(found, zone, names)
     else:

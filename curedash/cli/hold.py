@@ -6,7 +6,7 @@ from curedash.cli.context import Context
 
 def run(chosen: Chosen, context: Context) -> None:
     """Put a lot on hold, or with --end take it where it was before."""
-    from curedash.cli.typed import grams, print_lot, tare_g
+    from curedash.cli.typed import grams, if_given, print_lot, tare_g
     from curedash.services.curing.change_stage import Move
     from curedash.services.curing.hold import hold, resume
     from curedash.services.needs.cautions import moments_of_stage
@@ -15,8 +15,8 @@ def run(chosen: Chosen, context: Context) -> None:
     how = Move(
         stage="on-hold",
         at=context.at(chosen.at),
-        weight_g=None if chosen.weight is None else grams(chosen.weight, lot),
-        tare_g=None if chosen.tare is None else tare_g(chosen.tare),
+        weight_g=if_given(grams, chosen.weight, lot),
+        tare_g=if_given(tare_g, chosen.tare),
         place=chosen.place,
         note=chosen.note,
         keep_doubtful=chosen.yes,

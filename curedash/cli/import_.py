@@ -72,30 +72,21 @@ def _whole(path: str, text: str | None, context: Context, *, as_json: bool) -> i
         kept = whole_csv.restore(context.db_path, path, bar, workable(context.now))
     bar.end()
     context.stored()
-    context.answer(
-        as_json,
-        {"rows": kept, "file": context.db_path, "saved": True},
-        f"{kept} rows imported into {context.db_path}",
-    )
+    document = {"rows": kept, "file": context.db_path, "saved": True}
+    context.answer(as_json, document, f"{kept} rows imported into {context.db_path}")
     return 0
 
 
 def _sheet(text: str, chosen: Chosen, context: Context) -> int:
-    from curedash.present.weighing.sheet_import import (
-        problem_line,
-        sheet_document,
-        sheet_end,
-        sheet_line,
-    )
+    from curedash.present.weighing import sheet_import as words
     from curedash.services.weighing.import_sheet import import_sheet
 
     conn = context.open()
     dry = chosen.dry_run
-    found = import_sheet(
-        conn, context.by(), text, context.now, keep=not dry, keep_doubtful=chosen.yes
-    )
-    context.answer(chosen.json, sheet_document(found), (sheet_line(line) for line in found.lines))
+    how = {"keep": not dry, "keep_doubtful": chosen.yes}
+    found = import_sheet(conn, context.by(), text, context.now, **how)
+    context.answer(chosen.json, words.sheet_document(found), map(words.sheet_line, found.lines))
     for problem in found.problems:
-        context.err(problem_line(problem))
-    context.err(sheet_end(found, dry=dry))
+        context.err(words.problem_line(problem))
+    context.err(words.sheet_end(found, dry=dry))
     return 0 if found.kept or (dry and not found.problems) else 65

@@ -10,19 +10,11 @@ def _add(chosen: Chosen, context: Context) -> None:
     from curedash.services.dosing.jars import add_jar
 
     conn = context.open(create=True)
-    opened = chosen.opened_on
     day = None
-    if opened is not None:
-        day = parse_day(opened, context.now, context.zone, ahead=False)
-    jar = add_jar(
-        conn,
-        context.by(),
-        chosen.name,
-        chosen.strength,
-        nitrate_as=chosen.nitrate_as,
-        opened_on=day,
-        note=chosen.note,
-    )
+    if chosen.opened_on is not None:
+        day = parse_day(chosen.opened_on, context.now, context.zone, ahead=False)
+    label = {"nitrate_as": chosen.nitrate_as, "opened_on": day, "note": chosen.note}
+    jar = add_jar(conn, context.by(), chosen.name, chosen.strength, **label)
     context.caution("curing-salt")
     context.answer(chosen.json, jar_document(jar), jar_line(jar))
 
@@ -88,9 +80,8 @@ def _premix(chosen: Chosen, context: Context) -> None:
         mixed_on=context.now.astimezone(context.zone).date(),
     )
     context.caution("curing-salt")
-    context.answer(
-        chosen.json, jar_document(jar) | {"premix": premix_document(made)}, mixed_lines(jar, made)
-    )
+    document = jar_document(jar) | {"premix": premix_document(made)}
+    context.answer(chosen.json, document, mixed_lines(jar, made))
 
 
 _PREMIX = Command(
@@ -143,9 +134,5 @@ _REMOVE = Command(
 COMMAND = Group(
     "Say 'curedash jar add NAME 6.25/0', 'jar list', 'jar premix', 'jar label NAME'"
     " or 'jar remove NAME'.",
-    _ADD,
-    _LIST,
-    _PREMIX,
-    _LABEL,
-    _REMOVE,
+    *(_ADD, _LIST, _PREMIX, _LABEL, _REMOVE),
 )

@@ -26,11 +26,9 @@ def run(chosen: Chosen, context: Context) -> None:
     else:
         at = context.at(chosen.at)
         kept = keep_misdose(conn, context.by(), lot.id, went_in, at, note=chosen.note)
-    context.answer(
-        chosen.json,
-        words.misdose_document(kept) | {"saved": not chosen.look},
-        words.misdose_lines(kept, saved=not chosen.look),
-    )
+    saved = not chosen.look
+    document = words.misdose_document(kept) | {"saved": saved}
+    context.answer(chosen.json, document, words.misdose_lines(kept, saved=saved))
 
 
 COMMAND = Command(

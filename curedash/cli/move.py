@@ -10,15 +10,8 @@ def run(chosen: Chosen, context: Context) -> None:
     from curedash.services.places.move import move_to
 
     conn, lot = context.open(), context.lot(chosen.lot)
-    hung = move_to(
-        conn,
-        context.by(),
-        lot.id,
-        chosen.place,
-        context.at(chosen.at),
-        note=chosen.note,
-        keep_doubtful=chosen.yes,
-    )
+    at, why = context.at(chosen.at), {"note": chosen.note, "keep_doubtful": chosen.yes}
+    hung = move_to(conn, context.by(), lot.id, chosen.place, at, **why)
     context.refresh(hung.lot)
     context.about(lot.code, *hung.messages)
     if not chosen.json:

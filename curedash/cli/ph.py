@@ -19,21 +19,13 @@ def run(chosen: Chosen, context: Context) -> None:
         log_ph(conn, context.by(), lot.id, ph, at, **more)
         context.caution("ph", batch_id=lot.batch_id)
     state, log = ferment_of(conn, lot, now), ph_log(conn, lot)
-    if chosen.json:
-        context.json(
-            {
-                "lot": lot.code,
-                "log": [{"at": event.at, "ph": ph} for event, ph in log],
-                "ferment": None if state is None else ferment_document(state),
-            }
-        )
-        return
-    for event, _ in log:
-        context.out(ph_line(event, zone))
+    lines = [ph_line(event, zone) for event, _ in log]
     if state is not None:
-        context.out(f"{lot.code}: {ferment_words(state)}")
-    elif not log:
-        context.out(f"{lot.code}: no pH yet")
+        lines.append(f"{lot.code}: {ferment_words(state)}")
+    ferment = None if state is None else ferment_document(state)
+    measured = [{"at": event.at, "ph": ph} for event, ph in log]
+    document = {"lot": lot.code, "log": measured, "ferment": ferment}
+    context.answer(chosen.json, document, lines or f"{lot.code}: no pH yet")
 
 
 COMMAND = Command(

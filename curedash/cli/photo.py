@@ -19,13 +19,9 @@ def run(chosen: Chosen, context: Context) -> None:
         (event, photos.where(conn, photo), photos.state(conn, photo, thorough=True))
         for event, photo in found
     ]
-    if chosen.json:
-        context.json([photo_document(*one) for one in told])
-        return
-    for one in told:
-        context.out(photo_line(*one, zone))
-    if not told:
-        context.out(f"{chosen.lot} has no photo; 'curedash note LOT TEXT --photo PATH' adds one.")
+    none = f"{chosen.lot} has no photo; 'curedash note LOT TEXT --photo PATH' adds one."
+    lines = [photo_line(*one, zone) for one in told] or [none]
+    context.answer(chosen.json, [photo_document(*one) for one in told], lines)
 
 
 COMMAND = Command(

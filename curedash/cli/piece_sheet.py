@@ -32,12 +32,9 @@ def run(
         may_be_new=may_be_new,
         may_repeat=may_repeat,
     )
-    if as_json:
-        context.json(piece_sheet_document(found))
-    else:
-        days_in = context.zone
-        for piece in found.pieces:
-            context.out(piece_line(piece, days_in))
+    zone = context.zone
+    lines = (piece_line(piece, zone) for piece in found.pieces)
+    context.answer(as_json, piece_sheet_document(found), lines)
     new_places = place_words(found.new_places) if found.stored else ()
     problems = map(problem_line, found.problems)
     for message in (*problems, *found.messages, *new_places, piece_sheet_end(found)):

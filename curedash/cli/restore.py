@@ -19,15 +19,8 @@ def run(chosen: Chosen, context: Context) -> int:
     done = restore(context.db_path, copy, context.now, accept)
     context.stored()
     if chosen.json:
-        context.json(
-            {
-                "file": context.db_path,
-                "kept": done.kept,
-                "lots": done.contents.lots,
-                "weigh_ins": done.contents.weigh_ins,
-                "newest_at": done.contents.newest_at,
-            }
-        )
+        holds = {name: getattr(done.contents, name) for name in ("lots", "weigh_ins", "newest_at")}
+        context.json({"file": context.db_path, "kept": done.kept} | holds)
         return 0
     from curedash.cli.backup import zone_of_file
     from curedash.present.household.copies import contents_words

@@ -31,11 +31,8 @@ def _list(chosen: Chosen, context: Context) -> None:
 
     conn = context.open()
     found = [(p, s) for p in places.all_of(conn) for s in sensors.sensors_of(conn, p)]
-    if chosen.json:
-        context.json([sensor_document(place, sensor) for place, sensor in found])
-    else:
-        for place, sensor in found:
-            context.out(sensor_line(place, sensor))
+    documents = [sensor_document(place, sensor) for place, sensor in found]
+    context.answer(chosen.json, documents, [sensor_line(place, sensor) for place, sensor in found])
 
 
 _LIST = Command(
@@ -130,9 +127,5 @@ _RETIRE = Command(
 
 COMMAND = Group(
     "Say 'curedash sensor' and then add, list, offset, salt-test or retire.",
-    _ADD,
-    _LIST,
-    _OFFSET,
-    _SALT_TEST,
-    _RETIRE,
+    *(_ADD, _LIST, _OFFSET, _SALT_TEST, _RETIRE),
 )

@@ -11,12 +11,8 @@ def _list(chosen: Chosen, context: Context) -> None:
     from curedash.services.household.household_settings import read_settings
     from curedash.services.household.preferences import load, view_path
 
-    view, found = load(), read_settings(context.open())
-    context.answer(
-        chosen.json,
-        settings_document(view, found, view_path()),
-        setting_lines(view, found, view_path()),
-    )
+    of = (load(), read_settings(context.open()), view_path())
+    context.answer(chosen.json, settings_document(*of), setting_lines(*of))
 
 
 _LIST = Command(
@@ -114,8 +110,5 @@ _FORGET = Command(
 COMMAND = Group(
     "Say 'curedash settings list', 'settings set NAME VALUE' or"
     " 'settings scale \"kitchen 1 g 5 kg\"'.",
-    _LIST,
-    _SET,
-    _SCALE,
-    _FORGET,
+    *(_LIST, _SET, _SCALE, _FORGET),
 )

@@ -9,7 +9,6 @@ from curedash.domain.wording import listed
 TYPE_CHECKING = False
 if TYPE_CHECKING:
     from datetime import datetime, tzinfo
-    from typing import Any
 
     from curedash.domain.records import LotState
     from curedash.services.curing.change_stage import Move
@@ -18,13 +17,13 @@ if TYPE_CHECKING:
 
 def run(chosen: Chosen, context: Context) -> None:
     """Move lots; a move that needs a note or a weight says so and stores nothing."""
+    from curedash.cli.typed import print_lots
     from curedash.services.curing.change_stage import change_stage, change_together
     from curedash.services.needs.cautions import moments_of_stage
 
-    conn, now = context.open(), context.now
+    conn = context.open()
     lots = _lots(conn, chosen.lots)
-    zone = context.zone
-    move = _move(chosen, lots, now, zone)
+    move = _move(chosen, lots, context.now, context.zone)
     if len(lots) > 1:
         done = change_together(conn, context.by(), [lot.id for lot in lots], move)
     else:
@@ -33,14 +32,8 @@ def run(chosen: Chosen, context: Context) -> None:
     for moved in done:
         context.about(moved.lot.code, *moved.messages)
     context.caution(*moments_of_stage(move.stage, lots[0].method), batch_id=lots[0].batch_id)
-    if chosen.json:
-        found = [_document(conn, moved.lot, now, zone) for moved in done]
-        context.json(found if len(lots) > 1 else found[0])
-    else:
-        from curedash.present.lines import moved_line
-
-        for moved in done:
-            context.out(moved_line(moved.lot, zone))
+    moved_lots = [moved.lot for moved in done]
+    print_lots(context, conn, moved_lots, as_json=chosen.json, alone=len(lots) == 1)
 
 
 def _move(chosen: Chosen, lots: list[LotState], now: datetime, zone: tzinfo) -> Move:
@@ -105,13 +98,6 @@ def _require_no_weight(chosen: Chosen, codes: list[str]) -> None:
             f"A weight is for one lot, and these are {len(codes)}: move them one by one,"
             f" {codes[0]} first."
         )
-
-
-def _document(conn: Connection, lot: LotState, now: datetime, zone: tzinfo) -> Any:
-    from curedash.present.documents import lot_document
-    from curedash.services.rack import row_now
-
-    return lot_document(row_now(conn, lot, now, zone))
 
 
 COMMAND = Command(

@@ -241,10 +241,5 @@ def _class(text: str) -> tuple[str, str]:
 
 COMMAND = Group(
     "Say 'curedash style' and then list, show, add, copy, set or remove.",
-    _LIST,
-    _SHOW,
-    _ADD,
-    _COPY,
-    _SET,
-    _REMOVE,
+    *(_LIST, _SHOW, _ADD, _COPY, _SET, _REMOVE),
 )

@@ -20,14 +20,10 @@ def run(chosen: Chosen, context: Context) -> None:
         place = context.place(chosen.place)
         lots = [lot for lot in open_lots(conn) if lot.place_id == place.id and may_turn(lot)]
     at = context.at(chosen.at)
-    turned = turn(
-        conn, context.by(), [lot.id for lot in lots], at, note=chosen.note, keep_doubtful=chosen.yes
-    )
-    context.answer(
-        chosen.json,
-        [{"lot": lot.code, "at": utc_text(at)} for lot in turned],
-        f"turned: {', '.join(lot.code for lot in turned)}",
-    )
+    ids = [lot.id for lot in lots]
+    turned = turn(conn, context.by(), ids, at, note=chosen.note, keep_doubtful=chosen.yes)
+    document = [{"lot": lot.code, "at": utc_text(at)} for lot in turned]
+    context.answer(chosen.json, document, f"turned: {', '.join(lot.code for lot in turned)}")
 
 
 COMMAND = Command(

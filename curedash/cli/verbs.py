@@ -89,16 +89,8 @@ VERBS = {verb: words for group in GROUPS.values() for verb, words in group.items
 #: what may take longer than a second with many lots or a large file, and counts nothing
 SLOW = frozenset(
     (
-        "label",
-        "dose-sheet",
-        "record",
-        "handover",
-        "calendar",
-        "page",
-        "away",
-        "backup",
-        "restore",
-        "doctor",
+        *("label", "dose-sheet", "record", "handover", "calendar"),
+        *("page", "away", "backup", "restore", "doctor"),
     )
 )
 

@@ -123,19 +123,7 @@ class Listener:
                     await self._keep(client, batch)
 
     def _connection(self) -> Any:
-        from aiomqtt import Client
-
-        client = Client(
-            self.broker.host,
-            self.broker.port,
-            username=self.broker.user,
-            password=_password(self.broker),
-            identifier=self.broker.identifier,
-            clean_session=False,
-            tls_context=_tls(self.broker),
-            keepalive=30,
-            logger=_quiet_logger(),
-        )
+        client = client_of(self.broker, self.broker.identifier, clean_session=False)
         # There is no public switch for it: acknowledge after storing, not on arrival.
         client._client.manual_ack_set(True)
         return client
@@ -236,6 +224,28 @@ class Listener:
         if time.monotonic() - self._complained_at >= COMPLAIN_EVERY_S:
             self._complained_at = time.monotonic()
             self.tell(f"{topic}: {why} ({self.counted.unreadable} unreadable so far)")
+
+
+def client_of(broker: Broker, identifier: str, **more: Any) -> Any:
+    """A client of the broker under a name of its own; it connects when it is entered.
+
+    Raises
+    ------
+    Refused: the password file or the CA file cannot be used
+    """
+    from aiomqtt import Client
+
+    return Client(
+        broker.host,
+        broker.port,
+        username=broker.user,
+        password=_password(broker),
+        identifier=identifier,
+        tls_context=_tls(broker),
+        keepalive=30,
+        logger=_quiet_logger(),
+        **more,
+    )
 
 
 def _failed(code: Any) -> bool:

@@ -152,6 +152,5 @@ def broker_of(plan: Plan, db_path: str) -> Broker:
     """How to reach the broker; this file on this machine always goes by the same name."""
     who = f"{socket.gethostname()}:{os.path.abspath(db_path)}"
     identifier = "curedash-" + hashlib.sha256(who.encode()).hexdigest()[:12]
-    return Broker(
-        plan.host, plan.port, identifier, plan.user, plan.password_file, plan.tls, plan.ca_file
-    )
+    secret = (plan.user, plan.password_file, plan.tls, plan.ca_file)
+    return Broker(plan.host, plan.port, identifier, *secret)

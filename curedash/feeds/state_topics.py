@@ -18,7 +18,7 @@ from typing import Any
 from curedash.domain.errors import FileTrouble, Refused, UsageError
 from curedash.domain.needs.lot_needs import gathered
 from curedash.domain.times import utc_text
-from curedash.feeds.broker import _password, _quiet_logger, _tls
+from curedash.feeds.broker import client_of
 from curedash.feeds.broker_words import reason
 from curedash.feeds.plan import broker_of, saved
 from curedash.present.documents import lot_document, need_document
@@ -95,12 +95,9 @@ class StatePublisher:
         try:
             asyncio.run(asyncio.wait_for(self._send(wanted), WAIT_S))
         except (MqttError, OSError, Refused, TimeoutError) as trouble:
-            broker = self._broker
-            words = (
-                "no answer"
-                if isinstance(trouble, TimeoutError)
-                else reason(trouble, tls=broker.tls, own_ca=broker.ca_file is not None)
-            )
+            broker, words = self._broker, "no answer"
+            if not isinstance(trouble, TimeoutError):
+                words = reason(trouble, tls=broker.tls, own_ca=broker.ca_file is not None)
             raise FileTrouble(f"Cannot publish to {broker.host}: {words}.") from None
 
     def messages(self, conn: Connection, now: datetime) -> dict[str, str]:
@@ -156,19 +153,7 @@ class StatePublisher:
         return found
 
     async def _send(self, wanted: Mapping[str, str]) -> None:
-        from aiomqtt import Client
-
-        broker = self._broker
-        async with Client(
-            broker.host,
-            broker.port,
-            username=broker.user,
-            password=_password(broker),
-            identifier=f"{broker.identifier}-state",
-            tls_context=_tls(broker),
-            keepalive=30,
-            logger=_quiet_logger(),
-        ) as client:
+        async with client_of(self._broker, f"{self._broker.identifier}-state") as client:
             if not self._swept:
                 self._held |= await self._sweep(client)
                 self._swept = True

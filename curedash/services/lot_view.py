@@ -129,11 +129,9 @@ def water_of(lot: LotState) -> Water:
     green_g = lot.green_now_g
     if green_g is None:
         return _none(meat, "its green weight is not known")
-    raw = COMPOSITION[meat]
+    raw, salt_g = COMPOSITION[meat], green_g * lot.total_salt_pct / 100
     try:
-        found = water_estimate(
-            green_g, net_g, raw.water_pct, raw.protein_pct, green_g * lot.total_salt_pct / 100
-        )
+        found = water_estimate(green_g, net_g, raw.water_pct, raw.protein_pct, salt_g)
     except CuredashError as outside:
         return _none(meat, str(outside))
     return Water(found, meat, SOURCE, "")

@@ -6,13 +6,17 @@ from sqlite3 import Connection
 
 from curedash.domain.record import record
 from curedash.domain.records import Batch
-from curedash.store.rows import many
+from curedash.store.rows import many, value
 from curedash.store.rows import one as first
 from curedash.store.work import Work
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
     from typing import Any
+
+
+#: a lot, and the roast it came from
+_OF_LOT = "FROM lot JOIN source ON source.id = lot.source_id WHERE lot.id = ?"
 
 
 def add(work: Work, **values: Any) -> int:
@@ -32,22 +36,16 @@ def add_source(work: Work, **values: Any) -> int:
 
 def use_by_of(conn: Connection, lot_id: int) -> str | None:
     """The use-by date of a lot's meat, where it came unfrozen and has one."""
-    row = conn.execute(
-        "SELECT source.use_by FROM lot JOIN source ON source.id = lot.source_id"
-        " WHERE lot.id = ? AND source.condition <> 'frozen'",
-        (lot_id,),
-    ).fetchone()
-    return None if row is None else row[0]
+    found: str | None = value(
+        conn, f"SELECT source.use_by {_OF_LOT} AND source.condition <> 'frozen'", (lot_id,)
+    )
+    return found
 
 
 def condition(conn: Connection, lot_id: int) -> str | None:
     """How the meat of a lot came: fresh, frozen or wild; None where nobody said."""
-    row = conn.execute(
-        "SELECT source.condition FROM lot JOIN source ON source.id = lot.source_id"
-        " WHERE lot.id = ?",
-        (lot_id,),
-    ).fetchone()
-    return None if row is None else str(row[0])
+    found: str | None = value(conn, f"SELECT source.condition {_OF_LOT}", (lot_id,))
+    return found
 
 
 def codes(conn: Connection) -> set[str]:
@@ -63,7 +61,7 @@ def one(conn: Connection, batch_id: int) -> Batch | None:
 def is_there(conn: Connection, batch_id: int) -> bool:
     """Whether a batch was saved and not undone."""
     found = "SELECT 1 FROM batch WHERE id = ? AND voided_at IS NULL"
-    return conn.execute(found, (batch_id,)).fetchone() is not None
+    return value(conn, found, (batch_id,)) is not None
 
 
 def by_code(conn: Connection, code: str) -> Batch | None:
@@ -78,17 +76,13 @@ def all_batches(conn: Connection) -> list[Batch]:
 
 def created_at(conn: Connection, batch_id: int) -> str:
     """When a batch was entered [UTC text]."""
-    row = conn.execute("SELECT created_at FROM batch WHERE id = ?", (batch_id,)).fetchone()
-    return str(row[0])
+    return str(value(conn, "SELECT created_at FROM batch WHERE id = ?", (batch_id,)))
 
 
 def next_position(conn: Connection) -> float:
     """The place in the hanging order behind every other lot."""
-    return float(
-        conn.execute(
-            "SELECT ifnull(max(position), 0) + 1 FROM lot WHERE voided_at IS NULL"
-        ).fetchone()[0]
-    )
+    last = "SELECT max(position) FROM lot WHERE voided_at IS NULL"
+    return float(value(conn, last) or 0.0) + 1.0
 
 
 @record

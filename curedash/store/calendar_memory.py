@@ -9,7 +9,7 @@ from sqlite3 import Connection
 from typing import Any
 
 from curedash.store.file_trouble import is_read_only
-from curedash.store.settings import get
+from curedash.store.settings import get, remember
 from curedash.store.work import quiet
 
 FILE_ID, TOLD = "file-id", "calendar-told"
@@ -41,5 +41,4 @@ def store_events(conn: Connection, events: dict[str, dict[str, Any]]) -> None:
     body = json.dumps(events, ensure_ascii=False, sort_keys=True)
     if is_read_only(conn) or body == get(conn, TOLD):
         return
-    with quiet(conn):
-        conn.execute("INSERT OR REPLACE INTO setting VALUES (?, ?)", (TOLD, body))
+    remember(conn, TOLD, body)

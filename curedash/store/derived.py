@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from sqlite3 import Connection
 
-from curedash.domain.record import as_dict
+from curedash.domain.record import as_dict, field_names
 from curedash.domain.records import StoredForecast, StoredNeed, StoredWindow
 from curedash.store.rows import many, put
 from curedash.store.work import Work, quiet
@@ -30,18 +30,14 @@ def cleared_needs(conn: Connection) -> list[StoredNeed]:
 
 def causes_cleared_since(conn: Connection, since: str) -> list[tuple[int, str]]:
     """Places and causes of the needs that cleared after a moment [ISO-8601 UTC]."""
-    rows = conn.execute(
-        "SELECT place_id, cause FROM need WHERE cleared_at > ? AND place_id IS NOT NULL", (since,)
-    )
-    return [(int(row[0]), str(row[1])) for row in rows]
+    cleared = "SELECT place_id, cause FROM need WHERE cleared_at > ? AND place_id IS NOT NULL"
+    return list(conn.execute(cleared, (since,)))
 
 
 def announced_since(conn: Connection, since: str) -> set[tuple[str, int, int]]:
     """Causes with their lot and place that were told after a moment [ISO-8601 UTC]."""
-    rows = conn.execute(
-        "SELECT cause, ifnull(lot_id, 0), ifnull(place_id, 0) FROM need WHERE told_at > ?", (since,)
-    )
-    return {(str(row[0]), int(row[1]), int(row[2])) for row in rows}
+    told = "SELECT cause, ifnull(lot_id, 0), ifnull(place_id, 0) FROM need WHERE told_at > ?"
+    return set(conn.execute(told, (since,)))
 
 
 def write_needs(
@@ -64,11 +60,8 @@ def write_needs(
                 need,
             )
         for need in reworded:
-            conn.execute(
-                "UPDATE need SET level = :level, message = :message, action = :action"
-                " WHERE id = :id",
-                need,
-            )
+            words = "level = :level, message = :message, action = :action"
+            conn.execute(f"UPDATE need SET {words} WHERE id = :id", need)
         for need_id in cleared:
             conn.execute("UPDATE need SET cleared_at = ? WHERE id = ?", (now, need_id))
 
@@ -86,17 +79,15 @@ def mark_announced(conn: Connection, need_ids: list[int], now: str) -> None:
 
 def forecast(conn: Connection, lot_id: int) -> tuple[StoredForecast, bytes | None] | None:
     """The stored pull window of a lot and its posterior."""
-    row = conn.execute(
-        "SELECT lot_id, weigh_in_id, as_of, model, median_day, lo_day, hi_day, p_levels_off,"
-        " method, near, weigh_again_day, posterior FROM forecast WHERE lot_id = ?",
-        (lot_id,),
-    ).fetchone()
-    return None if row is None else (StoredForecast(*row[:11]), row[11])
+    columns = ", ".join((*field_names(StoredForecast), "posterior"))
+    found = f"SELECT {columns} FROM forecast WHERE lot_id = ?"
+    row = conn.execute(found, (lot_id,)).fetchone()
+    return None if row is None else (StoredForecast(*row[:-1]), row[-1])
 
 
 def models(conn: Connection) -> list[str]:
     """What each stored forecast was computed from."""
-    return [str(row[0]) for row in conn.execute("SELECT model FROM forecast")]
+    return [model for (model,) in conn.execute("SELECT model FROM forecast")]
 
 
 def put_forecast(conn: Connection, forecast: StoredForecast, posterior: bytes | None) -> None:

@@ -34,12 +34,8 @@ def give(work: Work, pack_id: int, **values: Any) -> None:
 
 def packs(conn: Connection, lot_id: int | None = None) -> list[Pack]:
     """Packs of one lot or of all, oldest first, without voided ones."""
-    return many(
-        conn,
-        Pack,
-        "pack WHERE voided_at IS NULL AND (:lot IS NULL OR lot_id = :lot) ORDER BY at, id",
-        {"lot": lot_id},
-    )
+    standing = "pack WHERE voided_at IS NULL AND (:lot IS NULL OR lot_id = :lot) ORDER BY at, id"
+    return many(conn, Pack, standing, {"lot": lot_id})
 
 
 _COST = """

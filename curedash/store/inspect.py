@@ -7,6 +7,7 @@ from contextlib import closing
 from curedash.domain.record import record
 from curedash.store.file_trouble import translate_error
 from curedash.store.open import open_db
+from curedash.store.rows import value
 
 MOST = 20  # findings; the first ones say enough
 
@@ -37,16 +38,12 @@ def contents(path: str) -> Contents:
 def contents_of(conn: sqlite3.Connection, path: str) -> Contents:
     """What an open file holds."""
     try:
+        standing = ("lot WHERE voided_at IS NULL", "weigh_in WHERE voided_at IS NULL", "reading")
         lots, weigh_ins, readings = (
-            int(conn.execute(f"SELECT count(*) FROM {table}").fetchone()[0])
-            for table in (
-                "lot WHERE voided_at IS NULL",
-                "weigh_in WHERE voided_at IS NULL",
-                "reading",
-            )
+            int(value(conn, f"SELECT count(*) FROM {rows}")) for rows in standing
         )
-        newest = conn.execute("SELECT max(recorded_at) FROM change").fetchone()[0]
-        version = int(conn.execute("PRAGMA user_version").fetchone()[0])
+        newest = value(conn, "SELECT max(recorded_at) FROM change")
+        version = int(value(conn, "PRAGMA user_version"))
     except sqlite3.Error as trouble:
         raise translate_error(trouble, path) from None
     return Contents(version, lots, weigh_ins, readings, newest, os.path.getsize(path))
@@ -163,4 +160,4 @@ def curve_kept_wrong(conn: sqlite3.Connection) -> list[str]:
 
 def page_size(conn: sqlite3.Connection) -> int:
     """Size of the file's pages [bytes]."""
-    return int(conn.execute("PRAGMA page_size").fetchone()[0])
+    return int(value(conn, "PRAGMA page_size"))

@@ -5,6 +5,7 @@ from sqlite3 import Connection
 
 from curedash.domain.records import Change
 from curedash.store.open import FIRST_LINE
+from curedash.store.rows import value
 
 _LINE = (
     "SELECT c.id, c.at_utc, c.recorded_at, c.session, c.actor, c.origin, c.verb, c.undoes,"
@@ -15,8 +16,7 @@ _LINE = (
 
 def first_line(conn: Connection) -> str:
     """What a household is known by: when and by which run its log was begun; empty before that."""
-    row = conn.execute(FIRST_LINE).fetchone()
-    return "" if row is None else str(row[0])
+    return value(conn, FIRST_LINE) or ""
 
 
 def one(conn: Connection, change_id: int) -> Change | None:
@@ -52,13 +52,14 @@ def newest(
 
 def last_change_id(conn: Connection) -> int:
     """Id of the newest line of the log, 0 before the first."""
-    return int(conn.execute("SELECT ifnull(max(id), 0) FROM change").fetchone()[0])
+    return int(value(conn, "SELECT max(id) FROM change") or 0)
 
 
 def newest_recorded_at(conn: Connection) -> str | None:
     """When the newest change was written [ISO-8601 UTC], for the clock rule."""
-    row = conn.execute("SELECT recorded_at FROM change ORDER BY id DESC LIMIT 1").fetchone()
-    return None if row is None else str(row[0])
+    newest_first = "SELECT recorded_at FROM change ORDER BY id DESC LIMIT 1"
+    found: str | None = value(conn, newest_first)
+    return found
 
 
 def taken_back(conn: Connection) -> set[int]:

@@ -7,7 +7,7 @@ from sqlite3 import Connection
 
 from curedash.domain.fast_json import dumps
 from curedash.domain.records import DoseLine, Event, StageEntry
-from curedash.store.rows import many, one
+from curedash.store.rows import many, one, value
 from curedash.store.work import Work
 
 TYPE_CHECKING = False
@@ -36,27 +36,24 @@ def add_stage(
 
 def stages(conn: Connection, lot_id: int, *, voided: bool = False) -> list[StageEntry]:
     """The stages of one lot in order."""
-    return many(
-        conn,
-        StageEntry,
-        "stage_entry WHERE lot_id = ? AND (voided_at IS NULL OR ?) ORDER BY at, id",
-        (lot_id, voided),
-    )
+    standing = "stage_entry WHERE lot_id = ? AND (voided_at IS NULL OR ?) ORDER BY at, id"
+    return many(conn, StageEntry, standing, (lot_id, voided))
 
 
 def hung_last_in(
     conn: Connection, stage: str, *, lot_id: int | None = None, style: str | None = None
 ) -> int | None:
     """The place a lot was in last to dry, or to ferment: this one, one of a style, or any."""
-    row = conn.execute(
+    found: int | None = value(
+        conn,
         "SELECT s.place_id FROM stage_entry s JOIN lot ON lot.id = s.lot_id"
         " WHERE s.stage = ? AND s.place_id IS NOT NULL"
         " AND s.voided_at IS NULL AND lot.voided_at IS NULL"
         " AND (? IS NULL OR lot.id = ?) AND (? IS NULL OR lot.style = ?)"
         " ORDER BY s.at DESC, s.id DESC LIMIT 1",
         (stage, lot_id, lot_id, style, style),
-    ).fetchone()
-    return None if row is None else int(row[0])
+    )
+    return found
 
 
 _NOT_DIVIDED = (
@@ -112,17 +109,9 @@ def add_dose_line(
     ticked_at: str | None,
 ) -> int:
     """One ingredient on the lot's dose sheet."""
-    return work.insert(
-        "dose_line",
-        lot_id=lot_id,
-        seq=seq,
-        name=name,
-        kind=kind,
-        exact_g=exact_g,
-        planned_g=planned_g,
-        weighed_g=weighed_g,
-        ticked_at=ticked_at,
-    )
+    what = {"seq": seq, "name": name, "kind": kind}
+    weights = {"exact_g": exact_g, "planned_g": planned_g, "weighed_g": weighed_g}
+    return work.insert("dose_line", lot_id=lot_id, ticked_at=ticked_at, **what, **weights)
 
 
 def tick(work: Work, line_id: int, weighed_g: float | None, ticked_at: str | None) -> None:
@@ -142,7 +131,6 @@ def dose_lines(conn: Connection, lot_id: int) -> list[DoseLine]:
 
 def add_event(
     work: Work,
-    *,
     at: str,
     kind: str,
     text: str,
@@ -165,14 +153,9 @@ def events(
     kind: str | None = None,
 ) -> list[Event]:
     """Events of a lot or a place, oldest first, without voided ones."""
-    return many(
-        conn,
-        Event,
-        "event"
-        " WHERE voided_at IS NULL AND (? IS NULL OR lot_id = ?) AND (? IS NULL OR place_id = ?)"
-        " AND (? IS NULL OR kind = ?) ORDER BY at, id",
-        (lot_id, lot_id, place_id, place_id, kind, kind),
-    )
+    asked = {"lot_id": lot_id, "place_id": place_id, "kind": kind}
+    fits = " AND ".join(f"(:{name} IS NULL OR {name} = :{name})" for name in asked)
+    return many(conn, Event, f"event WHERE voided_at IS NULL AND {fits} ORDER BY at, id", asked)
 
 
 def outages_since(conn: Connection, at: str) -> list[Event]:
@@ -188,13 +171,8 @@ def outages_since(conn: Connection, at: str) -> list[Event]:
 
 def last_event(conn: Connection, lot_id: int, kind: str) -> Event | None:
     """The newest event of this kind of a lot, voided ones left out."""
-    return one(
-        conn,
-        Event,
-        "event"
-        " WHERE lot_id = ? AND kind = ? AND voided_at IS NULL ORDER BY at DESC, id DESC LIMIT 1",
-        (lot_id, kind),
-    )
+    of_kind = "event WHERE lot_id = ? AND kind = ? AND voided_at IS NULL"
+    return one(conn, Event, f"{of_kind} ORDER BY at DESC, id DESC LIMIT 1", (lot_id, kind))
 
 
 def event(conn: Connection, event_id: int) -> Event | None:

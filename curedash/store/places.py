@@ -7,12 +7,15 @@ from sqlite3 import Connection
 
 from curedash.domain.record import from_row
 from curedash.domain.records import Place, Reading
-from curedash.store.rows import many, one
+from curedash.store.rows import many, one, value
 from curedash.store.work import Work, quiet
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
     from typing import Any
+
+
+EVER = 1 << 60  # a second later than any reading
 
 
 def add(work: Work, **values: Any) -> int:
@@ -66,9 +69,8 @@ def insert_readings(conn: Connection, place_id: int, readings: Sequence[Reading]
 
 def reading_at(conn: Connection, place_id: int, at: int) -> Reading | None:
     """The reading by hand of that second."""
-    return one(
-        conn, Reading, "reading WHERE place_id = ? AND at = ? AND sensor_id = 0", (place_id, at)
-    )
+    by_hand = "reading WHERE place_id = ? AND at = ? AND sensor_id = 0"
+    return one(conn, Reading, by_hand, (place_id, at))
 
 
 def take_out(conn: Connection, place_id: int, at: int) -> None:
@@ -76,9 +78,8 @@ def take_out(conn: Connection, place_id: int, at: int) -> None:
 
     Call inside a transaction.
     """
-    conn.execute(
-        "DELETE FROM reading WHERE place_id = ? AND at = ? AND sensor_id = 0", (place_id, at)
-    )
+    by_hand = "reading WHERE place_id = ? AND at = ? AND sensor_id = 0"
+    conn.execute(f"DELETE FROM {by_hand}", (place_id, at))
     conn.execute("DELETE FROM heard WHERE place_id = ? AND sensor_id = 0", (place_id,))
     newest = "SELECT max(at) FROM reading WHERE place_id = :place AND sensor_id = 0 AND"
     conn.execute(
@@ -102,12 +103,8 @@ def readings(
     conn: Connection, place_id: int, since: int, until: int | None = None
 ) -> list[Reading]:
     """Good and bad readings of one place between two epoch seconds, oldest first."""
-    return many(
-        conn,
-        Reading,
-        "reading WHERE place_id = ? AND at >= ? AND at <= ? ORDER BY at",
-        (place_id, since, until if until is not None else 1 << 60),
-    )
+    between = "reading WHERE place_id = ? AND at BETWEEN ? AND ? ORDER BY at"
+    return many(conn, Reading, between, (place_id, since, EVER if until is None else until))
 
 
 #: Marks that spoil the humidity of a reading and leave its temperature as it is.
@@ -150,7 +147,8 @@ def daily_air(
     )
     days = {day: (temp_c, rh_pct) for day, temp_c, rh_pct in rolled}
     missing = [bound for bound in bounds if bound[0] not in days]
-    if missing and _has_readings(conn, place_id, missing[0][1], missing[-1][2]):
+    # most places have no sensor: asked once, not day by day
+    if missing and has_readings(conn, place_id, missing[0][1], missing[-1][2]):
         for day, start, end in missing:
             days[day] = conn.execute(
                 "SELECT avg(temp_c), avg(rh_pct) FROM reading"
@@ -160,14 +158,10 @@ def daily_air(
     return [(day, *mean) for day, mean in sorted(days.items()) if None not in mean]
 
 
-def _has_readings(conn: Connection, place_id: int, start: int, end: int) -> bool:
-    """Most places have no sensor: asked once, not day by day."""
-    return bool(
-        conn.execute(
-            "SELECT 1 FROM reading WHERE place_id = ? AND at >= ? AND at < ? LIMIT 1",
-            (place_id, start, end),
-        ).fetchone()
-    )
+def has_readings(conn: Connection, place_id: int, start: int, end: int) -> bool:
+    """Whether a place has any reading from one second to before another."""
+    between = "SELECT 1 FROM reading WHERE place_id = ? AND at >= ? AND at < ? LIMIT 1"
+    return value(conn, between, (place_id, start, end)) is not None
 
 
 def last_reading(conn: Connection, place_id: int, until: int | None = None) -> Reading | None:
@@ -175,6 +169,6 @@ def last_reading(conn: Connection, place_id: int, until: int | None = None) -> R
     row = conn.execute(
         f"SELECT {_VALUES} FROM reading WHERE place_id = ? AND at <= ? AND {_GOOD}"
         " ORDER BY at DESC LIMIT 1",
-        (place_id, until if until is not None else 1 << 60),
+        (place_id, EVER if until is None else until),
     ).fetchone()
     return None if row is None else from_row(Reading, row)

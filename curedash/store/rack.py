@@ -141,13 +141,7 @@ def _looks(text: str) -> tuple[Look, ...]:
 _IN_BAG, _SALT_BOX, _BY_DATE, _FERMENTS, _HAS_REST, _DOSE, _CURVE, _FORECAST = (
     _NAMES.index(name)
     for name in (
-        "in_bag",
-        "salt_box",
-        "by_date",
-        "ferments",
-        "has_rest",
-        "dose_open",
-        "curve",
+        *("in_bag", "salt_box", "by_date", "ferments", "has_rest", "dose_open", "curve"),
         "forecast",
     )
 )

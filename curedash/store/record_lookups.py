@@ -5,7 +5,7 @@ from typing import Any
 
 from curedash.domain.record import record
 from curedash.domain.records import StoredNeed
-from curedash.store.rows import many
+from curedash.store.rows import many, value
 
 
 @record
@@ -36,8 +36,7 @@ def source_of(conn: Connection, lot_id: int) -> Source | None:
 
 def dose_notes(conn: Connection, lot_id: int) -> list[str]:
     """What was said of its dose."""
-    row = conn.execute("SELECT dose_notes FROM lot WHERE id = ?", (lot_id,)).fetchone()
-    return [] if row is None or not row[0] else str(row[0]).splitlines()
+    return (value(conn, "SELECT dose_notes FROM lot WHERE id = ?", (lot_id,)) or "").splitlines()
 
 
 def alerts_of_lot(conn: Connection, lot_id: int) -> list[StoredNeed]:

@@ -5,8 +5,8 @@ from sqlite3 import Connection
 
 from curedash.domain.record import as_dict
 from curedash.domain.records import AirDay
-from curedash.store.places import HUMIDITY_ONLY
-from curedash.store.rows import many, put
+from curedash.store.places import HUMIDITY_ONLY, has_readings
+from curedash.store.rows import many, put, value
 from curedash.store.work import quiet
 
 _GOOD = f"(bad IS NULL OR bad IN {HUMIDITY_ONLY} AND temp_c IS NOT NULL)"
@@ -18,18 +18,14 @@ Bucket = tuple[
 
 def first_at(conn: Connection, place_id: int) -> int | None:
     """The oldest reading of a place [epoch s]."""
-    row = conn.execute("SELECT min(at) FROM reading WHERE place_id = ?", (place_id,)).fetchone()
-    return None if row[0] is None else int(row[0])
+    found: int | None = value(conn, "SELECT min(at) FROM reading WHERE place_id = ?", (place_id,))
+    return found
 
 
 def days(conn: Connection, place_id: int, first: int, last: int) -> list[AirDay]:
     """The days condensed between two ordinals, oldest first."""
-    return many(
-        conn,
-        AirDay,
-        "reading_day WHERE place_id = ? AND day BETWEEN ? AND ? ORDER BY day, sensor_id",
-        (place_id, first, last),
-    )
+    between = "reading_day WHERE place_id = ? AND day BETWEEN ? AND ? ORDER BY day, sensor_id"
+    return many(conn, AirDay, between, (place_id, first, last))
 
 
 def known_days(conn: Connection, place_id: int) -> set[int]:
@@ -42,14 +38,7 @@ def days_with_readings(
     conn: Connection, place_id: int, bounds: Sequence[tuple[int, int, int]]
 ) -> list[tuple[int, int, int]]:
     """Those of (day, first second, end) in which the place has any reading."""
-    return [
-        bound
-        for bound in bounds
-        if conn.execute(
-            "SELECT 1 FROM reading WHERE place_id = ? AND at >= ? AND at < ? LIMIT 1",
-            (place_id, bound[1], bound[2]),
-        ).fetchone()
-    ]
+    return [bound for bound in bounds if has_readings(conn, place_id, *bound[1:])]
 
 
 def put_days(conn: Connection, place_id: int, rolled: Iterable[AirDay]) -> None:
@@ -97,12 +86,12 @@ def thin(conn: Connection, place_id: int, since: int, before: int, bucket_s: int
         " PRIMARY KEY (at, sensor_id)) WITHOUT ROWID"
     )
     conn.execute("DELETE FROM kept")
-    for value in ("temp_c", "rh_pct"):
+    for column in ("temp_c", "rh_pct"):
         for extreme in ("min", "max"):
             conn.execute(
                 "INSERT OR IGNORE INTO kept SELECT at, sensor_id FROM (SELECT at, sensor_id,"
-                f" {extreme}({value}) FROM reading WHERE place_id = ? AND at >= ? AND at < ?"
-                f" AND {_GOOD} AND {value} IS NOT NULL GROUP BY sensor_id, at / ?)",
+                f" {extreme}({column}) FROM reading WHERE place_id = ? AND at >= ? AND at < ?"
+                f" AND {_GOOD} AND {column} IS NOT NULL GROUP BY sensor_id, at / ?)",
                 (place_id, since, before, bucket_s),
             )
     return conn.execute(

@@ -30,6 +30,12 @@ def one(
     return None if row is None else kind(*row)
 
 
+def value(conn: Connection, statement: str, values: Sequence[Any] | dict[str, Any] = ()) -> Any:
+    """The first column of the first row of a statement; None where there is no row."""
+    row = conn.execute(statement, values).fetchone()
+    return None if row is None else row[0]
+
+
 def put(conn: Connection, table: str, values: Sequence[dict[str, Any]]) -> None:
     """Write rows, each by the names of its columns; one of the same key is replaced."""
     if values:

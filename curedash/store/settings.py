@@ -5,6 +5,7 @@ from __future__ import annotations
 from sqlite3 import Connection
 
 from curedash.domain.fast_json import dumps
+from curedash.store.rows import value
 from curedash.store.work import Work, quiet
 
 TYPE_CHECKING = False
@@ -14,13 +15,13 @@ if TYPE_CHECKING:
 
 def get(conn: Connection, name: str) -> str | None:
     """One setting, None if it was never chosen."""
-    row = conn.execute("SELECT value FROM setting WHERE name = ?", (name,)).fetchone()
-    return None if row is None else str(row[0])
+    found: str | None = value(conn, "SELECT value FROM setting WHERE name = ?", (name,))
+    return found
 
 
-def put(work: Work, name: str, value: str) -> None:
+def put(work: Work, name: str, chosen: str) -> None:
     """Choose a setting."""
-    work.put("setting", name, value=value)
+    work.put("setting", name, value=chosen)
 
 
 def cautions_seen(conn: Connection, actor: str) -> set[str]:
@@ -29,17 +30,19 @@ def cautions_seen(conn: Connection, actor: str) -> set[str]:
 
 
 def mark(conn: Connection, name: str) -> None:
-    """Remember that something was shown; nobody decided it, so it has no line in the log."""
-    with quiet(conn):
-        conn.execute("INSERT OR REPLACE INTO setting VALUES (?, ?)", (name, "yes"))
+    """Remember that something was shown."""
+    remember(conn, name, "yes")
 
 
 def mark_cautions_seen(conn: Connection, actor: str, ids: set[str]) -> None:
-    """Remember what this person has been told; nobody decided it, so it has no line in the log."""
+    """Remember what this person has been told."""
+    remember(conn, f"told.{actor}", " ".join(sorted(ids)))
+
+
+def remember(conn: Connection, name: str, text: str) -> None:
+    """Keep what was told or shown; nobody decided it, so it has no line in the log."""
     with quiet(conn):
-        conn.execute(
-            "INSERT OR REPLACE INTO setting VALUES (?, ?)", (f"told.{actor}", " ".join(sorted(ids)))
-        )
+        conn.execute("INSERT OR REPLACE INTO setting VALUES (?, ?)", (name, text))
 
 
 def scales(conn: Connection) -> list[tuple[str, float, float | None]]:
@@ -69,7 +72,7 @@ def drop_scale(work: Work, scale_id: int) -> None:
 
 def holds_no_lot(conn: Connection) -> bool:
     """Whether no lot was ever kept, not even one that was taken back."""
-    return conn.execute("SELECT 1 FROM lot LIMIT 1").fetchone() is None
+    return value(conn, "SELECT 1 FROM lot LIMIT 1") is None
 
 
 def styles(conn: Connection) -> dict[str, dict[str, Any]]:

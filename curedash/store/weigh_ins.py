@@ -8,6 +8,7 @@ from curedash.domain.curing.stages import ON_THE_CURVE
 from curedash.domain.record import as_dict, field_names, record
 from curedash.domain.records import LotState, WeighIn
 from curedash.domain.weighing.weights import net_from_gross
+from curedash.store.rows import value
 from curedash.store.work import Work
 
 TYPE_CHECKING = False
@@ -67,27 +68,18 @@ def void(work: Work, weigh_in_id: int) -> None:
 
 def at_moment(conn: Connection, lot_id: int, at: str) -> list[WeighIn]:
     """Weigh-ins of one lot at one moment [UTC] that count."""
-    rows = conn.execute(
-        f"SELECT {_COLUMNS} FROM weigh_in WHERE lot_id = ? AND at = ? AND voided_at IS NULL",
-        (lot_id, at),
-    )
-    return [_record(row) for row in rows]
+    return _many(conn, "lot_id = ? AND at = ? AND voided_at IS NULL", (lot_id, at))
 
 
 def of_lot(conn: Connection, lot_id: int, *, voided: bool = False) -> list[WeighIn]:
     """Weigh-ins of one lot, oldest first."""
-    rows = conn.execute(
-        f"SELECT {_COLUMNS} FROM weigh_in WHERE lot_id = ? AND (voided_at IS NULL OR ?)"
-        " ORDER BY at, id",
-        (lot_id, voided),
-    )
-    return [_record(row) for row in rows]
+    standing = "lot_id = ? AND (voided_at IS NULL OR ?) ORDER BY at, id"
+    return _many(conn, standing, (lot_id, voided))
 
 
 def one(conn: Connection, weigh_in_id: int) -> WeighIn | None:
     """The weigh-in with this id."""
-    row = conn.execute(f"SELECT {_COLUMNS} FROM weigh_in WHERE id = ?", (weigh_in_id,)).fetchone()
-    return None if row is None else _record(row)
+    return next(iter(_many(conn, "id = ?", (weigh_in_id,))), None)
 
 
 def first_entered(conn: Connection, lot_id: int) -> dict[int, int]:
@@ -101,8 +93,8 @@ def first_entered(conn: Connection, lot_id: int) -> dict[int, int]:
 
 def replaced(conn: Connection, weigh_in_id: int) -> int | None:
     """The weigh-in that this one was entered instead of."""
-    row = conn.execute("SELECT replaces FROM weigh_in WHERE id = ?", (weigh_in_id,)).fetchone()
-    return None if row is None else row[0]
+    found: int | None = value(conn, "SELECT replaces FROM weigh_in WHERE id = ?", (weigh_in_id,))
+    return found
 
 
 def anything_after(conn: Connection, lot_id: int, at: str) -> bool:
@@ -115,8 +107,12 @@ def anything_after(conn: Connection, lot_id: int, at: str) -> bool:
         "EXISTS (SELECT 1 FROM event WHERE lot_id = :lot AND at > :at AND kind = 'moved'"
         " AND voided_at IS NULL)"
     )
-    row = conn.execute(f"SELECT {later} OR {moved}", {"lot": lot_id, "at": at}).fetchone()
-    return bool(row[0])
+    return bool(value(conn, f"SELECT {later} OR {moved}", {"lot": lot_id, "at": at}))
+
+
+def _many(conn: Connection, where: str, values: tuple[Any, ...]) -> list[WeighIn]:
+    rows = conn.execute(f"SELECT {_COLUMNS} FROM weigh_in WHERE {where}", values)
+    return [_record(row) for row in rows]
 
 
 def _record(row: tuple[Any, ...]) -> WeighIn:

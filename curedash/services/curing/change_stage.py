@@ -154,17 +154,7 @@ def mates_of(conn: Connection, lot: LotState) -> list[LotState]:
 
 def reasons_before(conn: Connection, lot: LotState, move: Move) -> list[str]:
     """Of those the ones that are known before a weight or a place is: too early, not ticked."""
-    return list(
-        notes_needed(
-            move.stage,
-            dose_open=lot.dose_open,
-            cure_days_left=_cure_days_left(lot, move),
-            skips_ferment=lot.ferments and lot.stage in (RAW, IN_CURE),
-            of_ferment=_of_ferment(conn, lot, move),
-            ground=lot.method == GROUND and lot.stage == RAW,
-            of_salting=_of_salting(conn, lot, move),
-        )
-    )
+    return _reasons(conn, lot, move)
 
 
 def reasons_against(conn: Connection, lot: LotState, move: Move) -> list[str]:
@@ -174,19 +164,28 @@ def reasons_against(conn: Connection, lot: LotState, move: Move) -> list[str]:
     read_c, band_c = places.temp_of(conn, stays, move.at)
     if move.new_place is not None:
         read_c, band_c = None, move.new_place.temp_c
-    return list(
-        notes_needed(
-            move.stage,
-            dose_open=lot.dose_open,
-            cure_days_left=_cure_days_left(lot, move),
-            place_temp_c=read_c,
-            place_band_c=band_c,
-            skips_ferment=lot.ferments and lot.stage in (RAW, IN_CURE),
-            of_ferment=_of_ferment(conn, lot, move),
-            ground=lot.method == GROUND and lot.stage == RAW,
-            of_salting=_of_salting(conn, lot, move),
-        )
+    return _reasons(conn, lot, move, read_c, band_c)
+
+
+def _reasons(
+    conn: Connection,
+    lot: LotState,
+    move: Move,
+    place_temp_c: float | None = None,
+    place_band_c: tuple[float, float] | None = None,
+) -> list[str]:
+    reasons = notes_needed(
+        move.stage,
+        dose_open=lot.dose_open,
+        cure_days_left=_cure_days_left(lot, move),
+        place_temp_c=place_temp_c,
+        place_band_c=place_band_c,
+        skips_ferment=lot.ferments and lot.stage in (RAW, IN_CURE),
+        of_ferment=_of_ferment(conn, lot, move),
+        ground=lot.method == GROUND and lot.stage == RAW,
+        of_salting=_of_salting(conn, lot, move),
     )
+    return list(reasons)
 
 
 def _of_salting(conn: Connection, lot: LotState, move: Move) -> list[str]:
@@ -231,23 +230,18 @@ def apply_move(work: Work, lot: LotState, move: Move) -> tuple[str, ...]:
         lots.update(work, lot.id, hang_at=lot.hang_at or at)
         messages.append(HUNG_UNWEIGHED)
     messages += (*_smoke_words(work, lot, move), *_warm_words(work, lot, move))
-    lots.add_stage(work, lot.id, move.stage, at, place.id if place else lot.place_id, move.note)
+    place_id = place.id if place else lot.place_id
+    lots.add_stage(work, lot.id, move.stage, at, place_id, move.note)
     _decide_with_it(work, lot, move)
     stuffed = lot.method == GROUND and lot.stage == RAW and move.stage in places.HANGS
     if (move.stage == IN_CURE or stuffed) and lot.salted_at is None:
         batches.update(work, lot.batch_id, salted_at=min(at, mixed_at(lot) or at))
     until = _until(lot, move)
-    lots.update(
-        work,
-        lot.id,
-        stage=move.stage,
-        stage_at=at,
-        stage_until=None if until is None else utc_text(until),
-        place_id=place.id if place else lot.place_id,
-    )
+    ends = None if until is None else utc_text(until)
+    lots.update(work, lot.id, stage=move.stage, stage_at=at, stage_until=ends, place_id=place_id)
     follow(work, lot.id, known)
-    if until is not None:
-        messages.append(planned_words(utc_text(until), household.zone(work.conn)))
+    if ends is not None:
+        messages.append(planned_words(ends, household.zone(work.conn)))
     return tuple(messages)
 
 
@@ -256,7 +250,7 @@ def _decide_with_it(work: Work, lot: LotState, move: Move) -> None:
     open_dose = lot.stage == RAW and dose_undecided(lot) is not None
     if move.note and (open_dose or _of_ferment(work.conn, lot, move) is not None):
         text = f"{word(move.stage)} anyway: {move.note}"
-        lots.add_event(work, at=utc_text(move.at), kind="decision", text=text, lot_id=lot.id)
+        lots.add_event(work, utc_text(move.at), "decision", text, lot_id=lot.id)
 
 
 def _warm_words(work: Work, lot: LotState, move: Move) -> tuple[str, ...]:
@@ -373,11 +367,8 @@ _KEPT = {
 
 def _kept(move: Move, doubt: Doubt) -> str:
     """``400 g on the scale, saved: far from the last weight``."""
-    return phrase(
-        "{shown} on the scale, saved: {why}",
-        shown=grams(move.weight_g or 0.0),
-        why=_KEPT.get(doubt.kind, "doubtful"),
-    )
+    shown, why = grams(move.weight_g or 0.0), _KEPT.get(doubt.kind, "doubtful")
+    return phrase("{shown} on the scale, saved: {why}", shown=shown, why=why)
 
 
 def weight_doubt(lot: LotState, move: Move) -> Doubt | None:
@@ -428,28 +419,21 @@ def _keep_weight(
     kind = next((k for k in ("hang", "cured", "final") if k in asked), "stage")
     at = utc_text(move.at)
     if kind == "hang":
-        hung = {"hang_g": net_g, "hang_at": at, "hang_pm_g": move.plus_minus_g}
+        start = {"hang_g": net_g, "hang_at": at, "hang_pm_g": move.plus_minus_g}
         tared = {"tare_g": tare_g, "tare_what": move.tare_what, "base_factor": 1.0}
-        lots.update(work, lot.id, **hung, **tared)
+        lots.update(work, lot.id, **start, **tared)
     if kind == "cured" or (kind == "hang" and lot.cured_g is None):
         lots.update(work, lot.id, cured_g=net_g)
     elif move.tare_g is not None and kind != "hang":
         lots.update(work, lot.id, tare_what=move.tare_what or lot.tare_what)
         _tare_since(work, then, move, tare_g)
-    weigh_ins.add(
-        work,
-        weigh_ins.NewWeighIn(
-            lot_id=lot.id,
-            at=at,
-            stage=move.stage,
-            kind=kind,
-            curve=kind == "hang" or (kind != "cured" and lot.hang_g is not None),
-            gross_g=move.weight_g,
-            tare_g=tare_g,
-            base_factor=1.0 if kind == "hang" else then.base_factor,
-            flagged=next((doubt.kind for doubt in _weight_doubts(lot, move)), None),
-        ),
-    )
+    hung = lot.hang_g is not None
+    share = 1.0 if kind == "hang" else then.base_factor
+    on_curve = kind == "hang" or (kind != "cured" and hung)
+    point = {"stage": move.stage, "kind": kind, "curve": on_curve, "base_factor": share}
+    odd = next((doubt.kind for doubt in _weight_doubts(lot, move)), None)
+    new = weigh_ins.weighed(then, at, move.weight_g, tare_g=tare_g, flagged=odd, **point)
+    weigh_ins.add(work, new)
     messages += leak_words(work.conn, lot, move.weight_g, net_g)
 
 
@@ -458,18 +442,9 @@ def _tare_since(work: Work, then: LotState, move: Move, tare_g: float) -> None:
     shown_g = move.weight_g
     if shown_g is None or same_g(tare_g, then.tare_g):
         return
-    rebases.add(
-        work,
-        lot_id=then.id,
-        at=utc_text(move.at),
-        kind=TARE,
-        before_g=shown_g,
-        after_g=shown_g,
-        factor=1.0,
-        tare_before_g=then.tare_g,
-        tare_after_g=tare_g,
-        reason=word(move.stage),
-    )
+    same = {"before_g": shown_g, "after_g": shown_g}
+    at, reason = utc_text(move.at), word(move.stage)
+    rebases.add(work, then, at=at, kind=TARE, tare_after_g=tare_g, reason=reason, **same)
 
 
 def leak_words(conn: Connection, lot: LotState, gross_g: float, net_g: float) -> tuple[str, ...]:

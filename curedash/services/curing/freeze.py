@@ -81,9 +81,7 @@ def freeze(conn: Connection, by: By, lot_id: int, told: Freezing) -> FreezingSte
     with change(conn, by, "freeze", subject=lot.code, at=utc_text(since)) as work:
         if running is not None and going_on:
             lots.void_event(work, running.event.id)
-        lots.add_event(
-            work, at=utc_text(since), kind=FREEZING, lot_id=lot_id, text=words, data=data
-        )
+        lots.add_event(work, utc_text(since), FREEZING, words, lot_id=lot_id, data=data)
     step = current(conn, lot_with_id(conn, lot_id), now)
     assert step is not None  # added above
     return step
@@ -153,9 +151,8 @@ def _warmest_c(
     if told.place is not None:
         place_id = places.require_place(conn, told.place).id
     if place_id is not None and (told.place is not None or not known):
-        found = readings.good_readings(
-            conn, place_id, int(since.timestamp()), int(until.timestamp())
-        )
+        first, last = int(since.timestamp()), int(until.timestamp())
+        found = readings.good_readings(conn, place_id, first, last)
         known += [reading.temp_c for reading in found if reading.temp_c is not None]
     if not known:
         raise Refused("How warm was the freezer at its warmest? Give for example --warmest -18C.")

@@ -64,11 +64,5 @@ def add_ph(work: Work, lot: LotState, ph: float, at: datetime, note: str | None 
     """
     ph_reached(ph)
     words = one_line(note, 500)
-    lots.add_event(
-        work,
-        at=utc_text(at),
-        kind=PH,
-        lot_id=lot.id,
-        data={"ph": ph},
-        text=f"pH {ph:g}" + (f": {words}" if words else ""),
-    )
+    text = f"pH {ph:g}" + (f": {words}" if words else "")
+    lots.add_event(work, utc_text(at), PH, text, lot_id=lot.id, data={"ph": ph})

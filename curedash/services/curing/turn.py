@@ -51,7 +51,7 @@ def turn(
     with change(conn, by, "turn", subject=codes, at=when) as work:
         for lot in found:
             text = turn_words(lot.method) + (f": {words}" if words else "")
-            lots.add_event(work, at=when, kind=TURN, lot_id=lot.id, text=text)
+            lots.add_event(work, when, TURN, text, lot_id=lot.id)
     return found
 
 

@@ -135,12 +135,8 @@ def open_questions(spec: BatchSpec, lot: PlannedLot, now: str) -> list[tuple[str
     """
     asked = lot.dose.must_answer
     found = [] if asked is None else [(asked.question, asked.text)]
-    return [*found, *_of_the_piece(lot), *_of_the_label(spec, lot, now)]
-
-
-def _of_the_piece(lot: PlannedLot) -> list[tuple[str, str]]:
-    """Its thickness, where neither a value nor "unknown" is the answer."""
-    return [each for each in _asks(lot) if each[0] != TEMPERATURE]
+    of_the_piece = [each for each in _asks(lot) if each[0] != TEMPERATURE]
+    return [*found, *of_the_piece, *_of_the_label(spec, lot, now)]
 
 
 def _asks(lot: PlannedLot) -> list[tuple[str, str]]:
@@ -220,12 +216,9 @@ def add_into(work: Work, spec: BatchSpec) -> Adding:
         places.place_for(work, new.name, new)
     place, made = (None, False) if spec.place is None else places.place_for(work, spec.place)
     batch_id = _add_row(work, spec, code, name)
-    return Adding(
-        batch_id,
-        _add_lots(work, spec, planned, batch_id, code, None if place is None else place.id),
-        planned,
-        place if made else None,
-    )
+    place_id = None if place is None else place.id
+    lot_ids = _add_lots(work, spec, planned, batch_id, code, place_id)
+    return Adding(batch_id, lot_ids, planned, place if made else None)
 
 
 def _rest_on(work: Work, spec: BatchSpec, place: Place | None) -> None:
@@ -250,21 +243,26 @@ def _add_lots(
     code: str,
     place_id: int | None,
 ) -> tuple[int, ...]:
-    """The lots of a batch with their sheets."""
+    """The lots of a batch with their sheets; ground meat has its salt mixed in, and is raw."""
     sources = add_sources(work, batch_id, spec.sources, [piece.source for piece in spec.pieces])
     position = batches.next_position(work.conn)
+    stage = "raw" if spec.salted_at is None or spec.dose.method == GROUND else "in-cure"
+    since = work.by.now if spec.salted_at is None else utc_text(spec.salted_at)
     made = []
     for number, lot in enumerate(planned):
-        lot_id = _add_lot(
+        lot_id = lots.add(
             work,
-            spec,
-            lot,
-            batch_id,
-            lot_code(code, number + 1),
-            place_id,
-            sources.get(lot.piece.source or ""),
-            position + number,
+            batch_id=batch_id,
+            source_id=sources.get(lot.piece.source or ""),
+            code=lot_code(code, number + 1),
+            place_id=place_id,
+            position=position + number,
+            stage=stage,
+            stage_at=since,
+            created_at=work.by.now,
+            **_lot_columns(spec, lot),
         )
+        lots.add_stage(work, lot_id, stage, since, place_id, None)
         _add_sheet(work, lot_id, lot.dose, spec.salted_at)
         made.append(lot_id)
     return tuple(made)
@@ -297,30 +295,29 @@ def _doses(spec: BatchSpec) -> list[Dose]:
 
 def _of_piece(spec: BatchSpec, piece: PieceSpec, request: DoseRequest) -> DoseRequest:
     """The request with what the batch says of the meat."""
-    wild = any(s.name == piece.source and s.condition == "wild" for s in spec.sources)
+    wild = _came(spec, piece, "wild")
     return replace(request, species=spec.species.strip(), skin=spec.skin, wild=wild)
+
+
+def _came(spec: BatchSpec, piece: PieceSpec, condition: str) -> bool:
+    """Whether the roast of a piece was bought in this condition."""
+    return any(s.name == piece.source and s.condition == condition for s in spec.sources)
 
 
 def _bag_of(spec: BatchSpec, piece: int) -> tuple[int, ...]:
     return next((bag for bag in spec.bags if piece in bag and len(bag) > 1), ())
 
 
-def _bagged(spec: BatchSpec, code: str) -> list[list[str]]:
-    """The bags by the codes of their lots."""
-    return [[lot_code(code, n + 1) for n in bag] for bag in spec.bags if len(bag) > 1]
-
-
 def _window(
     spec: BatchSpec, piece: PieceSpec, dose: Dose, temp_c: float | None
 ) -> CureWindow | None:
-    frozen = any(s.name == piece.source and s.condition == "frozen" for s in spec.sources)
     window = cure_window(
         spec.dose.method,
         piece.green_g / max(1, piece.count),
         piece.thickness_mm,
         spec.shape,
         FRIDGE_C if temp_c is None else temp_c,
-        frozen=frozen,
+        frozen=_came(spec, piece, "frozen"),
         skin=spec.skin,
         rule=spec.rule,
         salt_pct=dose.total_salt_pct,
@@ -328,10 +325,8 @@ def _window(
     )
     if window is None or temp_c is not None or window.usual_days is None:
         return window
-    asked = phrase(
-        "No temperature known: the days are for {usual}. How cold is its place?",
-        usual=celsius(FRIDGE_C),
-    )
+    said = "No temperature known: the days are for {usual}. How cold is its place?"
+    asked = phrase(said, usual=celsius(FRIDGE_C))
     return replace(window, asks=(*window.asks, (TEMPERATURE, asked)))
 
 
@@ -360,6 +355,7 @@ def _require_answered(spec: BatchSpec, planned: Sequence[PlannedLot], now: str) 
 
 
 def _add_row(work: Work, spec: BatchSpec, code: str, name: str) -> int:
+    bags = [[lot_code(code, n + 1) for n in bag] for bag in spec.bags if len(bag) > 1]
     return batches.add(
         work,
         code=code,
@@ -370,58 +366,31 @@ def _add_row(work: Work, spec: BatchSpec, code: str, name: str) -> int:
         product_class=spec.dose.product_class or "",
         rule_set=spec.dose.rule_set or "",
         note=spec.note,
-        recipe=recipe_json(spec.dose, _bagged(spec, code), spec.plan),
+        recipe=recipe_json(spec.dose, bags, spec.plan),
         salted_at=None if spec.salted_at is None else utc_text(spec.salted_at),
         created_at=work.by.now,
         cut=short_name(spec.dose.cut) or None,
     )
 
 
-def _add_lot(
-    work: Work,
-    spec: BatchSpec,
-    planned: PlannedLot,
-    batch_id: int,
-    code: str,
-    place_id: int | None,
-    source_id: int | None,
-    position: float,
-) -> int:
-    piece = planned.piece
-    stage = _first_stage(spec)
-    since = work.by.now if spec.salted_at is None else utc_text(spec.salted_at)
-    condition = next((s.condition for s in spec.sources if s.name == piece.source), "fresh")
-    lot_id = lots.add(
-        work,
-        batch_id=batch_id,
-        source_id=source_id,
-        code=code,
-        piece=short_name(piece.name),
-        stage=stage,
-        stage_at=since,
-        place_id=place_id,
-        position=position,
-        count=piece.count,
-        in_bag=int(spec.in_bag),
-        shape=spec.shape,
-        thickness_mm=piece.thickness_mm,
-        frozen=int(condition == "frozen"),
-        skin=int(spec.skin),
-        green_g=piece.green_g,
-        has_rest=int(_has_rest(spec)),
-        salt_box=int(spec.dose.method == "salt-box"),
-        asked=_still_open(planned),
-        created_at=work.by.now,
+def _lot_columns(spec: BatchSpec, planned: PlannedLot) -> dict[str, Any]:
+    """The columns of a lot that come from its piece, its style and its dose."""
+    piece, in_box = planned.piece, spec.dose.method == "salt-box"
+    return {
+        "piece": short_name(piece.name),
+        "count": piece.count,
+        "in_bag": int(spec.in_bag),
+        "shape": spec.shape,
+        "thickness_mm": piece.thickness_mm,
+        "frozen": int(_came(spec, piece, "frozen")),
+        "skin": int(spec.skin),
+        "green_g": piece.green_g,
+        "has_rest": int(in_box or spec.style.has_rest),
+        "salt_box": int(in_box),
+        "asked": _still_open(planned),
         **style_columns(spec.style),
         **_of_cure(planned),
-    )
-    lots.add_stage(work, lot_id, stage, since, place_id, None)
-    return lot_id
-
-
-def _first_stage(spec: BatchSpec) -> str:
-    """Where its lots begin; ground meat has its salt mixed in, and waits to be stuffed."""
-    return "raw" if spec.salted_at is None or spec.dose.method == GROUND else "in-cure"
+    }
 
 
 def style_columns(style: Style) -> dict[str, Any]:
@@ -468,9 +437,8 @@ def cure_days(window: CureWindow | None) -> dict[str, Any]:
 
 def _still_open(planned: PlannedLot) -> str | None:
     """What is asked and may be answered later, a line each: question, tab, sentence."""
-    return still_asked(
-        planned.dose, "\n".join(f"{about}\t{text}" for about, text in _asks(planned))
-    )
+    asks = "\n".join(f"{about}\t{text}" for about, text in _asks(planned))
+    return still_asked(planned.dose, asks)
 
 
 def _notes(planned: PlannedLot) -> str | None:
@@ -494,25 +462,13 @@ def _rest_days(window: CureWindow | None) -> float | None:
     return float(ceil(window.salt_rest.days_90))
 
 
-def _has_rest(spec: BatchSpec) -> bool:
-    return spec.dose.method == "salt-box" or spec.style.has_rest
-
-
 def _add_sheet(work: Work, lot_id: int, dose: Dose, salted_at: datetime | None) -> None:
     """The tick-off list; a batch added with its salting date counts as weighed as planned."""
     ticked = None if salted_at is None else utc_text(salted_at)
     for seq, item in enumerate(dose.ingredients):
-        lots.add_dose_line(
-            work,
-            lot_id,
-            seq,
-            item.name,
-            item.kind,
-            item.exact_g,
-            item.weigh_g,
-            None if ticked is None else item.weigh_g,
-            ticked,
-        )
+        planned = (item.name, item.kind, item.exact_g, item.weigh_g)
+        weighed_g = None if ticked is None else item.weigh_g
+        lots.add_dose_line(work, lot_id, seq, *planned, weighed_g, ticked)
 
 
 def clean_name(name: str) -> str:

@@ -96,14 +96,9 @@ def asked_alike(conn: Connection, lot: LotState, question: str) -> list[LotState
 
 def _answer(work: Work, lot: LotState, given: Answer) -> None:
     """Store one answer inside a running change, with what follows from it."""
-    lots.add_event(
-        work,
-        at=work.by.now,
-        kind=ANSWER,
-        lot_id=lot.id,
-        text=f"{given.question}: {given.text}",
-        data={"question": given.question, "answer": given.text, "value": given.value},
-    )
+    text = f"{given.question}: {given.text}"
+    data = {"question": given.question, "answer": given.text, "value": given.value}
+    lots.add_event(work, work.by.now, ANSWER, text, lot_id=lot.id, data=data)
     if given.question == THICKNESS and given.value is not None:
         lots.update(work, lot.id, thickness_mm=given.value)
     _close_question(work, lot, given)
@@ -150,12 +145,8 @@ def _close_question(work: Work, lot: LotState, given: Answer) -> None:
     ]
     if given.question in (THICKNESS, TEMPERATURE):
         notes.append(f"{label} {given.text}".rstrip(".") + ".")
-    lots.update(
-        work,
-        lot.id,
-        dose_notes="\n".join(notes) or None,
-        asked="\n".join(f"{q.name}\t{q.text}" for q in open_ones) or None,
-    )
+    asked = "\n".join(f"{q.name}\t{q.text}" for q in open_ones) or None
+    lots.update(work, lot.id, dose_notes="\n".join(notes) or None, asked=asked)
 
 
 def _days_anew(work: Work, lot: LotState, given: Answer) -> None:
@@ -169,9 +160,8 @@ def _days_anew(work: Work, lot: LotState, given: Answer) -> None:
         window = window_of_size(lot.method, lot.thickness_mm, lot.shape, each_g=_each_g(lot))
     else:
         return
-    if window is None:
-        return
-    lots.update(work, lot.id, **days_kept(window))
+    if window is not None:
+        lots.update(work, lot.id, **days_kept(window))
 
 
 def _each_g(lot: LotState) -> float | None:

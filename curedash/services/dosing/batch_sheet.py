@@ -131,13 +131,9 @@ def into_cure(
         )
     missing = sum(each.open_lines for each in sheet.raw)
     if missing and not note:
-        raise Doubtful(
-            by_number(
-                missing,
-                "1 line is not ticked: left out, or added without ticking?",
-                f"{missing} lines are not ticked: left out, or added without ticking?",
-            )
-        )
+        one = "1 line is not ticked: left out, or added without ticking?"
+        more = f"{missing} lines are not ticked: left out, or added without ticking?"
+        raise Doubtful(by_number(missing, one, more))
     moved = []
     subject = f"batch {sheet.batch.code}"
     with change(conn, by, "into the cure", subject=subject, at=utc_text(at)) as work:

@@ -46,13 +46,9 @@ class DoseSheet:
         """Salt, nitrite and nitrate as kept with the lot, which a leak lowers."""
         if self.went_in is None:
             return None
-        lot, own = self.lot, self.went_in.contents
-        return Contents(
-            lot.total_salt_pct,
-            lot.nitrite_mg_per_kg,
-            lot.nitrate_mg_per_kg,
-            own.nitrate_salt_mg_per_kg,
-        )
+        lot, as_salt = self.lot, self.went_in.contents.nitrate_salt_mg_per_kg
+        kept = (lot.total_salt_pct, lot.nitrite_mg_per_kg, lot.nitrate_mg_per_kg)
+        return Contents(*kept, as_salt)
 
 
 def dose_sheet(conn: Connection, lot: LotState, now: datetime) -> DoseSheet:
@@ -95,24 +91,16 @@ def cure_air(conn: Connection, lot: LotState, now: datetime) -> str | None:
     for reading in places.good_readings(conn, place.id, int(since), int(now.timestamp())):
         if reading.temp_c is not None:
             series.setdefault(reading.sensor_id, []).append((reading.at, reading.temp_c))
-    stats = [
-        window_stats(points, now.timestamp(), hours, max_gap_s(place.watch))
-        for points in series.values()
-    ]
+    now_s, gap_s = now.timestamp(), max_gap_s(place.watch)
+    stats = (window_stats(points, now_s, hours, gap_s) for points in series.values())
     means = [found.mean for found in stats if found is not None]
     out = [(mean - WARM_C if mean > WARM_C else COLD_C - mean, mean) for mean in means]
     worst = max((pair for pair in out if pair[0] > 0), default=None)
     if worst is None:
         return None
-    mean = worst[1]
-    if mean > WARM_C:
-        return phrase(
-            "{mean} on average in cure, warmer than {most}",
-            mean=celsius(mean, f"{mean:.1f} °C"),
-            most=celsius(WARM_C),
-        )
-    return phrase(
-        "{mean} on average in cure, colder than {least}: allow more days",
-        mean=celsius(mean, f"{mean:.1f} °C"),
-        least=celsius(COLD_C),
-    )
+    mean = celsius(worst[1], f"{worst[1]:.1f} °C")
+    if worst[1] > WARM_C:
+        warm = "{mean} on average in cure, warmer than {most}"
+        return phrase(warm, mean=mean, most=celsius(WARM_C))
+    cold = "{mean} on average in cure, colder than {least}: allow more days"
+    return phrase(cold, mean=mean, least=celsius(COLD_C))

@@ -186,15 +186,11 @@ def add_premix(
     ------
     Refused: an unknown strength, numbers that make no sense, a name in use
     """
-    made = premix(resolve(of, shelf(conn)), parts_plain, batch_g)
-    note = (
-        f"{made.curing_salt_g:.4g} g of {resolve(of, shelf(conn)).name} in"
-        f" {made.plain_salt_g:.4g} g table salt"
-    )
-    kept = _keep(
-        conn, by, "mix jar", name or made.salt.name, made.salt, made.salt.nitrate_as, mixed_on, note
-    )
-    return kept, made
+    salt = resolve(of, shelf(conn))
+    made = premix(salt, parts_plain, batch_g)
+    note = f"{made.curing_salt_g:.4g} g of {salt.name} in {made.plain_salt_g:.4g} g table salt"
+    called, nitrate_as = name or made.salt.name, made.salt.nitrate_as
+    return _keep(conn, by, "mix jar", called, made.salt, nitrate_as, mixed_on, note), made
 
 
 @at_once
@@ -238,17 +234,10 @@ def _put(
 ) -> None:
     """Write a jar, the shares on its label checked."""
     checked = label_salt(salt.nitrite_pct or 0.0, salt.nitrate_pct or 0.0, salt.nacl_pct)
-    settings.put_jar(
-        work,
-        _id_of(name),
-        name=name,
-        nitrite_pct=checked.nitrite_pct,
-        nitrate_pct=checked.nitrate_pct,
-        nacl_pct=checked.nacl_pct,
-        nitrate_as=nitrate_as,
-        opened_on=None if opened_on is None else opened_on.isoformat(),
-        note=note,
-    )
+    shares = {each: getattr(checked, each) for each in ("nitrite_pct", "nitrate_pct", "nacl_pct")}
+    day = None if opened_on is None else opened_on.isoformat()
+    jar = {"name": name, "nitrate_as": nitrate_as, "opened_on": day, "note": note}
+    settings.put_jar(work, _id_of(name), **jar, **shares)
 
 
 def _as_label(strength: str) -> str:

@@ -97,14 +97,8 @@ def keep_misdose(
     words, when = one_line(note, 500), utc_text(at)
     with change(conn, by, "mis-dose", subject=lot.code, at=when) as work:
         _tick_given(work, lot, went_in, when)
-        lots.add_event(
-            work,
-            at=when,
-            kind=MISDOSE,
-            lot_id=lot_id,
-            data=_data(went_in, bench),
-            text=event_words(bench, went_in) + (f"; {words}" if words else ""),
-        )
+        text = event_words(bench, went_in) + (f"; {words}" if words else "")
+        lots.add_event(work, when, MISDOSE, text, lot_id=lot_id, data=_data(went_in, bench))
         keep_figures(work, lot, dose)
     return KeptMisDose(lot_with_id(conn, lot_id), bench, dose)
 

@@ -9,7 +9,7 @@ from typing import Any
 from curedash.domain.dosing import CuringSalt, Dose, DoseRequest, Scale
 from curedash.domain.dosing.answers import TEMPERATURE, THICKNESS, USE_BY
 from curedash.domain.dosing.classes import END_USE
-from curedash.domain.record import record
+from curedash.domain.record import as_dict, field_names, record
 from curedash.domain.records import LotState
 from curedash.store import batches, lots
 
@@ -17,12 +17,8 @@ PLAN = "plan"  # beside the request: what a sausage is to go through
 BAGS = "bags"  # beside the request: the codes of the lots that were salted in one bag
 ASKED = "Asked: "  # before a question about the piece itself, in what is kept of its dose
 ANSWER = "answer"  # kind of the event that answers a question after saving
-ABOUT_THE_PIECE = (
-    ASKED,
-    "Thickness ",
-    "Temperature ",
-    "Use-by ",
-)  # what is said of the piece itself
+#: what is said of the piece itself
+ABOUT_THE_PIECE = (ASKED, "Thickness ", "Temperature ", "Use-by ")
 MISDOSE = "misdose"  # kind of the event that says what really went in
 
 _OF_THE_PIECE = (THICKNESS, TEMPERATURE, USE_BY)
@@ -39,8 +35,7 @@ class SausagePlan:
     @property
     def known(self) -> dict[str, str]:
         """What was said, by its name."""
-        given = {"ferment_in": self.ferment_in, "smoke": self.smoke, "hang_in": self.hang_in}
-        return {name: text for name, text in given.items() if text}
+        return {name: text for name, text in as_dict(self).items() if text}
 
 
 def recipe_json(
@@ -56,8 +51,7 @@ def recipe_json(
 def plan_from(text: str) -> SausagePlan:
     """What a sausage is to go through, from the text of its recipe."""
     told = json.loads(text).get(PLAN) or {}
-    named = ("ferment_in", "smoke", "hang_in")
-    return SausagePlan(*(str(told.get(name, "")) for name in named))
+    return SausagePlan(*(str(told.get(name, "")) for name in field_names(SausagePlan)))
 
 
 def recipe_from(text: str) -> DoseRequest:

@@ -175,16 +175,18 @@ def add_under_way(work: Work, spec: UnderWay) -> tuple[int, tuple[str, ...]]:
             place, made = places.place_for(work, own.place)
         if made and place is not None:
             new_places.append(place.name)
-        lot_id = _add_lot(
+        place_id = None if place is None else place.id
+        lot_id = lots.add(
             work,
-            own,
-            piece,
             batch_id=batch_id,
-            code=lot_code(code, number + 1),
-            place_id=None if place is None else place.id,
             source_id=sources.get(piece.source or ""),
+            code=lot_code(code, number + 1),
+            place_id=place_id,
             position=first + number,
+            created_at=work.by.now,
+            **_lot_columns(own, piece),
         )
+        _add_stages(work, own, lot_id, place_id)
         _weigh(work, own, piece, lot_id)
     return batch_id, tuple(new_places)
 
@@ -262,49 +264,27 @@ def _add_batch(work: Work, spec: UnderWay, code: str, name: str) -> int:
     )
 
 
-def _add_lot(
-    work: Work,
-    spec: UnderWay,
-    piece: PieceUnderWay,
-    *,
-    batch_id: int,
-    code: str,
-    place_id: int | None,
-    source_id: int | None,
-    position: float,
-) -> int:
-    since = utc_text(spec.since)
-    lot_id = lots.add(
-        work,
-        batch_id=batch_id,
-        source_id=source_id,
-        code=code,
-        piece=short_name(piece.name),
-        stage=spec.stage,
-        stage_at=since,
-        hang_at=since if spec.stage in (DRYING, FERMENT) else None,
-        place_id=place_id,
-        position=position,
-        **_piece_columns(spec, piece),
-        planned_on=None if spec.planned_on is None else spec.planned_on.isoformat(),
-        **style_columns(spec.style),
-        has_rest=int(spec.style.has_rest),
-        salt_box=int(spec.method == "salt-box"),
-        dose_notes=salted_words(spec),
-        asked=f"{THICKNESS}\t{HOW_THICK}" if _asks_thickness(spec, piece) else None,
-        created_at=work.by.now,
-    )
+def _add_stages(work: Work, spec: UnderWay, lot_id: int, place_id: int | None) -> None:
+    """The cure it went through, where its day is known, and the stage it is in."""
     if spec.salted_at is not None and spec.stage != IN_CURE:
         lots.add_stage(work, lot_id, IN_CURE, utc_text(spec.salted_at), None, None)
-    lots.add_stage(work, lot_id, spec.stage, since, place_id, None)
-    return lot_id
+    lots.add_stage(work, lot_id, spec.stage, utc_text(spec.since), place_id, None)
 
 
-def _piece_columns(spec: UnderWay, piece: PieceUnderWay) -> dict[str, Any]:
-    """The columns of a lot that come from the piece as it is."""
-    window = _window(spec, piece)
+def _lot_columns(spec: UnderWay, piece: PieceUnderWay) -> dict[str, Any]:
+    """The columns of a lot that come from the piece as it is, and from its style."""
+    since = utc_text(spec.since)
     round_one = (spec.shape or spec.style.shape) in ("round", "sphere")
     return {
+        "piece": short_name(piece.name),
+        "stage": spec.stage,
+        "stage_at": since,
+        "hang_at": since if spec.stage in (DRYING, FERMENT) else None,
+        "planned_on": None if spec.planned_on is None else spec.planned_on.isoformat(),
+        "has_rest": int(spec.style.has_rest),
+        "salt_box": int(spec.method == "salt-box"),
+        "dose_notes": salted_words(spec),
+        "asked": f"{THICKNESS}\t{HOW_THICK}" if _asks_thickness(spec, piece) else None,
         "count": piece.count,
         "in_bag": int(spec.in_bag),
         "shape": "round" if round_one else "slab",
@@ -314,7 +294,8 @@ def _piece_columns(spec: UnderWay, piece: PieceUnderWay) -> dict[str, Any]:
         "green_pm_g": piece.green_pm_g,
         "tare_g": piece.tare_g,
         "tare_what": piece.tare_what and short_name(piece.tare_what),
-        **cure_days(window),
+        **cure_days(_window(spec, piece)),
+        **style_columns(spec.style),
     }
 
 
@@ -376,20 +357,8 @@ def _weigh(work: Work, spec: UnderWay, piece: PieceUnderWay, lot_id: int) -> Non
     assert lot is not None  # added above
     net_g = net_from_gross(piece.weight_g, piece.tare_g)
     begun = begin_curve(work, lot, net_g, spec.at)
-    weigh_ins.add(
-        work,
-        weigh_ins.NewWeighIn(
-            lot_id=lot_id,
-            at=utc_text(spec.at),
-            stage=spec.stage,
-            kind="stage",
-            curve=begun,
-            gross_g=piece.weight_g,
-            tare_g=piece.tare_g,
-            base_factor=1.0,
-            flagged=None,
-        ),
-    )
+    new = weigh_ins.weighed(lot, utc_text(spec.at), piece.weight_g, curve=begun)
+    weigh_ins.add(work, new)
 
 
 def _unknown_words(kept: Sequence[LotState]) -> tuple[str, ...]:

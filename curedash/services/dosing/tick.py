@@ -66,7 +66,7 @@ def tick_line(
         lots.tick(work, line_id, weighed_g, None if weighed_g is None else at or by.now)
         if note is not None:
             text = f"{found.name} {plain(weighed_g or 0.0)} g: {one_line(note, 500)}"
-            lots.add_event(work, at=at or by.now, kind="note", lot_id=lot.id, text=text)
+            lots.add_event(work, at or by.now, "note", text, lot_id=lot.id)
         count_as_weighed(work, lot)
     return lot_with_id(conn, lot.id)
 
@@ -111,9 +111,7 @@ def find_line(conn: Connection, lot: LotState, name: str) -> DoseLine:
 
 def weighed_grams(sheet: Sequence[DoseLine]) -> dict[str, float]:
     """What went in by name [g]: what was weighed, as planned where nothing was."""
-    return {
-        line.name: line.planned_g if line.weighed_g is None else line.weighed_g for line in sheet
-    }
+    return {x.name: x.planned_g if x.weighed_g is None else x.weighed_g for x in sheet}
 
 
 def count_as_weighed(work: Work, lot: LotState) -> Dose | None:
@@ -131,14 +129,8 @@ def count_as_weighed(work: Work, lot: LotState) -> Dose | None:
         found = dose.nitrite_mg_per_kg
         outside = "weighed outside the rule"
         words = outside if found is None else f"{outside}: {plain(found)} mg/kg nitrite in"
-        lots.add_event(
-            work,
-            at=work.by.now,
-            kind=MISDOSE,
-            lot_id=lot.id,
-            text=words,
-            data={"inside": asdict(dose.contents)},
-        )
+        inside = {"inside": asdict(dose.contents)}
+        lots.add_event(work, work.by.now, MISDOSE, words, lot_id=lot.id, data=inside)
     return dose
 
 
@@ -156,11 +148,8 @@ def with_salt(planned: Dose, really: CuringSalt | None, weighed: dict[str, float
 
 def keep_figures(work: Work, lot: LotState, dose: Dose) -> None:
     """Keep what a dose amounts to with its lot."""
-    kept = [
-        line
-        for line in record_lookups.dose_notes(work.conn, lot.id)
-        if line.startswith(ABOUT_THE_PIECE)
-    ]
+    notes = record_lookups.dose_notes(work.conn, lot.id)
+    kept = [line for line in notes if line.startswith(ABOUT_THE_PIECE)]
     lots.update(
         work,
         lot.id,

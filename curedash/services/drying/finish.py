@@ -116,20 +116,10 @@ def _keep_weight(work: Work, lot: LotState, what: Finishing, known: Finish | Non
     if old:
         reweigh(work, old[-1], gross_g=what.weight_g, tare_g=tare_g, flagged=None)
         return final_g
-    weigh_ins.add(
-        work,
-        weigh_ins.NewWeighIn(
-            lot_id=lot.id,
-            at=utc_text(what.at),
-            stage=CLOSED,
-            kind="final",
-            curve=then.hang_g is not None,
-            gross_g=what.weight_g,
-            tare_g=tare_g,
-            base_factor=then.base_factor,
-            flagged=doubts[0].kind if doubts else None,
-        ),
-    )
+    odd = doubts[0].kind if doubts else None
+    end = {"stage": CLOSED, "kind": "final", "curve": then.hang_g is not None, "tare_g": tare_g}
+    new = weigh_ins.weighed(then, utc_text(what.at), what.weight_g, flagged=odd, **end)
+    weigh_ins.add(work, new)
     return final_g
 
 
@@ -154,14 +144,8 @@ def _doubts(conn: Connection, lot: LotState, what: Finishing) -> tuple[Doubt, ..
         return ()
     then = lot_at(conn, lot, what.at)
     tare_g = then.tare_g if what.tare_g is None else what.tare_g
-    return doubts_of(
-        then,
-        what.weight_g,
-        tare_g,
-        what.at,
-        finest_division_g(conn, what.weight_g),
-        newest_at=lot.last_at,
-    )
+    finest_g = finest_division_g(conn, what.weight_g)
+    return doubts_of(then, what.weight_g, tare_g, what.at, finest_g, newest_at=lot.last_at)
 
 
 def doubt_of(conn: Connection, lot: LotState, what: Finishing) -> Doubt | None:

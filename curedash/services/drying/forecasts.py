@@ -324,38 +324,23 @@ def _store(
     with quiet(conn):
         derived.put_forecast(conn, stored, rests_on)
         if found is not None and found.posterior is not None and found.window_day:
-            derived.store_window(
-                conn,
-                StoredWindow(
-                    lot.id,
-                    stored.as_of[:10],
-                    stored.as_of,
-                    stored.weigh_in_id,
-                    found.median_day or found.window_day[0],
-                    *found.window_day,
-                    found.p_levels_off,
-                    method,
-                ),
-            )
+            told = (lot.id, stored.as_of[:10], stored.as_of, stored.weigh_in_id)
+            days = (found.median_day or found.window_day[0], *found.window_day)
+            window = StoredWindow(*told, *days, found.p_levels_off, method)
+            derived.store_window(conn, window)
 
 
 def _as_stored(
     conn: Connection, lot: LotState, now: datetime, found: Forecast | None, method: str
 ) -> StoredForecast:
-    span = None if found is None else found.window_day
-    return StoredForecast(
-        lot_id=lot.id,
-        weigh_in_id=_last_of_curve(conn, lot.id),
-        as_of=utc_text(now),
-        model=_stored_model(conn, lot),
-        median_day=None if found is None else found.median_day,
-        lo_day=None if span is None else span[0],
-        hi_day=None if span is None else span[1],
-        p_levels_off=None if found is None else found.p_levels_off,
-        method=method,
-        near=None if found is None else _near(found),
-        weigh_again_day=None if found is None else weigh_again_day(lot, found),
-    )
+    rows = [row.id for row in weigh_ins.of_lot(conn, lot.id) if row.curve]
+    of = (lot.id, rows[-1] if rows else None, utc_text(now), _stored_model(conn, lot))
+    if found is None:
+        return StoredForecast(*of, None, None, None, None, method)
+    first, last = found.window_day or (None, None)
+    days = (found.median_day, first, last)
+    again = weigh_again_day(lot, found)
+    return StoredForecast(*of, *days, found.p_levels_off, method, _near(found), again)
 
 
 def weigh_again_day(lot: LotState, found: Forecast) -> float | None:
@@ -376,11 +361,6 @@ def _near(found: Forecast) -> str | None:
         if losses is not None:
             rows.append([round(found.as_of_day + ahead, 3), *(round(loss, 3) for loss in losses)])
     return dumps(rows) if rows else None
-
-
-def _last_of_curve(conn: Connection, lot_id: int) -> int | None:
-    rows = [row.id for row in weigh_ins.of_lot(conn, lot_id) if row.curve]
-    return rows[-1] if rows else None
 
 
 def _stored_posterior(conn: Connection, lot: LotState) -> Posterior | None:
@@ -490,13 +470,9 @@ def _finished_here(
     conn: Connection, lot_id: int, place_id: int | None
 ) -> list[tuple[PieceFit, LotScore | None]]:
     """What the lots that finished drying in this place say, and how their windows did."""
-    found = []
-    for other_id in lots.dried_in(conn, place_id, FINISHED_STAGES, MOST_FINISHED):
-        if other_id != lot_id:
-            fit = _fit_of(conn, other_id)
-            if fit is not None:
-                found.append(fit)
-    return found
+    others = lots.dried_in(conn, place_id, FINISHED_STAGES, MOST_FINISHED)
+    fits = (_fit_of(conn, other_id) for other_id in others if other_id != lot_id)
+    return [fit for fit in fits if fit is not None]
 
 
 def _fit_of(conn: Connection, lot_id: int) -> tuple[PieceFit, LotScore | None] | None:
@@ -514,14 +490,9 @@ def _fit_of(conn: Connection, lot_id: int) -> tuple[PieceFit, LotScore | None] |
     rows = [row for row in weigh_ins.of_lot(conn, lot_id) if row.curve and row.stage in DRIES]
     points = points_of(lot, rows)
     base_g = lot.hang_g / lot.count
-    piece = FinishedPiece(
-        tuple(day for day, _ in points),
-        tuple(base_g * share for _, share in points),
-        lot.thickness_mm,
-        None,
-        None,
-        lot.in_bag,
-    )
+    days = tuple(day for day, _ in points)
+    nets_g = tuple(base_g * share for _, share in points)
+    piece = FinishedPiece(days, nets_g, lot.thickness_mm, in_bag=lot.in_bag)
     try:
         fit = read_finished(piece, finest_division_g(conn, lot.hang_g) / lot.count)
     except CuredashError:
@@ -539,14 +510,12 @@ def _score_of(conn: Connection, lot: LotState) -> LotScore | None:
     reached = reached_day(conn, lot) if kept else None
     if reached is None or lot.hang_at is None:
         return None
-    shown = [one for one in kept if (one.p_levels_off or 0.0) <= SHORT_LIKELY]
-    return score_lot(
-        [
-            (days_between(lot.hang_at, one.told_at), one.lo_day, one.median_day, one.hi_day)
-            for one in shown
-        ],
-        reached,
-    )
+    windows = [
+        (days_between(lot.hang_at, one.told_at), one.lo_day, one.median_day, one.hi_day)
+        for one in kept
+        if (one.p_levels_off or 0.0) <= SHORT_LIKELY
+    ]
+    return score_lot(windows, reached)
 
 
 def once_a_weigh_in(told: Iterable[StoredWindow]) -> list[StoredWindow]:
@@ -590,8 +559,7 @@ def _keep_fit(
 ) -> None:
     scored = None if score is None else [score.miss, score.half_widths]
     text = None if fit is None else dumps([fit.evidence, fit.pull, fit.place, fit.in_bag, scored])
-    stored = StoredForecast(
-        lot.id, None, lot.stage_at, model_of(lot), None, None, None, None, "finished"
-    )
+    of = (lot.id, None, lot.stage_at, model_of(lot))
+    stored = StoredForecast(*of, None, None, None, None, "finished")
     with quiet(conn):
         derived.put_forecast(conn, stored, None if text is None else text.encode())

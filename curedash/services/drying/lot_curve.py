@@ -58,25 +58,22 @@ def curve_of(conn: Connection, lot_id: int, now: datetime, *, base: str = "hang"
     lot = lot_with_id(conn, lot_id)
     shown, base_g = base_of(lot, base)
     rows = [row for row in weigh_ins.of_lot(conn, lot_id) if row.curve]
-    start = lot.hang_at
+    start, cuts = lot.hang_at, rebases.of_lot(conn, lot_id)
     entries = [(entry.stage, moment(entry.at)) for entry in lots.stages(conn, lot_id)]
     target = target_net_g(lot)
     hi_pct = None if target is None else loss_on(base_g, target[0])
     lo_pct = None if target is None else loss_on(base_g, target[1])
     stored = lot.forecast if pull_is_ahead(lot) and not is_stalled(lot) else None
+    window = (None, None) if stored is None else (stored.lo_day, stored.hi_day)
     return LotCurve(
         lot=lot,
         base=shown,
         approx=lot.hang_pm_g is not None and shown == "hang",
         points=tuple(_point(lot, row, start, base_g) for row in rows if start and base_g),
-        rebases=tuple(
-            (days_between(start, item.at), item) for item in rebases.of_lot(conn, lot_id) if start
-        ),
+        rebases=tuple((days_between(start, cut.at), cut) for cut in cuts if start),
         stages=spans(entries, now),
         target_pct=None if lo_pct is None or hi_pct is None else (lo_pct, hi_pct),
-        window_days=None
-        if stored is None or stored.lo_day is None or stored.hi_day is None
-        else (stored.lo_day, stored.hi_day),
+        window_days=None if window[0] is None or window[1] is None else (window[0], window[1]),
     )
 
 
@@ -92,12 +89,5 @@ def while_drying(curve: LotCurve) -> tuple[Point, ...]:
 def _point(lot: LotState, row: WeighIn, start: str, base_g: float) -> Point:
     """The base of today taken back to where it stood when this was weighed."""
     then_g = base_g * row.base_factor / lot.base_factor
-    return Point(
-        row.id,
-        row.at,
-        days_between(start, row.at),
-        100 * (1 - row.net_g / then_g),
-        row.net_g,
-        row.kind,
-        row.flagged,
-    )
+    day, loss_pct = days_between(start, row.at), 100 * (1 - row.net_g / then_g)
+    return Point(row.id, row.at, day, loss_pct, row.net_g, row.kind, row.flagged)

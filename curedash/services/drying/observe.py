@@ -244,4 +244,4 @@ def _noted(
 def _event(
     work: Work, lot: LotState, at: datetime, kind: str, text: str, data: dict[str, Any] | None
 ) -> None:
-    lots.add_event(work, at=utc_text(at), kind=kind, text=text, lot_id=lot.id, data=data)
+    lots.add_event(work, utc_text(at), kind, text, lot_id=lot.id, data=data)

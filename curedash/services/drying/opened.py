@@ -94,6 +94,7 @@ def opened(conn: Connection, by: By, lot_id: int, what: Opening) -> Opened:
                 f"{lot.code}: {against or f'it {SMELLS_OFF}'}. Put it aside or throw it away;"
                 " record what you decide."
             )
+        messages: tuple[str, ...] = ()
         if then in AFTER_SPOILED:
             words, short_g = _found(work, lot, what, face)
             messages = _aside_or_away(work, lot, what, face, then)
@@ -101,7 +102,7 @@ def opened(conn: Connection, by: By, lot_id: int, what: Opening) -> Opened:
             early = early_words(lot, what.before_g)
             if early is not None and not (what.early or what.keep_doubtful):
                 raise Doubtful(f"{lot.code}: {early} Is it eaten anyway?")
-            messages = _eat(work, lot, what, face)
+            _eat(work, lot, what, face)
             words, short_g = _found(work, lot_with_id(conn, lot_id), what, face)
         else:
             _eaten_on_the_way(work, lot, what)
@@ -143,18 +144,12 @@ def _found(work: Work, lot: LotState, what: Opening, face: str) -> tuple[str, fl
     at_loss = f" at {about}{shown.loss_pct:.0f} %" if known else ""
     words = f"{lot.code} opened{at_loss}: {face}"
     short_g = shown.to_go_g if shown.to_go_g is not None and shown.to_go_g > 0.5 else None
+    note = one_line(what.note)
     text = words if short_g is None else f"{words}; {short_g:.0f} g short of target"
-    lots.add_event(
-        work,
-        at=utc_text(what.at),
-        kind="opened",
-        lot_id=lot.id,
-        text=text + (f"; {note}" if (note := one_line(what.note)) else ""),
-        data=noted(
-            what.photo,
-            {"cut_face": face, "loss_pct": shown.loss_pct, "next": what.next, "short_g": short_g},
-        ),
-    )
+    text += f"; {note}" if note else ""
+    data = {"cut_face": face, "loss_pct": shown.loss_pct, "next": what.next, "short_g": short_g}
+    at = utc_text(what.at)
+    lots.add_event(work, at, "opened", text, lot_id=lot.id, data=noted(what.photo, data))
     return words, short_g
 
 
@@ -162,17 +157,9 @@ def _eaten_on_the_way(work: Work, lot: LotState, what: Opening) -> None:
     if what.after_g is None:
         _weighed_only(work, lot, what)
         return
-    apply_rebase(
-        work,
-        lot,
-        Rebasing(
-            "end tasted",
-            what.after_g,
-            what.at,
-            before_g=what.before_g,
-            keep_doubtful=what.keep_doubtful,
-        ),
-    )
+    before_g, sure = what.before_g, what.keep_doubtful
+    eaten = Rebasing("end tasted", what.after_g, what.at, before_g=before_g, keep_doubtful=sure)
+    apply_rebase(work, lot, eaten)
 
 
 def _weighed_only(work: Work, lot: LotState, what: Opening) -> None:
@@ -189,10 +176,8 @@ def _weighed_only(work: Work, lot: LotState, what: Opening) -> None:
 
 
 def _doubts(conn: Connection, lot: LotState, before_g: float, at: datetime) -> tuple[Doubt, ...]:
-    then = lot_at(conn, lot, at)
-    return doubts_of(
-        then, before_g, then.tare_g, at, finest_division_g(conn, before_g), newest_at=lot.last_at
-    )
+    then, finest_g = lot_at(conn, lot, at), finest_division_g(conn, before_g)
+    return doubts_of(then, before_g, then.tare_g, at, finest_g, newest_at=lot.last_at)
 
 
 def doubt_of(conn: Connection, lot: LotState, before_g: float | None, at: datetime) -> Doubt | None:
@@ -209,58 +194,41 @@ def _aside_or_away(
     if then == THROW_AWAY:
         move = Move(DISCARDED, what.at, note=f"opened: {face}", keep_doubtful=True)
         return apply_move(work, lot, move)
-    lots.add_event(work, at=at, kind="alarm", lot_id=lot.id, text=f"opened: {face}, put aside")
+    lots.add_event(work, at, "alarm", f"opened: {face}, put aside", lot_id=lot.id)
     return (f"{PUT_ASIDE_WORDS}; then record what you decide",)
 
 
 def _goes_on(work: Work, lot: LotState, what: Opening, then: str) -> tuple[str, ...]:
     stage = EQUALISING if then == "equalise" else DRYING
     if stage == DRYING and lot.hang_at is not None:
-        lots.add_event(
-            work,
-            at=utc_text(what.at),
-            kind="target",
-            lot_id=lot.id,
-            text=f"cut face {what.cut_face}, {GOES_ON}",
-        )
+        text = f"cut face {what.cut_face}, {GOES_ON}"
+        lots.add_event(work, utc_text(what.at), "target", text, lot_id=lot.id)
     if lot.stage == stage:
         return (f"it goes on {word(stage)}",)
     if lot.hang_at is None:
         raise Refused(f"{lot.code} never hung; it can only be eaten, or go on as it is.")
     again = "again" if stage == DRYING else "now"
-    return (
-        f"it is {in_stage(stage)} {again}",
-        *apply_move(
-            work,
-            lot,
-            Move(
-                stage, what.at, place=what.place, note=what.note, keep_doubtful=what.keep_doubtful
-            ),
-        ),
-    )
+    sure = what.keep_doubtful
+    move = Move(stage, what.at, place=what.place, note=what.note, keep_doubtful=sure)
+    return (f"it is {in_stage(stage)} {again}", *apply_move(work, lot, move))
 
 
-def _eat(work: Work, lot: LotState, what: Opening, face: str) -> tuple[str, ...]:
-    apply_finish(
-        work,
-        lot,
-        Finishing(
-            what.at,
-            what.before_g,
-            cut_face=face,
-            liked=what.liked,
-            note=what.note,
-            keep_doubtful=what.keep_doubtful,
-        ),
-        household.zone(work.conn),
+def _eat(work: Work, lot: LotState, what: Opening, face: str) -> None:
+    end = Finishing(
+        what.at,
+        what.before_g,
+        cut_face=face,
+        liked=what.liked,
+        note=what.note,
+        keep_doubtful=what.keep_doubtful,
     )
-    return ()
+    apply_finish(work, lot, end, household.zone(work.conn))
 
 
 def _tell_siblings(work: Work, lot: LotState, words: str, what: Opening) -> tuple[str, ...]:
     told = []
     for other in rack.lots_of_batch(work.conn, lot.batch_id):
         if other.id != lot.id and other.stage in OPEN:
-            lots.add_event(work, at=utc_text(what.at), kind="sibling", text=words, lot_id=other.id)
+            lots.add_event(work, utc_text(what.at), "sibling", words, lot_id=other.id)
             told.append(other.code)
     return tuple(told)

@@ -81,20 +81,13 @@ def past_windows_of(conn: Connection, lot: LotState) -> list[PastWindow]:
         at = (moment(window.told_at) - moment(lot.hang_at)) / timedelta(days=1)
         if at >= day:
             continue
-        found.append(
-            PastWindow(
-                lot,
-                place,
-                local_day(window.told_at, zone),
-                on(window.lo_day),
-                on(window.hi_day),
-                on(window.median_day),
-                on(day),
-                on(window.lo_day) <= on(day) <= on(window.hi_day),
-                (window.median_day - day) / max(day - at, 0.5),
-                (window.p_levels_off or 0.0) > SHORT_LIKELY,
-            )
-        )
+        first, last, reached = on(window.lo_day), on(window.hi_day), on(day)
+        told = (lot, place, local_day(window.told_at, zone))
+        missed = (window.median_day - day) / max(day - at, 0.5)
+        stalled = (window.p_levels_off or 0.0) > SHORT_LIKELY
+        inside = first <= reached <= last
+        days = (first, last, on(window.median_day), reached)
+        found.append(PastWindow(*told, *days, inside, missed, stalled))
     return found
 
 

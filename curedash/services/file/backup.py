@@ -156,7 +156,11 @@ def back_up(conn: Connection, path: str, target: str | None, now: datetime) -> s
         copy_anew(conn, folder)
         return folder
     stamp = f"{now.astimezone(UTC):%Y-%m-%dT%H%M%SZ}"
-    wanted = os.path.join(folder, f"{os.path.basename(path)}.copy-{stamp}")
+    return copy_near(conn, os.path.join(folder, f"{os.path.basename(path)}.copy-{stamp}"))
+
+
+def copy_near(conn: Connection, wanted: str) -> str:
+    """A copy under a name that nothing bears yet: this one, or with a number; its path."""
     while True:
         free = free_name(wanted)
         try:

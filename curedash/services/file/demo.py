@@ -35,6 +35,9 @@ from curedash.store.work import By, change
 Tell = Callable[[int, int], None]  # so much is done, of so much
 
 SCENARIO = "scenario.toml"
+#: what a move of the scenario may say beside where to, as a `Move` calls it
+ENDED_WITH = ("weight_g", "cut_face", "liked", "note")  # and an end, as a `Finishing`
+MOVED_WITH = ("weight_g", "tare_g", "tare_what", "plus_minus_g", "place", "note")
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,14 +127,8 @@ def _choose_settings(conn: Connection, told: dict[str, Any], by: By) -> None:
             settings.add_scale(work, scale["name"], scale["division_g"], scale.get("max_g"))
     for place in told["place"]:
         band = place.get("rh_pct")
-        places.add_place(
-            conn,
-            by,
-            place["name"],
-            temp_c=tuple(place["temp_c"]),
-            watch=place["watch"],
-            rh_pct=None if band is None else (band[0], band[1]),
-        )
+        bands = {"temp_c": tuple(place["temp_c"]), "rh_pct": band and (band[0], band[1])}
+        places.add_place(conn, by, place["name"], watch=place["watch"], **bands)
 
 
 def _steps(told: dict[str, Any]) -> list[Step]:
@@ -166,16 +163,7 @@ def _salting(batch: dict[str, Any]) -> Callable[..., None]:
             name=batch["name"],
             species=batch["species"],
             style=style,
-            pieces=tuple(
-                PieceSpec(
-                    float(lot["green_g"]),
-                    lot.get("piece", ""),
-                    lot.get("thickness_mm"),
-                    lot.get("source"),
-                    lot.get("count", 1),
-                )
-                for lot in batch["lot"]
-            ),
+            pieces=tuple(_piece(lot) for lot in batch["lot"]),
             dose=_dose(batch),
             place=batch["place"],
             shape=batch.get("shape", "slab"),
@@ -191,6 +179,12 @@ def _salting(batch: dict[str, Any]) -> Callable[..., None]:
             raise Refused(f"The scenario calls these lots {told}, the program {codes}.")
 
     return do
+
+
+def _piece(lot: dict[str, Any]) -> PieceSpec:
+    name, count = lot.get("piece", ""), lot.get("count", 1)
+    green_g, thickness_mm = float(lot["green_g"]), lot.get("thickness_mm")
+    return PieceSpec(green_g, name, thickness_mm, lot.get("source"), count)
 
 
 def _dose(batch: dict[str, Any]) -> DoseRequest:
@@ -217,24 +211,11 @@ def _dose(batch: dict[str, Any]) -> DoseRequest:
 
 def _moving(code: str, move: dict[str, Any]) -> Callable[..., None]:
     def do(conn: Connection, by: By, at: datetime) -> None:
-        until = move.get("until_in")
-        change_stage(
-            conn,
-            by,
-            require_lot(conn, code).id,
-            Move(
-                stage=move["to"],
-                at=at,
-                weight_g=move.get("weight_g"),
-                tare_g=move.get("tare_g"),
-                tare_what=move.get("tare_what"),
-                plus_minus_g=move.get("plus_minus_g"),
-                place=move.get("place"),
-                note=move.get("note"),
-                keep_doubtful=True,
-                until=None if until is None else at + timedelta(days=until),
-            ),
-        )
+        days = move.get("until_in")
+        until = None if days is None else at + timedelta(days=days)
+        told = {name: move[name] for name in MOVED_WITH if name in move}
+        how = Move(stage=move["to"], at=at, until=until, keep_doubtful=True, **told)
+        change_stage(conn, by, require_lot(conn, code).id, how)
 
     return do
 
@@ -250,20 +231,10 @@ def _weighing(code: str, gross_g: float) -> Callable[..., None]:
 
 def _finishing(code: str, end: dict[str, Any]) -> Callable[..., None]:
     def do(conn: Connection, by: By, at: datetime) -> None:
-        finish(
-            conn,
-            by,
-            require_lot(conn, code).id,
-            Finishing(
-                at=at,
-                weight_g=end["weight_g"],
-                cut_face=end.get("cut_face"),
-                liked=end.get("liked"),
-                note=end.get("note"),
-                keep_doubtful=True,
-                packs=tuple(NewPack(float(grams), at) for grams in end.get("packs", [])),
-            ),
-        )
+        packs = tuple(NewPack(float(grams), at) for grams in end.get("packs", []))
+        told = {name: end[name] for name in ENDED_WITH if name in end}
+        how = Finishing(at=at, keep_doubtful=True, packs=packs, **told)
+        finish(conn, by, require_lot(conn, code).id, how)
 
     return do
 

@@ -86,9 +86,8 @@ def _file(path: str) -> Finding:
         may = "you may only read it" if os.access(path, os.R_OK) else "you may not even read it"
         return Finding("file", "bad", f"{words}; {may}", f"It belongs to {owner_of(there.st_uid)}.")
     if stat.S_IMODE(there.st_mode) & 0o077:
-        return Finding(
-            "file", "look", f"{words}; others on this machine may read it", f"chmod 600 {path}"
-        )
+        words += "; others on this machine may read it"
+        return Finding("file", "look", words, f"chmod 600 {path}")
     return Finding("file", NOTHING_FOUND, words)
 
 
@@ -97,33 +96,18 @@ def _place_on_disk(path: str) -> list[Finding]:
     room = os.statvfs(folder)
     free = room.f_bavail * room.f_frsize
     needed = max(LITTLE_ROOM, 2 * os.path.getsize(path))
-    found = [
-        Finding(
-            "disk",
-            NOTHING_FOUND if free >= needed else "look",
-            f"{free / 1e6:.0f} MB free",
-            "" if free >= needed else "Free some space: copies need it too.",
-        )
-    ]
+    level, advice = NOTHING_FOUND, ""
+    if free < needed:
+        level, advice = "look", "Free some space: copies need it too."
+    found = [Finding("disk", level, f"{free / 1e6:.0f} MB free", advice)]
     if not os.access(folder, os.W_OK):
-        found.append(
-            Finding(
-                "folder",
-                "bad",
-                f"nothing can be written in {folder}",
-                "The file's log must be beside it.",
-            )
-        )
+        words = f"nothing can be written in {folder}"
+        found.append(Finding("folder", "bad", words, "The file's log must be beside it."))
     kind = file_system(folder)
     if kind in SHARED:
-        found.append(
-            Finding(
-                "file system",
-                "look",
-                f"the file lies on a network file system ({kind})",
-                "Open it on one machine only, or move it to a disk of this one.",
-            )
-        )
+        words = f"the file lies on a network file system ({kind})"
+        advice = "Open it on one machine only, or move it to a disk of this one."
+        found.append(Finding("file system", "look", words, advice))
     return found
 
 
@@ -134,14 +118,8 @@ def _inside(conn: sqlite3.Connection, path: str, now: datetime, thorough: bool) 
         others = f" ({pages.words(where)})" if len(where) > 1 else ""
         return [Finding("inside", "bad", wrong[0] + others, COPIES_LISTED)]
     holds = inspect.contents_of(conn, path)
-    found = [
-        Finding(
-            "inside",
-            NOTHING_FOUND,
-            f"whole; {holds.lots} lots, {holds.weigh_ins} weigh-ins, {holds.readings} readings",
-        ),
-        _shape(holds.version),
-    ]
+    words = f"whole; {holds.lots} lots, {holds.weigh_ins} weigh-ins, {holds.readings} readings"
+    found = [Finding("inside", NOTHING_FOUND, words), _shape(holds.version)]
     if holds.version != SCHEMA_VERSION:
         return found
     if thorough:
@@ -152,15 +130,11 @@ def _inside(conn: sqlite3.Connection, path: str, now: datetime, thorough: bool) 
 def _weights(conn: sqlite3.Connection) -> Finding:
     bent = inspect.against_the_log(conn)
     if bent:
-        return Finding("weights", "bad", bent[0], "'curedash restore' lists the copies.")
+        return Finding("weights", "bad", bent[0], COPIES_LISTED)
     kept = inspect.curve_kept_wrong(conn)
     if kept:
-        return Finding(
-            "weights",
-            "bad",
-            kept[0],
-            "The weigh-ins are whole: export, then import into a new file.",
-        )
+        advice = "The weigh-ins are whole: export, then import into a new file."
+        return Finding("weights", "bad", kept[0], advice)
     return Finding("weights", NOTHING_FOUND, "every weigh-in agrees with the log")
 
 
@@ -179,14 +153,9 @@ def _repeated(conn: sqlite3.Connection, path: str) -> list[Finding]:
         words = rows if copy is None else f"{rows} and with {os.path.basename(copy)}"
         lines = [Finding("log", NOTHING_FOUND, words)]
     if odd:
-        lines.append(
-            Finding(
-                "air",
-                "look",
-                f"{odd[0]} differs from its readings ({len(odd)} in all)",
-                "A changed zone or way of watching explains that; otherwise restore a copy.",
-            )
-        )
+        words = f"{odd[0]} differs from its readings ({len(odd)} in all)"
+        advice = "A changed zone or way of watching explains that; otherwise restore a copy."
+        lines.append(Finding("air", "look", words, advice))
     if found.lines_alone or found.readings_alone:
         alone = f"{found.readings_alone} readings, {found.lines_alone} lines of the log"
         where = pages.words(list(found.pages_alone))
@@ -210,19 +179,12 @@ def _newest_whole_copy(path: str) -> str | None:
 
 def _shape(version: int) -> Finding:
     if version > SCHEMA_VERSION:
-        return Finding(
-            "shape",
-            "look",
-            f"version {version}, newer than this program",
-            "It can be read here; update curedash to write.",
-        )
+        words = f"version {version}, newer than this program"
+        return Finding("shape", "look", words, "It can be read here; update curedash to write.")
     if version < SCHEMA_VERSION:
-        return Finding(
-            "shape",
-            "look",
-            f"version {version} of {SCHEMA_VERSION}",
-            "Opening it makes a copy, then brings it up to date.",
-        )
+        words = f"version {version} of {SCHEMA_VERSION}"
+        advice = "Opening it makes a copy, then brings it up to date."
+        return Finding("shape", "look", words, advice)
     return Finding("shape", NOTHING_FOUND, f"version {version}, the present one")
 
 
@@ -244,12 +206,8 @@ def _drafts(conn: sqlite3.Connection) -> Finding:
     waiting = drafts.waiting(conn)
     if not waiting:
         return Finding("half-typed", NOTHING_FOUND, "nothing is unfinished")
-    return Finding(
-        "half-typed",
-        "look",
-        f"{len(waiting)} unfinished, saved {waiting[0].at}",
-        "The dashboard offers it.",
-    )
+    words = f"{len(waiting)} unfinished, saved {waiting[0].at}"
+    return Finding("half-typed", "look", words, "The dashboard offers it.")
 
 
 def _litter(path: str) -> list[Finding]:
@@ -258,15 +216,10 @@ def _litter(path: str) -> list[Finding]:
     found = []
     if pieces:
         size = sum(os.path.getsize(piece) for piece in pieces) / 1e6
-        found.append(
-            Finding(
-                "litter",
-                "look",
-                f"{len(pieces)} unfinished files ({size:.1f} MB),"
-                f" first {os.path.basename(pieces[0])}",
-                "'curedash doctor --sweep' removes them.",
-            )
-        )
+        first = os.path.basename(pieces[0])
+        words = f"{len(pieces)} unfinished files ({size:.1f} MB), first {first}"
+        advice = "'curedash doctor --sweep' removes them."
+        found.append(Finding("litter", "look", words, advice))
     folder, name = os.path.split(os.path.abspath(path))
     there = os.listdir(folder) if os.path.isdir(folder) else []
     logs = [other for other in there if other.startswith(name) and ".left-" in other]

@@ -14,10 +14,10 @@ from sqlite3 import Connection
 
 from curedash.domain.errors import Busy, CuredashError, FileTrouble, NotFound, Refused
 from curedash.domain.record import record
-from curedash.services.file.backup import free_name
+from curedash.services.file.backup import copy_near, free_name
 from curedash.store import inspect, naming
 from curedash.store.backup import as_one_file, bring_back, with_page_size
-from curedash.store.copying import Taken, copy_anew
+from curedash.store.copying import copy_anew
 from curedash.store.file_trouble import SCHEMA_VERSION, DiskFull
 from curedash.store.inspect import Contents
 from curedash.store.open import open_db
@@ -107,7 +107,7 @@ def _put_in_place(path: str, ready: str, now: datetime) -> str | None:
         kept: list[str] = []
         try:
             with closing(open_db(ready, read_only=True)) as source:
-                bring_back(source, path, lambda before: kept.append(_keep(before, wanted)))
+                bring_back(source, path, lambda before: kept.append(copy_near(before, wanted)))
         except FileTrouble as trouble:
             if isinstance(trouble, (Busy, DiskFull)):  # surely nothing was replaced
                 for needless in kept:
@@ -115,17 +115,6 @@ def _put_in_place(path: str, ready: str, now: datetime) -> str | None:
             raise
         note_stored()
     return kept[0]
-
-
-def _keep(before: Connection, wanted: str) -> str:
-    """A copy of what is there under a name that nothing bears yet."""
-    while True:
-        free = free_name(wanted)
-        try:
-            copy_anew(before, free)
-        except Taken:
-            continue
-        return free
 
 
 def _in_the_free_name(path: str, ready: str, wanted: str) -> str | None:

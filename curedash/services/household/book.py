@@ -88,14 +88,9 @@ def make_again(conn: Connection, batch_code: str) -> Again:
     members = tuple(rack.lots_of_batch(conn, batch.id))
     ids = {lot.id for lot in members}
     finished = tuple(row for row in finishes.finished_lots(conn) if row.id in ids)
-    return Again(
-        batch,
-        json.loads(batch.recipe),
-        members,
-        finished,
-        tuple(_notes(conn, batch, members, finished)),
-        cured_in(conn, members),
-    )
+    notes = tuple(_notes(conn, batch, members, finished))
+    recipe = json.loads(batch.recipe)
+    return Again(batch, recipe, members, finished, notes, cured_in(conn, members))
 
 
 def cured_in(conn: Connection, members: Sequence[LotState]) -> str | None:

@@ -96,14 +96,12 @@ def details(conn: Connection, change_id: int) -> list[Detail]:
 def lot_log(conn: Connection, lot_id: int) -> list[LogLine]:
     """Everything that happened to a lot, oldest first, voided weigh-ins marked as such."""
     lot = lot_with_id(conn, lot_id)
+    events = lots.events(conn, lot_id=lot_id)
     lines = [
         *(_weigh_in_line(row, lot) for row in weigh_ins.of_lot(conn, lot_id, voided=True)),
         *map(_stage_line, lots.stages(conn, lot_id, voided=True)),
         *map(_rebase_line, rebases.of_lot(conn, lot_id)),
-        *(
-            LogLine(e.at, e.kind, event_text(e), False, e.id)
-            for e in lots.events(conn, lot_id=lot_id)
-        ),
+        *(LogLine(e.at, e.kind, event_text(e), False, e.id) for e in events),
         *map(_pack_line, finishes.packs(conn, lot_id)),
     ]
     ended = finishes.of_lot(conn, lot_id)
@@ -131,12 +129,8 @@ def _stage_line(entry: StageEntry) -> LogLine:
 
 
 def _rebase_line(cut: Rebase) -> LogLine:
-    words = phrase(
-        "{reason}: {before} to {after}",
-        reason=cut.reason,
-        before=grams(cut.before_g),
-        after=grams(cut.after_g),
-    )
+    before, after = grams(cut.before_g), grams(cut.after_g)
+    words = phrase("{reason}: {before} to {after}", reason=cut.reason, before=before, after=after)
     return LogLine(cut.at, "re-base", words, False, cut.id)
 
 
@@ -147,20 +141,10 @@ def _pack_line(pack: Pack) -> LogLine:
 
 
 def _line(line: Change, gone: set[int], touched: frozenset[int]) -> HistoryLine:
-    return HistoryLine(
-        line.id,
-        line.at_utc,
-        line.recorded_at,
-        line.actor,
-        line.origin,
-        line.session,
-        line.verb,
-        line.subject,
-        line.undoes,
-        line.id in gone,
-        touched,
-        _weight_g(line),
-    )
+    who = (line.id, line.at_utc, line.recorded_at, line.actor, line.origin, line.session)
+    undone, weight_g = line.id in gone, _weight_g(line)
+    what = (line.verb, line.subject, line.undoes)
+    return HistoryLine(*who, *what, undone, touched, weight_g)
 
 
 def _lots_of(line: Change) -> frozenset[int]:
@@ -184,6 +168,5 @@ def _weight_g(line: Change) -> float | None:
 def _weighed(gross_g: float, tare_g: float, net_g: float, note: str | None) -> str:
     gross = grams(gross_g, f"{gross_g:.10g}")
     tare = phrase(" ({gross} on the scale)", gross=gross) if tare_g else ""
-    return phrase(
-        "{net} net{tare}{note}", net=grams(net_g), tare=tare, note=f": {note}" if note else ""
-    )
+    said = f": {note}" if note else ""
+    return phrase("{net} net{tare}{note}", net=grams(net_g), tare=tare, note=said)

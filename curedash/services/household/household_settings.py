@@ -1,5 +1,6 @@
 """What a household settles once and may change later: zone, rule set, scales, copies kept."""
 
+import math
 import re
 from collections.abc import Sequence
 from sqlite3 import Connection
@@ -8,7 +9,7 @@ from curedash.domain.dosing import Scale
 from curedash.domain.dosing.limits import rule_sets
 from curedash.domain.errors import NotFound, Refused
 from curedash.domain.household.styles import Style
-from curedash.domain.record import record
+from curedash.domain.record import as_dict, record
 from curedash.domain.records import Place
 from curedash.domain.typed.numbers import as_float, tidy
 from curedash.domain.typed.units import parse_temp_c
@@ -261,15 +262,12 @@ def change_scale(conn: Connection, by: By, name: str, scale: OwnScale) -> None:
     """
     _checked(scale)
     scale_id = _scale_id(conn, name)
-    others = {
-        n.casefold() for n, other_id in settings.scale_ids(conn).items() if other_id != scale_id
-    }
+    known = settings.scale_ids(conn).items()
+    others = {other.casefold() for other, other_id in known if other_id != scale_id}
     if scale.name.casefold() in others:
         raise Refused(f"There is a scale “{scale.name}” already; give this one another name.")
     with change(conn, by, "change scale", subject=scale.name) as work:
-        settings.change_scale(
-            work, scale_id, name=scale.name, division_g=scale.division_g, max_g=scale.max_g
-        )
+        settings.change_scale(work, scale_id, **as_dict(scale))
 
 
 @at_once
@@ -309,8 +307,8 @@ def typed_threshold(text: str, unit: str, *, apart: bool = False) -> float | Non
     try:
         value = as_float(bare)
     except ValueError:
-        raise Refused(f"“{text[:20]}” is neither a number of {unit} nor off.") from None
-    if value != value or abs(value) > 1e6:
+        value = math.nan
+    if math.isnan(value) or abs(value) > 1e6:
         raise Refused(f"“{text[:20]}” is neither a number of {unit} nor off.")
     return value
 

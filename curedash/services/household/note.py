@@ -33,6 +33,4 @@ def add_note(
     if len(clean) > MAX_NOTE:
         raise Refused(f"A note has at most {MAX_NOTE} characters; this one has {len(clean)}.")
     with change(conn, by, "note", subject=code, at=at) as work:
-        return lots.add_event(
-            work, at=at or by.now, kind="note", text=clean, lot_id=lot_id, data=noted(photo)
-        )
+        return lots.add_event(work, at or by.now, "note", clean, lot_id=lot_id, data=noted(photo))

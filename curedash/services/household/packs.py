@@ -74,13 +74,8 @@ def mix_pack(
         raise Refused("A mixed pack needs parts of at least two lots.")
     total_g = sum(share.weight_g for share in shares)
     if abs(total_g - new.weight_g) > max(1.0, 0.01 * new.weight_g):
-        raise Refused(
-            phrase(
-                "The parts weigh {parts} together, the pack {pack}.",
-                parts=grams(total_g),
-                pack=grams(new.weight_g),
-            )
-        )
+        said = "The parts weigh {parts} together, the pack {pack}."
+        raise Refused(phrase(said, parts=grams(total_g), pack=grams(new.weight_g)))
     found = [lot_with_id(conn, share.lot_id) for share in shares]
     subject = " + ".join(lot.code for lot in found)
     first: int | None = None
@@ -126,9 +121,7 @@ def mates_of(conn: Connection, lot_id: int) -> dict[int, tuple[tuple[str, float]
         first = pack.mixed_with or pack.id
         others = [p for p in every if first in (p.id, p.mixed_with) and p.id != pack.id]
         if others:
-            found[pack.id] = tuple(
-                (lot_with_id(conn, other.lot_id).code, other.weight_g) for other in others
-            )
+            found[pack.id] = tuple((lot_with_id(conn, p.lot_id).code, p.weight_g) for p in others)
     return found
 
 
@@ -252,12 +245,8 @@ def outweighed(
         whole_g = lot.last_net_g if ended is None else ended.final_g
     if whole_g is None or packed_g <= whole_g * MOST_OVER:
         return None
-    return phrase(
-        "{code}: its packs weigh {packs} together, the lot {whole}.",
-        code=lot.code,
-        packs=grams(packed_g),
-        whole=grams(whole_g),
-    )
+    said = "{code}: its packs weigh {packs} together, the lot {whole}."
+    return phrase(said, code=lot.code, packs=grams(packed_g), whole=grams(whole_g))
 
 
 def _add(work: Work, lot: LotState, new: NewPack, weight_g: float, first: int | None) -> int:
@@ -280,9 +269,8 @@ def _add(work: Work, lot: LotState, new: NewPack, weight_g: float, first: int | 
 
 def _by_rule(conn: Connection, at: datetime) -> date | None:
     days = keep_days(conn)
-    if days is None:
-        return None
-    return local_day(utc_text(at), household.zone(conn)) + timedelta(days=days)
+    day = local_day(utc_text(at), household.zone(conn))
+    return None if days is None else day + timedelta(days=days)
 
 
 def keep_days(conn: Connection) -> int | None:

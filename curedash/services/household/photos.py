@@ -82,11 +82,9 @@ def photo_of(event: Event) -> Photo | None:
 
 def photos_of(conn: Connection, lot_id: int) -> list[tuple[Event, Photo]]:
     """The photos of one lot with what they belong to, oldest first."""
-    found = [(event, photo_of(event)) for event in lots.events(conn, lot_id=lot_id)]
-    return sorted(
-        ((event, photo) for event, photo in found if photo is not None),
-        key=lambda pair: (pair[0].at, pair[0].id),
-    )
+    events = sorted(lots.events(conn, lot_id=lot_id), key=lambda event: (event.at, event.id))
+    found = ((event, photo_of(event)) for event in events)
+    return [(event, photo) for event, photo in found if photo is not None]
 
 
 def where(conn: Connection, photo: Photo) -> str:

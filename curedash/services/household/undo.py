@@ -235,9 +235,7 @@ def _what(line: Change) -> str:
 
 def _is_at(line: Change, place_id: int) -> bool:
     """Whether a change is of the place itself: its row, a reading, a failure there."""
-    pairs = zip(json.loads(line.before), json.loads(line.after), strict=True)
-    for (table, key, old), (_, _, new) in pairs:
-        image = new or old or {}
+    for table, key, image in _rows_of(line):
         if (table, key) == ("place", place_id):
             return True
         if table == "event" and image.get("kind") in AT_PLACE and image["place_id"] == place_id:
@@ -245,13 +243,19 @@ def _is_at(line: Change, place_id: int) -> bool:
     return False
 
 
+def _rows_of(line: Change) -> Iterator[tuple[str, Any, dict[str, Any]]]:
+    """Table, key and newest image of each row that a change touched."""
+    pairs = zip(json.loads(line.before), json.loads(line.after), strict=True)
+    for (table, key, old), (_, _, new) in pairs:
+        yield table, key, new or old or {}
+
+
 def _readings_too(work: Work, line: Change) -> None:
     """Readings by hand have no image: they follow the event that says they were typed."""
     from curedash.services.places.places import READING, follow_reading
 
-    pairs = zip(json.loads(line.before), json.loads(line.after), strict=True)
-    for (table, key, old), (_, _, new) in pairs:
-        if table == "event" and (new or old or {}).get("kind") == READING:
+    for table, key, image in _rows_of(line):
+        if table == "event" and image.get("kind") == READING:
             follow_reading(work.conn, key)
 
 
@@ -328,19 +332,14 @@ def _newest_undo(conn: sqlite3.Connection, lines: Iterator[Change]) -> int | Non
 
 def _is_about(line: Change, lot_ids: Collection[int], batch_id: int | None) -> bool:
     """Whether a change is of one of these lots, or of this batch."""
-    if batch_id is not None and any(
-        (table, key) == ("batch", batch_id) for table, key, _ in json.loads(line.after)
-    ):
-        return True
-    return not _lots_of(line).isdisjoint(lot_ids)
+    rows = {(table, key) for table, key, _ in json.loads(line.after)}
+    return ("batch", batch_id) in rows or not _lots_of(line).isdisjoint(lot_ids)
 
 
 def _lots_of(line: Change) -> set[int]:
     """The lots a change is of; those that only heard of it are not."""
     found: set[int] = set()
-    pairs = zip(json.loads(line.before), json.loads(line.after), strict=True)
-    for (table, key, old), (_, _, new) in pairs:
-        image = new or old or {}
+    for table, key, image in _rows_of(line):
         if table == "event" and image.get("kind") in HEARD:
             continue
         lot_id = key if table in ("lot", "finish") else image.get("lot_id")

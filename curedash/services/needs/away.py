@@ -50,12 +50,8 @@ class Block:
 def blocks(conn: Connection, since: date | None = None) -> list[Block]:
     """Days away that are not over by a day."""
     rows = away.all_away(conn, "" if since is None else since.isoformat())
-    return [
-        Block(
-            row.id, Away(date.fromisoformat(row.from_day), date.fromisoformat(row.to_day)), row.note
-        )
-        for row in rows
-    ]
+    read = date.fromisoformat
+    return [Block(row.id, Away(read(row.from_day), read(row.to_day)), row.note) for row in rows]
 
 
 def next_away(conn: Connection, today: date) -> Away | None:
@@ -137,22 +133,15 @@ def report(conn: Connection, block: Away, now: datetime) -> list[AwayLot]:
     zone = household.zone(conn)
     gone = with_kept(conn, block, now.astimezone(zone).date())
     lots = rack.open_lots(conn)
-    unfinished = open_work(conn, lots, now, block.last)
-    found = [
-        _lot(conn, lot, block, gone, now, zone, tuple(unfinished.get(lot.id, ()))) for lot in lots
-    ]
+    still = open_work(conn, lots, now, block.last)
+    found = (_lot(conn, lot, block, gone, now, zone, tuple(still.get(lot.id, ()))) for lot in lots)
     return sorted(found, key=lambda row: ASKS.index(row.asks))
 
 
+#: what a lot asks for, the most pressing first
 ASKS = (
-    "out-before",
-    "stand-in",
-    "pull-or-hold",
-    "open",
-    "due-before",
-    "weigh",
-    "can-wait",
-    "nothing",
+    *("out-before", "stand-in", "pull-or-hold", "open"),
+    *("due-before", "weigh", "can-wait", "nothing"),
 )
 
 

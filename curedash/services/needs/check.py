@@ -93,12 +93,7 @@ def keep(conn: Connection, found: Sequence[Need], now: datetime) -> list[Need]:
     keys = {key_of(need) for need in found}
     opened = [need for need in found if key_of(need) not in stored]
     reworded = [
-        {
-            "id": stored[key_of(need)].id,
-            "level": need.level,
-            "message": need.message,
-            "action": need.action,
-        }
+        _row(need, now) | {"id": kept.id}
         for need in found
         if (kept := stored.get(key_of(need))) is not None
         and (kept.level, kept.message, kept.action) != (need.level, need.message, need.action)
@@ -109,13 +104,8 @@ def keep(conn: Connection, found: Sequence[Need], now: datetime) -> list[Need]:
         for key, need in stored.items()
         if key not in keys and not _asleep(need, now) and not clock_is_wrong
     ]
-    derived.write_needs(
-        conn,
-        opened=[_row(need, now) for need in opened],
-        reworded=reworded,
-        cleared=cleared,
-        now=utc_text(now),
-    )
+    new = [_row(need, now) for need in opened]
+    derived.write_needs(conn, opened=new, reworded=reworded, cleared=cleared, now=utc_text(now))
     return opened
 
 
@@ -138,9 +128,8 @@ def snooze(
     ids = [stored.id for stored in derived.open_needs(conn) if key_of_stored(stored) in wanted]
     if gathers and not ids:  # quiet already: somebody else was quicker
         there = {lot.id for lot in rack.open_lots(conn) if lot.place_id == need.place_id}
-        ids = [
-            s.id for s in derived.open_needs(conn) if s.cause == need.cause and s.lot_id in there
-        ]
+        alike = (stored for stored in derived.open_needs(conn) if stored.cause == need.cause)
+        ids = [stored.id for stored in alike if stored.lot_id in there]
     if not ids:
         raise Refused("That need is gone; nothing was snoozed.")
     what = f"{len(ids)} lots {GATHERED[need.cause][0]}" if gathers else _cause(need.cause)
@@ -175,18 +164,17 @@ def _quiet(
     reason: str,
     now: datetime,
 ) -> None:
-    if until is None:
-        verb, subject = "end snooze of", what
-    else:
+    verb, subject = "end snooze of", what
+    quiet_until, why = None, None
+    if until is not None:
         if not reason.strip():
             raise Refused("Say in a few words why you snooze it.")
-        verb = "snooze"
-        subject = f"{what} for {round((until - now).total_seconds() / SECONDS_PER_DAY)} d: {reason}"
+        days = round((until - now).total_seconds() / SECONDS_PER_DAY)
+        verb, subject = "snooze", f"{what} for {days} d: {reason}"
+        quiet_until, why = utc_text(until), reason
     with change(conn, by, verb, subject=subject) as work:
         for need_id in ids:
-            derived.snooze(
-                work, need_id, utc_text(until) if until else None, reason if until else None
-            )
+            derived.snooze(work, need_id, quiet_until, why)
 
 
 def _cause(cause: str) -> str:
@@ -236,12 +224,5 @@ def _members(conn: Connection, need: Need, now: datetime) -> list[Need]:
 
 
 def _row(need: Need, now: datetime) -> dict[str, object]:
-    return {
-        "cause": need.cause,
-        "lot_id": need.lot_id,
-        "place_id": need.place_id,
-        "level": need.level,
-        "message": need.message,
-        "action": need.action,
-        "opened_at": utc_text(now),
-    }
+    columns = ("cause", "lot_id", "place_id", "level", "message", "action")
+    return {name: getattr(need, name) for name in columns} | {"opened_at": utc_text(now)}

@@ -59,17 +59,9 @@ def read_diary(
     begin = first or today
     blocks = () if stood_in else away.with_kept(conn, looked_at, min(begin, today))
     stretch = Stretch(begin, begin + timedelta(days=days - 1), blocks)
-    lots = rack.open_lots(conn)
-    items = diary_items(
-        lots,
-        _packs(conn),
-        now,
-        zone,
-        stretch,
-        household.need_rules(conn),
-        _turned(conn, lots),
-        _soured(conn, lots),
-    )
+    lots, rules = rack.open_lots(conn), household.need_rules(conn)
+    done = (_turned(conn, lots), _soured(conn, lots))
+    items = diary_items(lots, _packs(conn), now, zone, stretch, rules, *done)
     return Diary(today, stretch, zone, tuple(items))
 
 
@@ -100,13 +92,9 @@ def read_stand_in(
     looked_at : days away that are thought of but not kept
     weighs_too : they weigh and turn on the days away as well, so nothing waits
     """
+    until_home = days + HOME_WITHIN_DAYS
     longer = read_diary(
-        conn,
-        now,
-        days=days + HOME_WITHIN_DAYS,
-        first=first,
-        stood_in=weighs_too,
-        looked_at=looked_at,
+        conn, now, days=until_home, first=first, stood_in=weighs_too, looked_at=looked_at
     )
     begin = longer.stretch.first
     last = begin + timedelta(days=days - 1)
@@ -198,14 +186,8 @@ def plan_ready(
     ------
     Refused: no rule for the cure or the salt rest was ever used for such a piece
     """
-    window = cure_window(
-        style.method,
-        green_g,
-        thickness_mm,
-        style.shape,
-        CURE_C,
-        skin=style.skin_on if skin is None else skin,
-    )
+    skin_on = style.skin_on if skin is None else skin
+    window = cure_window(style.method, green_g, thickness_mm, style.shape, CURE_C, skin=skin_on)
     if window is not None and window.no_days:
         raise Refused(window.no_days)
     cure_days = 0.0 if window is None else window.usual_days or 0.0
@@ -213,14 +195,8 @@ def plan_ready(
     rest_days = 0.0 if rest is None else rest.days_90
     drying, own = _drying_days(conn, style, green_g, thickness_mm)
     soften = float(equalising_days(thickness_mm, style.shape).days) if equalise else 0.0
-    plan = plan_back(
-        ready_by,
-        today,
-        cure_days=cure_days,
-        drying_days=drying,
-        rest_days=rest_days,
-        equalise_days=soften,
-    )
+    stretches = {"cure_days": cure_days, "rest_days": rest_days, "equalise_days": soften}
+    plan = plan_back(ready_by, today, drying_days=drying, **stretches)
     rule = "none" if window is None else window.rule_name
     return PlannedBack(plan, style, cure_days, rest_days, soften, drying, own, rule)
 

@@ -51,17 +51,12 @@ def views(conn: Connection, lots: Sequence[LotState], now: datetime) -> list[Pla
     for place in places.all_places(conn):
         own = [sensor for sensor in known if sensor.place_id == place.id]
         series = [Heard(at[0], "", *at[1:]) for at in heard.get(place.id, ())]
-        found.append(
-            PlaceView(
-                place,
-                [lot for lot in lots if lot.place_id == place.id],
-                _readings(conn, place, own, now.timestamp()),
-                heard_of(own, series),
-                frozenset(need.cause for need in stored if need.place_id == place.id),
-                frozenset(cause for place_id, cause in lately if place_id == place.id),
-                failed.get(place.id, ()),
-            )
-        )
+        inside = [lot for lot in lots if lot.place_id == place.id]
+        read = (_readings(conn, place, own, now.timestamp()), heard_of(own, series))
+        stands = frozenset(need.cause for need in stored if need.place_id == place.id)
+        cleared = frozenset(cause for place_id, cause in lately if place_id == place.id)
+        view = PlaceView(place, inside, *read, stands, cleared, failed.get(place.id, ()))
+        found.append(view)
     return found
 
 

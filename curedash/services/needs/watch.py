@@ -48,9 +48,8 @@ class ClockWatch:
 
     def doubt(self, wall: float, steady: float) -> str | None:
         """Why the clock is not believed since it was moved; believed again after an hour."""
-        found = clock_doubt(
-            wall, wall_elapsed_s=wall - self.wall, steady_elapsed_s=steady - self.steady
-        )
+        wall_s, steady_s = wall - self.wall, steady - self.steady
+        found = clock_doubt(wall, wall_elapsed_s=wall_s, steady_elapsed_s=steady_s)
         if found is None:
             self._doubted_at = None
             return None
@@ -83,13 +82,9 @@ def look(conn: Connection, by: By, now: datetime, clock: str | None = None) -> L
     stands = derived.open_needs(conn)
     still = {need.id for need in stands}
     _roll_up(conn, now)
-    return Look(
-        gathered(found, lots),
-        opened,
-        gathered(_to_tell(conn, found, stands, opened, now), lots),
-        [need for need in before.values() if need.id not in still],
-        touched,
-    )
+    cleared = [need for need in before.values() if need.id not in still]
+    tell = gathered(_to_tell(conn, found, stands, opened, now), lots)
+    return Look(gathered(found, lots), opened, tell, cleared, touched)
 
 
 def _roll_up(conn: Connection, now: datetime) -> None:
@@ -110,11 +105,8 @@ def _to_tell(
     """New needs, and those told a day ago; what flaps is told once a day unless it is ``act``."""
     lately = derived.announced_since(conn, utc_text(now - TELL_AGAIN))
     new = {key_of(need) for need in opened}
-    due = set()
-    for need in stands:
-        key = key_of_stored(need)
-        if key not in lately or (key in new and need.level == "act"):
-            due.add(key)
+    keys = ((key_of_stored(need), need.level) for need in stands)
+    due = {key for key, level in keys if key not in lately or (key in new and level == "act")}
     return [need for need in found if key_of(need) in due]
 
 

@@ -8,6 +8,7 @@ from sqlite3 import Connection
 
 from curedash.domain.curing.stages import CLOSED, DISCARDED
 from curedash.domain.places.air import HOUR_S, WindowStats, hours_above, max_gap_s, window_stats
+from curedash.domain.record import replace
 from curedash.domain.records import Place, StageEntry
 from curedash.domain.times import moment
 from curedash.services.needs.alert_rules import rules_of
@@ -45,9 +46,9 @@ def stays_of(conn: Connection, entries: Sequence[StageEntry], now: datetime) -> 
         start = moment(entry.at)
         over = entry.stage in (CLOSED, DISCARDED)
         air = (None, None, None) if over else _air(conn, place, start, end, limit_c)
-        found.append(
-            Stay(entry.stage, start, end, not last, place, entry.note, *air[:2], limit_c, air[2])
-        )
+        temp, rh, above_h = air
+        stay = (entry.stage, start, end, not last, place, entry.note)
+        found.append(Stay(*stay, temp, rh, limit_c, above_h))
     return found
 
 
@@ -62,12 +63,9 @@ def _air(
     if not rows:
         return None, None, None
     sensor_id = Counter(row.sensor_id for row in rows).most_common(1)[0][0]
-    temps = [
-        (float(r.at), r.temp_c) for r in rows if r.sensor_id == sensor_id and r.temp_c is not None
-    ]
-    rhs = [
-        (float(r.at), r.rh_pct) for r in rows if r.sensor_id == sensor_id and r.rh_pct is not None
-    ]
+    own = [row for row in rows if row.sensor_id == sensor_id]
+    temps = [(float(row.at), row.temp_c) for row in own if row.temp_c is not None]
+    rhs = [(float(row.at), row.rh_pct) for row in own if row.rh_pct is not None]
     hours = (last - first) / HOUR_S
     temp = window_stats(temps, last, hours, gap_s)
     rh = window_stats(rhs, last, hours, gap_s)
@@ -89,22 +87,15 @@ def _with_days(
     whole_from = int(settings.get(conn, THINNED) or 0)
     if start.date().toordinal() >= whole_from:
         return temp, rh, above_h
-    days = [
-        day
-        for day in roll_ups.days(conn, place.id, start.date().toordinal(), end.date().toordinal())
-        if day.sensor_id == sensor_id and day.n
-    ]
-    return (
-        _mean_of([d.temp_mean_c for d in days], temp),
-        _mean_of([d.rh_mean_pct for d in days], rh),
-        None,  # only extremes are left: hours cannot be counted any more
-    )
+    known = roll_ups.days(conn, place.id, start.date().toordinal(), end.date().toordinal())
+    days = [day for day in known if day.sensor_id == sensor_id and day.n]
+    temp = _mean_of([day.temp_mean_c for day in days], temp)
+    rh = _mean_of([day.rh_mean_pct for day in days], rh)
+    return temp, rh, None  # only extremes are left: hours cannot be counted any more
 
 
 def _mean_of(means: list[float | None], stats: WindowStats | None) -> WindowStats | None:
     known = [mean for mean in means if mean is not None]
     if stats is None or not known:
         return stats
-    return WindowStats(
-        sum(known) / len(known), stats.low, stats.high, stats.count, stats.covered_s, stats.span_s
-    )
+    return replace(stats, mean=sum(known) / len(known))

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from sqlite3 import Connection
+from typing import Any
 
 from curedash.domain.fast_json import loads
 from curedash.domain.needs.place_needs import BY_HAND, days_of, loaded_at
@@ -87,21 +88,10 @@ def air_of_places(
         ]
         series.sort(key=lambda item: (item.last.sensor_id == BY_HAND, -item.last.at))
         last = series[0].last if series else places.last_reading(conn, view.place.id, int(now_s))
-        found.append(
-            PlaceAir(
-                view.place,
-                tuple(series),
-                last,
-                None if last is None else now_s - last.at,
-                sum(
-                    lot.last_net_g or lot.green_g or 0.0
-                    for lot in view.lots
-                    if lot.stage in HANGING
-                ),
-                len(view.lots),
-                loaded_at(view.lots),
-            )
-        )
+        age_s = None if last is None else now_s - last.at
+        hanging_g = sum(_weight_g(lot) for lot in view.lots if lot.stage in HANGING)
+        load = (hanging_g, len(view.lots), loaded_at(view.lots))
+        found.append(PlaceAir(view.place, tuple(series), last, age_s, *load))
     return found
 
 
@@ -116,9 +106,8 @@ def recent_means(conn: Connection, item: PlaceAir, now: datetime) -> list[float 
     until = int(now.timestamp()) + 1
     since = until - days * DAY_S
     found: list[list[float]] = [[] for _ in range(days)]
-    for sensor_id, at, _lo, _hi, temp_c, *_rh in roll_ups.curve(
-        conn, item.place.id, since, until, QUARTER_S
-    ):
+    quarters = roll_ups.curve(conn, item.place.id, since, until, QUARTER_S)
+    for sensor_id, at, _lo, _hi, temp_c, *_rh in quarters:
         middle = min(until - 1, max(since, at + QUARTER_S // 2))
         if sensor_id == item.last.sensor_id and temp_c is not None:
             found[(middle - since) // DAY_S].append(temp_c)
@@ -132,11 +121,8 @@ def curves(conn: Connection, place: Place, now: datetime) -> dict[str, list[AirP
     names = {sensor.id: sensor.name for sensor in sensors.all_sensors(conn)}
     found: dict[str, list[AirPoint]] = {}
     for sensor_id, at, *values in roll_ups.curve(conn, place.id, until - WEEK_S, until, bucket_s):
-        (t_lo, t_hi, temp_c, h_lo, h_hi, rh_pct) = values
-        point = AirPoint(
-            at + bucket_s // 2, t_lo, t_hi, temp_c, h_lo, h_hi, rh_pct, *_humid(temp_c, rh_pct)
-        )
-        found.setdefault(names.get(sensor_id, ""), []).append(point)
+        point: tuple[Any, ...] = (at + bucket_s // 2, *values, *_humid(values[2], values[5]))
+        found.setdefault(names.get(sensor_id, ""), []).append(AirPoint(*point))
     return found
 
 
@@ -166,16 +152,9 @@ def long_curves(
         if not day.n:
             continue
         start, end = bounds_of(date.fromordinal(day.day), zone)
-        point = AirPoint(
-            (start + end) // 2,
-            day.temp_min_c,
-            day.temp_max_c,
-            day.temp_mean_c,
-            day.rh_min_pct,
-            day.rh_max_pct,
-            day.rh_mean_pct,
-            *_humid(day.temp_mean_c, day.rh_mean_pct),
-        )
+        temp = (day.temp_min_c, day.temp_max_c, day.temp_mean_c)
+        rh = (day.rh_min_pct, day.rh_max_pct, day.rh_mean_pct)
+        point = AirPoint((start + end) // 2, *temp, *rh, *_humid(temp[2], rh[2]))
         found.setdefault(names.get(day.sensor_id, ""), []).append(point)
     return found
 

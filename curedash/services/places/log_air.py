@@ -122,11 +122,9 @@ class AirLog:
         return verdict
 
     def _seed(self, sample: Sample) -> None:
-        since = int(sample.at - SEED_S)
+        since, sensor_id = int(sample.at - SEED_S), sample.sensor_id
         run: Run | None = None
-        for reading in sensors.latest(
-            self.conn, sample.place_id, sample.sensor_id, since, SEED_READINGS
-        ):
+        for reading in sensors.latest(self.conn, sample.place_id, sensor_id, since, SEED_READINGS):
             if reading.at < sample.at:
                 run = follow(run, reading.at, reading.temp_c, reading.rh_pct)
         self._runs[sample.sensor_id] = run

@@ -78,9 +78,8 @@ def move_to_new(
     ------
     Refused: nothing dries there, or the new place is no cooler
     """
-    drying = [
-        lot for lot in rack.open_lots(conn) if lot.place_id == warm.id and lot.stage == DRYING
-    ]
+    inside = (lot for lot in rack.open_lots(conn) if lot.place_id == warm.id)
+    drying = [lot for lot in inside if lot.stage == DRYING]
     if not drying:
         raise Refused(f"Nothing dries in {warm.name} any more.")
     require_cool(new)
@@ -101,22 +100,15 @@ def require_cool(new: places.NewPlace) -> None:
     Refused: its band is too warm
     """
     if new.temp_c is not None and sum(new.temp_c) / 2 > DRIES_MOST_C:
-        most = celsius(DRIES_MOST_C)
-        raise Refused(
-            phrase("That place is too warm to dry in as well: give {most} or less.", most=most)
-        )
+        said = "That place is too warm to dry in as well: give {most} or less."
+        raise Refused(phrase(said, most=celsius(DRIES_MOST_C)))
 
 
 def _hang_in(work: Work, lot: LotState, place: Place, at: datetime, note: str | None) -> None:
     """A lot in another place from this moment on."""
     text = f"moved from {lot.place or 'nowhere named'} to {place.name}"
+    text += f": {note}" if note else ""
     lots.update(work, lot.id, place_id=place.id)
-    lots.add_event(
-        work,
-        at=utc_text(at),
-        kind="moved",
-        lot_id=lot.id,
-        place_id=place.id,
-        text=text + (f": {note}" if note else ""),
-        data={"from": lot.place_id, "to": place.id},
-    )
+    of = {"lot_id": lot.id, "place_id": place.id}
+    data = {"from": lot.place_id, "to": place.id}
+    lots.add_event(work, utc_text(at), "moved", text, data=data, **of)

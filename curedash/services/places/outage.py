@@ -20,7 +20,7 @@ from curedash.domain.needs.place_needs import (
 )
 from curedash.domain.places.air import HOUR_S, max_gap_s, risk_key
 from curedash.domain.places.outage import Outage, is_touched, outage_of, overlaps
-from curedash.domain.quantity_text import QuantityText, celsius, phrase
+from curedash.domain.quantity_text import Quantity, QuantityText, celsius, phrase
 from curedash.domain.records import ENDED, Event, LotState, Place, StageEntry
 from curedash.domain.times import calendar_days, moment, utc_text
 from curedash.services.household import household
@@ -136,9 +136,9 @@ def decide(conn: Connection, by: By, place: Place, words: str, at: datetime) -> 
         raise Refused(f"No failure of {place.name} waits for a decision.")
     codes = ", ".join(lot.code for lot in lots)
     with change(conn, by, "decide", subject=codes, at=utc_text(at)) as work:
-        log.add_event(work, at=utc_text(at), kind=DECIDED, text=clean, place_id=place.id)
+        log.add_event(work, utc_text(at), DECIDED, clean, place_id=place.id)
         for lot in lots:
-            log.add_event(work, at=utc_text(at), kind="decision", text=clean, lot_id=lot.id)
+            log.add_event(work, utc_text(at), "decision", clean, lot_id=lot.id)
     return lots
 
 
@@ -306,52 +306,35 @@ def _write(
     text = str(outage_text(place, outage, zone)) + (f"; {note}" if note else "")
     at = utc_text(datetime.fromtimestamp(outage.since, UTC))
     if with_place:
-        log.add_event(work, at=at, kind=KIND, text=text, place_id=place.id, data=_data(outage))
+        log.add_event(work, at, KIND, text, place_id=place.id, data=_data(outage))
     for item in touched:
-        log.add_event(
-            work,
-            at=at,
-            kind=KIND,
-            text=text,
-            lot_id=item.lot.id,
-            place_id=place.id,
-            data={**_data(outage), "stage": item.stage, "stage_day": item.stage_day},
-        )
+        of = {"lot_id": item.lot.id, "place_id": place.id}
+        data = {**_data(outage), "stage": item.stage, "stage_day": item.stage_day}
+        log.add_event(work, at, KIND, text, data=data, **of)
 
 
 def _close(work: Work, place: Place, event: Event, outage: Outage, zone: tzinfo) -> None:
     data = {**json.loads(event.data or "{}"), **_data(outage)}
-    work.update(
-        "event",
-        event.id,
-        text=outage_text(place, outage, zone),
-        data=json.dumps(data),
-        at=utc_text(datetime.fromtimestamp(outage.since, UTC)),
-    )
+    at = utc_text(datetime.fromtimestamp(outage.since, UTC))
+    text = outage_text(place, outage, zone)
+    work.update("event", event.id, text=text, data=json.dumps(data), at=at)
 
 
 def outage_text(place: Place, outage: Outage, zone: tzinfo) -> QuantityText:
     """``Fridge 2 warm 24 Nov 22:00 to 25 Nov 07:30, highest 11.0 °C, 9.5 h``."""
     began = datetime.fromtimestamp(outage.since, zone)
     highest = celsius(outage.highest_c, f"{outage.highest_c:.1f} °C")
+    what: dict[str, str | Quantity] = {
+        "place": place.name,
+        "began": _minute(began),
+        "highest": highest,
+    }
     if outage.until is None:
-        return phrase(
-            "{place} warm since {began}, {highest} so far",
-            place=place.name,
-            began=_minute(began),
-            highest=highest,
-        )
-    ended = datetime.fromtimestamp(outage.until, zone)
+        return phrase("{place} warm since {began}, {highest} so far", **what)
+    ended, hours = _minute(datetime.fromtimestamp(outage.until, zone)), f"{outage.hours_above:.1f}"
     over = "" if outage.limit_c is None else phrase(" over {limit}", limit=celsius(outage.limit_c))
-    return phrase(
-        "{place} warm {began} to {ended}, highest {highest}, {hours} h{over}",
-        place=place.name,
-        began=_minute(began),
-        ended=_minute(ended),
-        highest=highest,
-        hours=f"{outage.hours_above:.1f}",
-        over=over,
-    )
+    said = "{place} warm {began} to {ended}, highest {highest}, {hours} h{over}"
+    return phrase(said, ended=ended, hours=hours, over=over, **what)
 
 
 def _minute(at: datetime) -> str:

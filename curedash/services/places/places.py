@@ -271,11 +271,7 @@ def change_place(
     ------
     Refused: a name in use, an unknown way of watching
     """
-    values: dict[str, object] = {}
-    if temp_c is not None:
-        values.update(temp_lo_c=temp_c[0], temp_hi_c=temp_c[1])
-    if rh_pct is not None:
-        values.update(rh_lo_pct=rh_pct[0], rh_hi_pct=rh_pct[1])
+    values = _band_columns(temp_c, rh_pct)
     if watch is not None:
         values["watch"] = _known_watch(watch)
     if name is not None:
@@ -312,15 +308,9 @@ def log_by_hand(
     was = places.reading_at(conn, place.id, typed.at)
     said = reading_text(typed)
     when = utc_text(at)
+    data = {"at": typed.at, "now": _values(typed), "was": was and _values(was)}
     with change(conn, by, "reading", subject=f"{place.name} {said}", at=when) as work:
-        lots.add_event(
-            work,
-            at=when,
-            kind=READING,
-            text="read by hand",
-            place_id=place.id,
-            data={"at": typed.at, "now": _values(typed), "was": was and _values(was)},
-        )
+        lots.add_event(work, when, READING, "read by hand", place_id=place.id, data=data)
         _put_reading(conn, place, typed.at, typed)
         if place.watch == "not-watched":
             places.update(work, place.id, watch="hand-log")
@@ -406,16 +396,19 @@ def _insert(work: Work, name: str, temp_c: Band, rh_pct: Band, watch: str) -> in
     clean = _clean(name)
     if places.by_name(work.conn, clean) is not None:
         raise Refused(f"There is a place “{clean}” already.")
-    return places.add(
-        work,
-        name=clean,
-        watch=_known_watch(watch),
-        created_at=work.by.now,
-        temp_lo_c=None if temp_c is None else temp_c[0],
-        temp_hi_c=None if temp_c is None else temp_c[1],
-        rh_lo_pct=None if rh_pct is None else rh_pct[0],
-        rh_hi_pct=None if rh_pct is None else rh_pct[1],
-    )
+    band = _band_columns(temp_c, rh_pct)
+    known = _known_watch(watch)
+    return places.add(work, name=clean, watch=known, created_at=work.by.now, **band)
+
+
+def _band_columns(temp_c: Band, rh_pct: Band) -> dict[str, object]:
+    """The columns of the bands that are given."""
+    columns: dict[str, object] = {}
+    if temp_c is not None:
+        columns |= {"temp_lo_c": temp_c[0], "temp_hi_c": temp_c[1]}
+    if rh_pct is not None:
+        columns |= {"rh_lo_pct": rh_pct[0], "rh_hi_pct": rh_pct[1]}
+    return columns
 
 
 def _known_watch(watch: str) -> str:

@@ -38,10 +38,8 @@ def history_of(conn: Connection, lot_id: int) -> WeightHistory:
     lot = lot_with_id(conn, lot_id)
     every = weigh_ins.of_lot(conn, lot_id, voided=True)
     entered = weigh_ins.first_entered(conn, lot_id)
-    rows = sorted(
-        (row for row in every if row.voided_at is None),
-        key=lambda row: (row.at, entered.get(row.id, row.id)),
-    )
+    rows = [row for row in every if row.voided_at is None]
+    rows.sort(key=lambda row: (row.at, entered.get(row.id, row.id)))
     known = [r for r in rebases.of_lot(conn, lot_id) if r.kind in (REMOVED, TARE)]
     own = {change.id: _own(change, every, entered) for change in known}
     known.sort(key=lambda change: (change.at, own[change.id], change.id))
@@ -107,11 +105,8 @@ def lot_at(conn: Connection, lot: LotState, at: datetime) -> LotState:
 
 def place_at(conn: Connection, lot: LotState, when: str) -> tuple[int | None, str | None]:
     """Where a lot was at a moment: by its stages and by what moved it between them."""
-    found: list[tuple[str, float, int | None]] = [
-        (entry.at, entry.id, entry.place_id)
-        for entry in lots.stages(conn, lot.id)
-        if entry.at <= when
-    ]
+    entries = (entry for entry in lots.stages(conn, lot.id) if entry.at <= when)
+    found: list[tuple[str, float, int | None]] = [(e.at, e.id, e.place_id) for e in entries]
     for event in lots.events(conn, lot_id=lot.id, kind="moved"):
         if event.at <= when and event.data is not None:
             found.append((event.at, float("inf"), json.loads(event.data).get("to")))
@@ -141,24 +136,20 @@ def follow(work: Work, lot_id: int, before: WeightHistory) -> None:
     _weigh_ins_follow(work, known, worn)
     lot = lot_with_id(work.conn, lot_id)
     tare_g = known.tare_steps()[-1][1]
-    share = known.share_at(None, "9999")
-    green = known.green_share_at("9999")
-    lots.update(
-        work,
-        lot_id,
-        tare_g=lot.tare_g if same_g(lot.tare_g, tare_g) else tare_g,
-        base_factor=_unless_close(lot.base_factor, share),
-        green_factor=_unless_close(lot.green_factor, green),
-    )
+    shares = {
+        "base_factor": _unless_close(lot.base_factor, known.share_at(None, "9999")),
+        "green_factor": _unless_close(lot.green_factor, known.green_share_at("9999")),
+    }
+    still_g = lot.tare_g if same_g(lot.tare_g, tare_g) else tare_g
+    lots.update(work, lot_id, tare_g=still_g, **shares)
 
 
 def _rebases_follow(work: Work, known: WeightHistory) -> None:
     old = {change.id: change for change in known.rebases}
     for change in (*known.cuts(), *known.tare_changes()):
         was = old[change.id]
-        same = same_g(was.tare_before_g, change.tare_before_g) and same_g(
-            was.tare_after_g, change.tare_after_g
-        )
+        before = same_g(was.tare_before_g, change.tare_before_g)
+        same = before and same_g(was.tare_after_g, change.tare_after_g)
         if not same or _unless_close(was.factor, change.factor) != was.factor:
             rebases.update(work, change)
 
@@ -229,23 +220,21 @@ def reweigh(
     tare = row.tare_g if tare_g is None else tare_g
     net_g = net_from_gross(gross, tare)
     weigh_ins.void(work, row.id)
-    number = weigh_ins.add(
-        work,
-        weigh_ins.NewWeighIn(
-            lot_id=row.lot_id,
-            at=at or row.at,
-            stage=stage or row.stage,
-            kind=row.kind,
-            curve=row.curve if curve is None else curve,
-            gross_g=gross,
-            tare_g=tare,
-            base_factor=row.base_factor if base_factor is None else base_factor,
-            flagged=row.flagged if flagged == AS_IT_WAS else flagged,
-            note=note or row.note,
-            replaces=row.id,
-            own_tare=row.own_tare,
-        ),
+    new = weigh_ins.NewWeighIn(
+        lot_id=row.lot_id,
+        at=at or row.at,
+        stage=stage or row.stage,
+        kind=row.kind,
+        curve=row.curve if curve is None else curve,
+        gross_g=gross,
+        tare_g=tare,
+        base_factor=row.base_factor if base_factor is None else base_factor,
+        flagged=row.flagged if flagged == AS_IT_WAS else flagged,
+        note=note or row.note,
+        replaces=row.id,
+        own_tare=row.own_tare,
     )
+    number = weigh_ins.add(work, new)
     if row.kind == "cured":
         lots.update(work, row.lot_id, cured_g=net_g)
     elif row.kind == "final":

@@ -38,21 +38,9 @@ def begin_curve(work: Work, lot: LotState, net_g: float, at: datetime) -> bool:
     if not begins_here(lot) or lot.hang_at is None or utc_text(at) < lot.hang_at:
         return False
     guess = _guess(lot, net_g, utc_text(at))
-    weigh_ins.add(
-        work,
-        weigh_ins.NewWeighIn(
-            lot_id=lot.id,
-            at=lot.hang_at,
-            stage=lot.stage,
-            kind="hang",
-            curve=True,
-            gross_g=guess.hang_g + lot.tare_g,
-            tare_g=lot.tare_g,
-            base_factor=1.0,
-            flagged=None,
-            note=ESTIMATED,
-        ),
-    )
+    gross_g = guess.hang_g + lot.tare_g
+    start = {"kind": "hang", "curve": True, "base_factor": 1.0, "note": ESTIMATED}
+    weigh_ins.add(work, weigh_ins.weighed(lot, lot.hang_at, gross_g, **start))
     _keep(work, lot, guess)
     return True
 
@@ -97,6 +85,5 @@ def _thick_mm(net_g: float) -> float:
 
 
 def _keep(work: Work, lot: LotState, guess: StartGuess) -> None:
-    lots.update(
-        work, lot.id, hang_g=guess.hang_g, hang_pm_g=guess.pm_g, start_from=guess.start_from
-    )
+    start = {"hang_g": guess.hang_g, "hang_pm_g": guess.pm_g, "start_from": guess.start_from}
+    lots.update(work, lot.id, **start)

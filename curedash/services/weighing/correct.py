@@ -30,6 +30,7 @@ from curedash.services.weighing.rebase import FRESH_DAYS
 from curedash.store import lots, rebases, weigh_ins
 from curedash.store.work import By, Work, at_once, change
 
+PER_GREEN_WEIGHT = ("total_salt_pct", "nitrite_mg_per_kg", "nitrate_mg_per_kg")  # of a lot
 _BESIDE_THE_LAST = ("slip", "heavier", "too-fast", "far-off")  # doubts that compare with it
 
 
@@ -98,20 +99,20 @@ def correct_weigh_in(conn: Connection, by: By, weigh_in_id: int, right: Right) -
         at = row.at if right.at is None else utc_text(right.at)
         work.subject = f"{lot.code} {row.gross_g:g} g to {gross_g:g} g"
         doubts: Sequence[Doubt] = ()
+        entry = WeighInEntry(gross_g, tare_g, moment(at).timestamp())
         if row.kind in ("stage", "final"):
-            doubts = _doubts(conn, lot, row, WeighInEntry(gross_g, tare_g, moment(at).timestamp()))
+            doubts = _doubts(conn, lot, row, entry)
         elif row.kind in ("hang", "cured"):
-            doubts = _start_doubts(lot, WeighInEntry(gross_g, tare_g, moment(at).timestamp()))
+            doubts = _start_doubts(lot, entry)
         if right.at is not None:
             doubts = (*ahead(by, right.at), *doubts)
         _ask(lot, doubts, right)
+        flagged = doubts[0].kind if doubts else None
         if row.kind == "hang":
-            flagged = doubts[0].kind if doubts else None
             _start(work, lot, gross_g, tare_g, lot.hang_pm_g, at=at, flagged=flagged)
         elif row.kind == "final":
             _final(work, lot, gross_g, tare_g)
         else:
-            flagged = doubts[0].kind if doubts else None
             apply_right(work, lot, row, replace(right, gross_g=gross_g, tare_g=tare_g), at, flagged)
             follow_start(work, lot.id)
         _doubt_no_more(work, lot, min(at, row.at))
@@ -136,14 +137,9 @@ def apply_right(
     own = row.own_tare
     if not same_g(tare_g, row.tare_g):
         own = not same_g(tare_g, before.tare_at((at, before.order(row)[1])))
+    own_row, gross_g, note = replace(row, own_tare=own), right.gross_g, right.note
     number = reweigh(
-        work,
-        replace(row, own_tare=own),
-        gross_g=right.gross_g,
-        tare_g=tare_g,
-        at=at,
-        note=right.note,
-        flagged=flagged,
+        work, own_row, gross_g=gross_g, tare_g=tare_g, at=at, note=note, flagged=flagged
     )
     follow(work, lot.id, before)
     sum_up_again(work, lot_with_id(conn, lot.id), household.zone(conn))
@@ -236,18 +232,9 @@ def correct_green(
         _ask(lot, () if doubt is None else (doubt,), Right(keep_doubtful=keep_doubtful))
         share = 1.0 if known_g is None else known_g / green_g
 
-        def per_kg(value: float | None) -> float | None:
-            return None if value is None else value * share
-
-        lots.update(
-            work,
-            lot_id,
-            green_g=green_g / lot.green_factor,
-            green_pm_g=None,
-            total_salt_pct=per_kg(lot.total_salt_pct),
-            nitrite_mg_per_kg=per_kg(lot.nitrite_mg_per_kg),
-            nitrate_mg_per_kg=per_kg(lot.nitrate_mg_per_kg),
-        )
+        went_in = {name: getattr(lot, name) for name in PER_GREEN_WEIGHT}
+        per_kg = {name: had and had * share for name, had in went_in.items()}
+        lots.update(work, lot_id, green_g=green_g / lot.green_factor, green_pm_g=None, **per_kg)
         sum_up_again(work, lot_with_id(conn, lot_id), household.zone(conn))
     return lot_with_id(conn, lot_id)
 
@@ -324,14 +311,8 @@ def _standing(conn: Connection, weigh_in_id: int) -> WeighIn:
     if row is None:
         raise NotFound(f"There is no weigh-in {weigh_in_id}.")
     if row.voided_at is not None:
-        again = next(
-            (
-                w
-                for w in weigh_ins.of_lot(conn, row.lot_id)
-                if weigh_ins.replaced(conn, w.id) == row.id
-            ),
-            None,
-        )
+        rows = weigh_ins.of_lot(conn, row.lot_id)
+        again = next((w for w in rows if weigh_ins.replaced(conn, w.id) == row.id), None)
         if again is not None:
             raise Refused(f"That weigh-in was corrected already; it is {again.gross_g:g} g now.")
         raise Refused("That weigh-in is voided already; undo the change that voided it.")
@@ -390,31 +371,6 @@ def _first_point(conn: Connection, lot: LotState) -> WeighIn:
     return first
 
 
-def _log_start(
-    work: Work,
-    lot_id: int,
-    first: WeighIn,
-    at: str,
-    gross_g: float,
-    tare_g: float,
-    factor: float,
-    reason: str,
-) -> None:
-    """The line among the re-bases that says what the first weight was."""
-    rebases.add(
-        work,
-        lot_id=lot_id,
-        at=at,
-        kind="start",
-        before_g=first.gross_g,
-        after_g=gross_g,
-        factor=factor,
-        tare_before_g=first.tare_g,
-        tare_after_g=tare_g,
-        reason=reason,
-    )
-
-
 def _start(
     work: Work,
     lot: LotState,
@@ -435,18 +391,20 @@ def _start(
     if pm_g is not None and not 0 <= pm_g < net_g:
         raise Refused("The ± of an estimate must lie between 0 and the estimate itself.")
     reweigh(work, first, gross_g=gross_g, tare_g=tare_g, at=at, flagged=flagged)
-    lots.update(
+    cured_g = hang_g if lot.cured_g == lot.hang_g else lot.cured_g
+    start = {"hang_g": hang_g, "hang_pm_g": pm_g, "hang_at": at or lot.hang_at}
+    lots.update(work, lot.id, start_from=None, cured_g=cured_g, **start)
+    rebases.add(
         work,
-        lot.id,
-        hang_g=hang_g,
-        hang_pm_g=pm_g,
-        start_from=None,
-        hang_at=at or lot.hang_at,
-        cured_g=hang_g if lot.cured_g == lot.hang_g else lot.cured_g,
+        replace(lot, tare_g=first.tare_g),
+        at=at or first.at,
+        kind="start",
+        before_g=first.gross_g,
+        after_g=gross_g,
+        factor=hang_g / (lot.hang_g or net_g),
+        tare_after_g=tare_g,
+        reason="start weight estimated" if pm_g is not None else "start weight corrected",
     )
-    was_g = lot.hang_g or net_g
-    reason = "start weight estimated" if pm_g is not None else "start weight corrected"
-    _log_start(work, lot.id, first, at or first.at, gross_g, tare_g, hang_g / was_g, reason)
     if not same_g(tare_g, first.tare_g):  # of this one weight; those since keep theirs
         when, entered = known.order(first)
         kept = ((when, entered + 0.5), first.tare_g)

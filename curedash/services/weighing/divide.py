@@ -87,10 +87,9 @@ def divide(conn: Connection, by: By, lot_id: int, cut: Cut) -> Divided:
         codes = _codes(conn, whole, len(nets))
         _close(work, whole, cut, before_g, sum(nets), codes)
         children = []
-        counts = _counts(whole, cut, nets)
-        for code, part, net_g, share, count in zip(
-            codes, cut.parts, nets, _shares(whole, before_g, nets), counts, strict=True
-        ):
+        counts, shares = _counts(whole, cut, nets), _shares(whole, before_g, nets)
+        cut_off = zip(codes, cut.parts, nets, shares, counts, strict=True)
+        for code, part, net_g, share, count in cut_off:
             child_id = _add_part(work, whole, code, part, share, net_g / sum(nets), count)
             _inherit(work, whole, child_id, share, rows)
             children.append(child_id)
@@ -182,9 +181,8 @@ def doubt_of(
     if odd.kind == "heavier":
         _require_tares(whole, whole_g, parts_g, len(nets))
     part_bases(whole_g, whole_g, (parts_g,))  # refuses what no scale explains
-    return replace(
-        odd, question=phrase("{code}: {question}", code=whole.code, question=odd.question)
-    )
+    asked = phrase("{code}: {question}", code=whole.code, question=odd.question)
+    return replace(odd, question=asked)
 
 
 def _as_with_tares(whole: LotState, parts_g: float, parts: int, reference_g: float) -> float:
@@ -210,16 +208,12 @@ def _require_tares(whole: LotState, whole_g: float, parts_g: float, parts: int) 
     """Refuse parts that are heavier by what the whole had on it: their tares are missing."""
     hooked_g = (whole_g + whole.tare_g * parts) * 1.01
     if whole.tare_g and parts_g <= hooked_g:
-        raise Refused(
-            phrase(
-                "The parts weigh {parts} net together, the whole {whole} net ({gross} − {tare}"
-                " tare): give the tare of the parts.",
-                parts=grams(parts_g),
-                whole=grams(whole_g),
-                gross=_bare(whole_g + whole.tare_g),
-                tare=_bare(whole.tare_g),
-            )
+        said = (
+            "The parts weigh {parts} net together, the whole {whole} net ({gross} − {tare} tare):"
+            " give the tare of the parts."
         )
+        on_it = {"gross": _bare(whole_g + whole.tare_g), "tare": _bare(whole.tare_g)}
+        raise Refused(phrase(said, parts=grams(parts_g), whole=grams(whole_g), **on_it))
 
 
 def outcome(whole: LotState, cut: Cut) -> tuple[tuple[float, ...], float, float | None]:
@@ -267,18 +261,9 @@ def _close(
     """The whole keeps its last weight and closes."""
     at = utc_text(cut.at)
     weigh_ins.add(work, weigh_ins.weighed(whole, at, before_g + whole.tare_g, note=cut.reason))
-    rebases.add(
-        work,
-        lot_id=whole.id,
-        at=at,
-        kind="divided",
-        before_g=before_g,
-        after_g=after_g,
-        factor=1.0,
-        tare_before_g=whole.tare_g,
-        tare_after_g=whole.tare_g,
-        reason=f"{one_line(cut.reason, MAX_NAME) or 'divided'}: {', '.join(codes)}",
-    )
+    reason = f"{one_line(cut.reason, MAX_NAME) or 'divided'}: {', '.join(codes)}"
+    weights = {"before_g": before_g, "after_g": after_g}
+    rebases.add(work, whole, at=at, kind="divided", reason=reason, **weights)
     lots.add_stage(work, whole.id, CLOSED, at, whole.place_id, f"divided: {', '.join(codes)}")
     lots.update(work, whole.id, stage=CLOSED, stage_at=at, stage_until=None)
 
@@ -319,38 +304,18 @@ def _inherit(
     for entry in lots.stages(work.conn, whole.id):
         if entry.stage != CLOSED:
             lots.add_stage(work, child_id, entry.stage, entry.at, entry.place_id, entry.note)
+    bare = {"lot_id": child_id, "kind": "inherited", "curve": True, "tare_g": 0.0}
     for row in rows:
         net_g = row.net_g / row.base_factor * whole.base_factor * share
-        weigh_ins.add(
-            work,
-            weigh_ins.NewWeighIn(
-                lot_id=child_id,
-                at=row.at,
-                stage=row.stage,
-                kind="inherited",
-                curve=True,
-                gross_g=net_g,
-                tare_g=0.0,
-                base_factor=1.0,
-                flagged=row.flagged,
-            ),
-        )
+        point = {"stage": row.stage, "flagged": row.flagged, "base_factor": 1.0}
+        weigh_ins.add(work, weigh_ins.weighed(whole, row.at, net_g, **bare, **point))
     for line in lots.dose_lines(work.conn, whole.id):
         weighed_g = None if line.weighed_g is None else line.weighed_g * share
-        lots.add_dose_line(
-            work,
-            child_id,
-            line.seq,
-            line.name,
-            line.kind,
-            line.exact_g * share,
-            line.planned_g * share,
-            weighed_g,
-            line.ticked_at,
-        )
+        planned = (line.name, line.kind, line.exact_g * share, line.planned_g * share)
+        lots.add_dose_line(work, child_id, line.seq, *planned, weighed_g, line.ticked_at)
     for look in whole.looks:
         if look.kind in LOOKS:
-            lots.add_event(work, at=look.at, kind=look.kind, text=look.text, lot_id=child_id)
+            lots.add_event(work, look.at, look.kind, look.text, lot_id=child_id)
 
 
 def _weigh_part(work: Work, child_id: int, part: Part, at: str, zone: tzinfo) -> None:

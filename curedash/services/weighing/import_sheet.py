@@ -180,15 +180,8 @@ def _take(
     lot = rack.one_lot(conn, line.lot_id)
     assert lot is not None  # found just now
     try:
-        seen = preview_at(
-            conn,
-            lot,
-            _wanted(line.cells, "weight"),
-            now,
-            zone,
-            line.at,
-            net=line.cells.get("net", "").casefold() in YES,
-        )
+        weight, net = _wanted(line.cells, "weight"), line.cells.get("net", "").casefold() in YES
+        seen = preview_at(conn, lot, weight, now, zone, line.at, net=net)
         if _there_already(conn, lot, line.at, seen):
             known.append(line.number)
             return
@@ -217,13 +210,7 @@ def _there_already(conn: Connection, lot: LotState, at: datetime, seen: Preview)
 def _keep(work: Work, seen: Preview, note: str | None) -> None:
     lot = seen.of
     assert lot is not None  # made by preview_at just now
-    new = weigh_ins.weighed(
-        lot,
-        utc_text(seen.at),
-        seen.gross_g,
-        tare_g=seen.tare_g,
-        flagged=seen.doubts[0].kind if seen.doubts else None,
-        note=note,
-        own_tare=seen.own_tare,
-    )
-    weigh_ins.add(work, new)
+    odd = seen.doubts[0].kind if seen.doubts else None
+    tared = {"tare_g": seen.tare_g, "own_tare": seen.own_tare}
+    at = utc_text(seen.at)
+    weigh_ins.add(work, weigh_ins.weighed(lot, at, seen.gross_g, flagged=odd, note=note, **tared))

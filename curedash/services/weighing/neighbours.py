@@ -82,9 +82,8 @@ def _expected_before(conn: Connection, lot: LotState, now: datetime) -> Expectat
         stored = stored_before(conn, lot, now)
     except CuredashError:
         stored = None
-    earlier = replace(
-        lot, curve=tuple(lot.curve[1:]), curve_count=lot.curve_count - 1, forecast=stored
-    )
+    before = {"curve": tuple(lot.curve[1:]), "curve_count": lot.curve_count - 1}
+    earlier = replace(lot, forecast=stored, **before)
     told = expected_net_g(earlier, moment(lot.last_at))
     return None if told is None else Expectation(lot.code, told[0] + lot.tare_g, told[1])
 

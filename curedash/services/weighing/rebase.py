@@ -95,18 +95,8 @@ def apply_rebase(work: Work, lot: LotState, what: Rebasing) -> None:
     before_g = what.before_g if what.before_g is not None else _just_weighed(rows, lot, at)
     _ask(work.by, lot, what, before_g, then.tare_g)
     share, tare_g = _share_and_tare(kind, then.tare_g, before_g, what.after_g)
-    rebases.add(
-        work,
-        lot_id=lot.id,
-        at=at,
-        kind=kind,
-        before_g=before_g,
-        after_g=what.after_g,
-        factor=share,
-        tare_before_g=then.tare_g,
-        tare_after_g=tare_g,
-        reason=reason,
-    )
+    cut = {"before_g": before_g, "after_g": what.after_g, "factor": share, "tare_after_g": tare_g}
+    rebases.add(work, then, at=at, kind=kind, reason=reason, **cut)
     factor = then.base_factor * share if then.hang_g is not None else then.base_factor
     new = weigh_ins.weighed(then, at, what.after_g, tare_g=tare_g, base_factor=factor, note=reason)
     weigh_ins.add(work, new)
@@ -185,9 +175,5 @@ def much_off(lot: LotState, before_g: float, after_g: float) -> QuantityText | N
     """A question where more came off than is tasted or trimmed [g on the scale]."""
     if after_g >= before_g * MUCH:
         return None
-    return phrase(
-        "{code}: {off} of {before} came off; is the weight after right, or was it divided?",
-        code=lot.code,
-        off=grams(before_g - after_g),
-        before=grams(before_g),
-    )
+    said = "{code}: {off} of {before} came off; is the weight after right, or was it divided?"
+    return phrase(said, code=lot.code, off=grams(before_g - after_g), before=grams(before_g))

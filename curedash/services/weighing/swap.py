@@ -54,9 +54,8 @@ def swap(conn: Connection, by: By, one_id: int, other_id: int) -> Swapped:
         _give(work, one, mine, theirs.gross_g)
         _give(work, other, theirs, mine.gross_g)
         work.subject = f"{one.code} {theirs.gross_g:g} g, {other.code} {mine.gross_g:g} g"
-    return Swapped(
-        lot_with_id(conn, one_id), lot_with_id(conn, other_id), theirs.gross_g, mine.gross_g
-    )
+    one, other = lot_with_id(conn, one_id), lot_with_id(conn, other_id)
+    return Swapped(one, other, theirs.gross_g, mine.gross_g)
 
 
 def swappable(conn: Connection, lot: LotState) -> list[LotState]:
@@ -144,9 +143,5 @@ def _give(work: Work, lot: LotState, row: WeighIn, gross_g: float) -> int:
 
 
 def _other_weight(code: str, gross_g: float, lot_code: str) -> QuantityText:
-    return phrase(
-        "{code}: its newest weigh-in is {shown} on the scale now. Save this one for {lot}?",
-        code=code,
-        shown=grams(gross_g),
-        lot=lot_code,
-    )
+    said = "{code}: its newest weigh-in is {shown} on the scale now. Save this one for {lot}?"
+    return phrase(said, code=code, shown=grams(gross_g), lot=lot_code)

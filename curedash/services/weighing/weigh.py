@@ -89,18 +89,15 @@ class Weighed:
 
 def hint(lot: LotState, now: datetime, zone: tzinfo) -> Hint:
     """What to expect on the scale for this lot."""
-    expected = expected_net_g(lot, now)
+    expected, tare_g = expected_net_g(lot, now), lot.tare_g
     pulls = lot.stage in ON_THE_CURVE and undecided(lot) is None
     target = target_net_g(lot) if pulls else None
+    around = expected and (expected[0] - expected[1] + tare_g, expected[0] + expected[1] + tare_g)
     return Hint(
         last_net_g=lot.last_net_g,
         days_since=calendar_days(lot.last_at, now, zone) if lot.last_at else None,
-        expected_on_scale_g=None
-        if expected is None
-        else (expected[0] - expected[1] + lot.tare_g, expected[0] + expected[1] + lot.tare_g),
-        target_on_scale_g=None
-        if target is None
-        else (target[0] + lot.tare_g, target[1] + lot.tare_g),
+        expected_on_scale_g=around,
+        target_on_scale_g=target and (target[0] + tare_g, target[1] + tare_g),
         tare_g=lot.tare_g,
         tare_what=lot.tare_what,
         chance_short=chance_short(lot),
@@ -206,6 +203,8 @@ def preview_at(
     """
     _require_open(lot)
     then = _as_of(conn, lot, at)
+    if division_g is None:
+        division_g = finest_division_g(conn, lot.green_g or 0.0)
     return preview(
         then,
         text,
@@ -214,9 +213,7 @@ def preview_at(
         at=at,
         net=net,
         without_tare=without_tare,
-        division_g=finest_division_g(conn, lot.green_g or 0.0)
-        if division_g is None
-        else division_g,
+        division_g=division_g,
         others=others,
         newest_at=None if then is lot else lot.last_at,
     )
@@ -270,15 +267,9 @@ def weigh(
         _require_as_shown(lot, seen)
         _require_no_twin(conn, now, seen, by)
         begun = _begins_here(work, lot, now, seen)
-        new = weigh_ins.weighed(
-            lot,
-            utc_text(seen.at),
-            seen.gross_g,
-            tare_g=seen.tare_g,
-            flagged=_flag(seen.doubts),
-            note=note,
-            own_tare=seen.own_tare,
-        )
+        tared = {"tare_g": seen.tare_g, "own_tare": seen.own_tare}
+        odd, at = _flag(seen.doubts), utc_text(seen.at)
+        new = weigh_ins.weighed(lot, at, seen.gross_g, flagged=odd, note=note, **tared)
         number = weigh_ins.add(work, replace(new, curve=True) if begun else new)
     after = rack.one_lot(conn, lot_id)
     return Weighed(number, seen, after if after is not None else now)
@@ -329,28 +320,18 @@ def _require_as_shown(lot: LotState, seen: Preview) -> None:
     if lot.last_weigh_in_id != then.last_weigh_in_id and (doubts := _just_weighed(lot, seen.at)):
         raise Changed(doubts[0].question)
     if lot.tare_g != then.tare_g:
-        raise Changed(
-            phrase(
-                "{code}: its tare is {tare} now, no longer {old}. Save it with that tare?",
-                code=lot.code,
-                tare=grams(lot.tare_g),
-                old=grams(then.tare_g),
-            )
-        )
+        said = "{code}: its tare is {tare} now, no longer {old}. Save it with that tare?"
+        tares = {"tare": grams(lot.tare_g), "old": grams(then.tare_g)}
+        raise Changed(phrase(said, code=lot.code, **tares))
     if lot.stage != then.stage:
         from curedash.domain.curing.stages import word
 
         stages = f"{word(lot.stage)} now, no longer {word(then.stage)}"
         raise Changed(f"{lot.code} is {stages}. Save it anyway?")
     if lot.last_weigh_in_id != then.last_weigh_in_id:
-        shown = None if lot.last_gross_g is None else grams(lot.last_gross_g)
-        raise Changed(
-            phrase(
-                "{code}: its newest weigh-in is {shown} on the scale now. Save this one too?",
-                code=lot.code,
-                shown=shown or "none",
-            )
-        )
+        shown = "none" if lot.last_gross_g is None else grams(lot.last_gross_g)
+        said = "{code}: its newest weigh-in is {shown} on the scale now. Save this one too?"
+        raise Changed(phrase(said, code=lot.code, shown=shown))
     if (lot.hang_g, lot.base_factor) != (then.hang_g, then.base_factor):
         raise Changed(f"{lot.code}: the weight its loss is counted from has changed. Save it?")
 
@@ -370,12 +351,8 @@ def _just_weighed(lot: LotState, when: datetime) -> tuple[Doubt, ...]:
     if apart_s > AGAIN_S:
         return ()
     ago = f"{apart_s / 60:.0f} min before" if apart_s >= 60 else "just now"
-    question = phrase(
-        "{code} was weighed {ago}: {shown} on the scale. Keep both?",
-        code=lot.code,
-        ago=ago,
-        shown=grams(lot.last_gross_g),
-    )
+    said = "{code} was weighed {ago}: {shown} on the scale. Keep both?"
+    question = phrase(said, code=lot.code, ago=ago, shown=grams(lot.last_gross_g))
     return (Doubt(JUST_WEIGHED, question),)
 
 
@@ -420,6 +397,7 @@ def _context(
 ) -> WeighInContext:
     told = expected_net_g(lot, when)
     here = None if told is None else Expectation(lot.code, told[0] + entry.tare_g, told[1])
+    fits = here is None or here.holds(entry.gross_g)
     return WeighInContext(
         stage=lot.stage,
         division_g=division_g,
@@ -431,9 +409,7 @@ def _context(
         shares=cured_shares(lot),
         spread_g=lot.green_pm_g or 0.0,
         expected=here,
-        others=()
-        if here is None or here.holds(entry.gross_g)
-        else _expected(others(), lot.id, when),
+        others=() if fits else _expected(others(), lot.id, when),
     )
 
 
