@@ -5,10 +5,12 @@ from __future__ import annotations
 from curedash.cli.command import JSON, Chosen, Command, Word
 from curedash.cli.context import Context
 from curedash.domain.errors import UsageError
-
-TYPE_CHECKING = False
-if TYPE_CHECKING:
-    from curedash.services.needs.away import Block
+from curedash.domain.needs.diary import parse_away
+from curedash.domain.typed.dates import parse_day
+from curedash.domain.typed.numbers import whole_number
+from curedash.present.needs.diary import away_document, away_words, block_line
+from curedash.services.needs import away
+from curedash.services.needs.away import Block, remove_away
 
 _EXAMPLE = 'curedash away add "12-19 Dec"'
 
@@ -42,8 +44,6 @@ COMMAND = Command(
 
 
 def _list(chosen: Chosen, context: Context) -> int:
-    from curedash.present.needs.diary import block_line
-    from curedash.services.needs import away
 
     conn = context.open()
     today = context.now.astimezone(context.zone).date()
@@ -60,9 +60,6 @@ def _document(saved: Block) -> dict[str, object]:
 
 
 def _remove(chosen: Chosen, context: Context) -> int:
-    from curedash.domain.typed.numbers import whole_number
-    from curedash.present.needs.diary import block_line
-    from curedash.services.needs.away import remove_away
 
     if len(chosen.days) != 1 or not chosen.days[0].isdecimal():
         raise UsageError("Give the number that 'curedash away' lists, e.g. away remove 1.")
@@ -73,10 +70,6 @@ def _remove(chosen: Chosen, context: Context) -> int:
 
 def _look(chosen: Chosen, context: Context) -> int:
     """What the days mean, and with 'add' kept first."""
-    from curedash.domain.needs.diary import parse_away
-    from curedash.domain.typed.dates import parse_day
-    from curedash.present.needs.diary import away_document, away_words, block_line
-    from curedash.services.needs import away
 
     conn, now = context.open(), context.now
     zone = context.zone

@@ -6,14 +6,16 @@ import sys
 from curedash.cli.command import Chosen, Command, switch
 from curedash.cli.context import Context
 from curedash.domain.record import as_dict
+from curedash.present.signs import sample_lines, set_for
+from curedash.services.file.backup import sweep
+from curedash.services.file.doctor import NOTHING_FOUND, Finding, examine
+from curedash.services.household.preferences import load
 
 SMALLEST = (40, 10)  # columns and rows below which the screens say so
 
 
 def run(chosen: Chosen, context: Context) -> int:
     """One line a finding; exit 0 nothing to remark, 1 something is worth a look, 74 it is bad."""
-    from curedash.services.file.backup import sweep
-    from curedash.services.file.doctor import NOTHING_FOUND, examine
 
     for piece in sweep(context.db_path) if chosen.sweep else ():
         context.err(f"removed {piece}")
@@ -42,15 +44,8 @@ COMMAND = Command(
 )
 
 
-TYPE_CHECKING = False
-if TYPE_CHECKING:
-    from curedash.services.file.doctor import Finding
-
-
 def _signs() -> list[str]:
     """A line of each set of signs; the set in use is named first."""
-    from curedash.present.signs import sample_lines, set_for
-    from curedash.services.household.preferences import load
 
     used = set_for(load().signs)
     heads = (
@@ -61,7 +56,6 @@ def _signs() -> list[str]:
 
 def _terminal() -> "Finding":
     """What the dashboard would find in this terminal."""
-    from curedash.services.file.doctor import NOTHING_FOUND, Finding
 
     name = os.environ.get("TERM", "")
     if not sys.stdout.isatty():

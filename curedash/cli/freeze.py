@@ -2,22 +2,20 @@
 
 from __future__ import annotations
 
+from datetime import datetime, tzinfo
+
 from curedash.cli.command import JSON_BARE, LOT, Chosen, Command, Word
 from curedash.cli.context import Context
 from curedash.cli.typed import if_given
 from curedash.domain.errors import NotFound, Refused
-
-TYPE_CHECKING = False
-if TYPE_CHECKING:
-    from datetime import datetime, tzinfo
-
-    from curedash.services.curing.freeze import Freezing
+from curedash.domain.typed.dates import parse_until, parse_when
+from curedash.domain.typed.units import parse_length_mm, parse_temp_c
+from curedash.present.curing.freeze import freezing_document, freezing_lines
+from curedash.services.curing.freeze import Freezing, current, freeze
 
 
 def run(chosen: Chosen, context: Context) -> None:
     """Log a freezing step, go on with the one that runs, or show it."""
-    from curedash.present.curing.freeze import freezing_document, freezing_lines
-    from curedash.services.curing.freeze import current, freeze
 
     conn, lot = context.open(), context.lot(chosen.lot)
     if all(getattr(chosen, flag) is None for flag in _FLAGS):
@@ -34,9 +32,6 @@ _FLAGS = ("since", "until", "warmest", "thickness", "chilled", "place", "note")
 
 
 def _freezing(chosen: Chosen, context: Context) -> Freezing:
-    from curedash.domain.typed.dates import parse_when
-    from curedash.domain.typed.units import parse_length_mm, parse_temp_c
-    from curedash.services.curing.freeze import Freezing
 
     now, zone = context.now, context.zone
     return Freezing(
@@ -52,7 +47,6 @@ def _freezing(chosen: Chosen, context: Context) -> Freezing:
 
 def _end(text: str, now: datetime, zone: tzinfo) -> datetime:
     """When it came out, or will come out."""
-    from curedash.domain.typed.dates import parse_until, parse_when
 
     try:
         return parse_when(text, now, zone)

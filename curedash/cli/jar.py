@@ -2,12 +2,17 @@
 
 from curedash.cli.command import JSON_BARE, Chosen, Command, Group, Word, switch
 from curedash.cli.context import Context
+from curedash.cli.dose_flags import number
+from curedash.domain.dosing import curing_salts
+from curedash.domain.typed.dates import parse_day
+from curedash.domain.typed.weights import parse_weight_g
+from curedash.present.dosing import jars as words
+from curedash.present.dosing.doses import premix_document
+from curedash.present.dosing.jars import jar_document, jar_label, jar_line, mixed_lines
+from curedash.services.dosing.jars import add_jar, add_premix, jars, remove_jar, require_jar
 
 
 def _add(chosen: Chosen, context: Context) -> None:
-    from curedash.domain.typed.dates import parse_day
-    from curedash.present.dosing.jars import jar_document, jar_line
-    from curedash.services.dosing.jars import add_jar
 
     conn = context.open(create=True)
     day = None
@@ -39,9 +44,6 @@ _ADD = Command(
 
 
 def _list(chosen: Chosen, context: Context) -> None:
-    from curedash.domain.dosing import curing_salts
-    from curedash.present.dosing import jars as words
-    from curedash.services.dosing.jars import jars
 
     own = jars(context.open_if_there())
     types = () if chosen.own else curing_salts()
@@ -63,11 +65,6 @@ _LIST = Command(
 
 
 def _premix(chosen: Chosen, context: Context) -> None:
-    from curedash.cli.dose_flags import number
-    from curedash.domain.typed.weights import parse_weight_g
-    from curedash.present.dosing.doses import premix_document
-    from curedash.present.dosing.jars import jar_document, mixed_lines
-    from curedash.services.dosing.jars import add_premix
 
     conn = context.open(create=True)
     jar, made = add_premix(
@@ -99,8 +96,6 @@ _PREMIX = Command(
 
 
 def _label(chosen: Chosen, context: Context) -> None:
-    from curedash.present.dosing.jars import jar_label
-    from curedash.services.dosing.jars import require_jar
 
     for line in jar_label(require_jar(context.open(), chosen.name)):
         context.out(line)
@@ -116,7 +111,6 @@ _LABEL = Command(
 
 
 def _remove(chosen: Chosen, context: Context) -> None:
-    from curedash.services.dosing.jars import remove_jar
 
     jar = remove_jar(context.open(), context.by(), chosen.name)
     context.out(f"{jar.salt.name} is removed; batches keep the strength they were dosed with")

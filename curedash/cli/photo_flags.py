@@ -4,12 +4,8 @@ from __future__ import annotations
 
 from curedash.cli.command import Chosen, Word, switch
 from curedash.domain.errors import UsageError
+from curedash.services.household.photos import Photo, take
 from curedash.store.watching import Connection
-
-TYPE_CHECKING = False
-if TYPE_CHECKING:
-    from curedash.services.household.photos import Photo
-
 
 #: A photo that goes with it.
 PHOTO = (
@@ -24,6 +20,5 @@ def taken(conn: Connection, chosen: Chosen) -> Photo | None:
         if chosen.copy:
             raise UsageError("--copy goes with --photo PATH.")
         return None
-    from curedash.services.household.photos import take
 
     return take(conn, chosen.photo, copy=chosen.copy)

@@ -1,6 +1,11 @@
 """A sheet of pieces under way, as ``batch add --from`` and ``import`` take it in."""
 
+from curedash.cli.batch_under_way import place_words
 from curedash.cli.context import Context
+from curedash.present.dosing.piece_sheet import piece_line, piece_sheet_document, piece_sheet_end
+from curedash.present.weighing.sheet_import import problem_line
+from curedash.services.dosing.take_in_sheet import take_in_sheet
+from curedash.store.outside import SHEET_BYTES, read_text
 
 
 def run(
@@ -13,14 +18,6 @@ def run(
     may_repeat: bool = False,
 ) -> int:
     """Take in every piece of the sheet, or none, and name each line that does not fit."""
-    from curedash.cli.batch_under_way import place_words
-    from curedash.present.dosing.piece_sheet import (
-        piece_line,
-        piece_sheet_document,
-        piece_sheet_end,
-    )
-    from curedash.present.weighing.sheet_import import problem_line
-    from curedash.services.dosing.take_in_sheet import take_in_sheet
 
     conn = context.open(create=True)
     found = take_in_sheet(
@@ -49,6 +46,5 @@ def read(path: str) -> str:
     ------
     NotFound, Refused or FileTrouble as :func:`curedash.store.outside.read_text`
     """
-    from curedash.store.outside import SHEET_BYTES, read_text
 
     return read_text("/dev/stdin" if path == "-" else path, SHEET_BYTES)

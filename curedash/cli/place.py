@@ -4,6 +4,12 @@ from typing import Any
 
 from curedash.cli.command import JSON_BARE, Chosen, Command, Group, Word
 from curedash.cli.context import Context
+from curedash.domain.typed.units import parse_rh_range_pct, parse_temp_range_c
+from curedash.present.documents import place_document
+from curedash.present.lines import place_line
+from curedash.services.dosing.answer import answered_by
+from curedash.services.places.places import add_place, change_place
+from curedash.store.places import all_places
 
 WATCHES = ("sensor", "hand-log", "not-watched")
 
@@ -19,15 +25,12 @@ _BANDS = (
 
 def _bands(chosen: Chosen) -> dict[str, Any]:
     """The bands that were typed."""
-    from curedash.domain.typed.units import parse_rh_range_pct, parse_temp_range_c
 
     temp_c = parse_temp_range_c(chosen.temp) if chosen.temp else None
     return {"temp_c": temp_c, "rh_pct": parse_rh_range_pct(chosen.rh) if chosen.rh else None}
 
 
 def _add(chosen: Chosen, context: Context) -> None:
-    from curedash.present.documents import place_document
-    from curedash.services.places.places import add_place
 
     conn, bands = context.open(create=True), _bands(chosen)
     place = add_place(conn, context.by(), chosen.name, watch=chosen.watch, **bands)
@@ -46,9 +49,6 @@ _ADD = Command(
 
 
 def _set(chosen: Chosen, context: Context) -> None:
-    from curedash.present.lines import place_line
-    from curedash.services.dosing.answer import answered_by
-    from curedash.services.places.places import change_place
 
     conn = context.open()
     place = context.place(chosen.name)
@@ -69,9 +69,6 @@ _SET = Command(
 
 
 def _list(chosen: Chosen, context: Context) -> None:
-    from curedash.present.documents import place_document
-    from curedash.present.lines import place_line
-    from curedash.store.places import all_places
 
     found = all_places(context.open())
     context.each(chosen.json, found, place_document, place_line)

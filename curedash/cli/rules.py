@@ -2,11 +2,13 @@
 
 from curedash.cli.command import JSON_BARE, Chosen, Command, Group, Word
 from curedash.cli.context import Context
+from curedash.domain.needs.alert_rules import rule
+from curedash.present.places.air import is_difference, rule_document, rule_line
+from curedash.services.household.household_settings import typed_threshold
+from curedash.services.needs.alert_rules import all_rules, reset_rule, set_rule
 
 
 def _list(chosen: Chosen, context: Context) -> None:
-    from curedash.present.places.air import rule_document, rule_line
-    from curedash.services.needs.alert_rules import all_rules
 
     found = all_rules(context.open())
     context.each(chosen.json, found, rule_document, rule_line)
@@ -22,10 +24,6 @@ _LIST = Command(
 
 
 def _set(chosen: Chosen, context: Context) -> None:
-    from curedash.domain.needs.alert_rules import rule
-    from curedash.present.places.air import is_difference, rule_line
-    from curedash.services.household.household_settings import typed_threshold
-    from curedash.services.needs.alert_rules import set_rule
 
     known = rule(chosen.rule)
     value = typed_threshold(chosen.value, known.unit, apart=is_difference(known.id))
@@ -44,8 +42,6 @@ _SET = Command(
 
 
 def _reset(chosen: Chosen, context: Context) -> None:
-    from curedash.present.places.air import rule_line
-    from curedash.services.needs.alert_rules import reset_rule
 
     context.out(rule_line(reset_rule(context.open(), context.by(), chosen.rule)))
 

@@ -3,12 +3,15 @@
 from curedash.cli.command import JSON_BARE, PLACE, Chosen, Command, Group, Word, switch
 from curedash.cli.context import Context
 from curedash.domain.errors import UsageError
+from curedash.domain.typed.instruments import parse_difference_c, parse_points
+from curedash.domain.typed.units import parse_rh_pct, parse_temp_c
+from curedash.present.places.air import sensor_document, sensor_line
+from curedash.services.places import places, sensors
 
 _NAMED = (PLACE, Word("sensor", "its name, e.g. 'top shelf' or the topic it sends to"))
 
 
 def _add(chosen: Chosen, context: Context) -> None:
-    from curedash.services.places import sensors
 
     conn = context.open()
     place = context.place(chosen.place)
@@ -26,8 +29,6 @@ _ADD = Command(
 
 
 def _list(chosen: Chosen, context: Context) -> None:
-    from curedash.present.places.air import sensor_document, sensor_line
-    from curedash.services.places import places, sensors
 
     conn = context.open()
     found = [(p, s) for p in places.all_of(conn) for s in sensors.sensors_of(conn, p)]
@@ -45,9 +46,6 @@ _LIST = Command(
 
 
 def _offset(chosen: Chosen, context: Context) -> None:
-    from curedash.domain.typed.instruments import parse_difference_c, parse_points
-    from curedash.present.places.air import sensor_line
-    from curedash.services.places import sensors
 
     if chosen.temp is None and chosen.rh is None:
         raise UsageError("Give --temp, --rh or both, e.g. --temp -0.4C.")
@@ -75,9 +73,6 @@ _OFFSET = Command(
 
 
 def _salt_test(chosen: Chosen, context: Context) -> None:
-    from curedash.domain.typed.units import parse_rh_pct, parse_temp_c
-    from curedash.present.places.air import sensor_line
-    from curedash.services.places import sensors
 
     conn = context.open()
     place, zone = context.place(chosen.place), context.zone
@@ -107,7 +102,6 @@ _SALT_TEST = Command(
 
 
 def _retire(chosen: Chosen, context: Context) -> None:
-    from curedash.services.places import sensors
 
     conn = context.open()
     place = context.place(chosen.place)

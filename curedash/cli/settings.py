@@ -4,12 +4,20 @@ from curedash.cli.command import JSON_BARE, Chosen, Command, Group, Word
 from curedash.cli.context import Context
 from curedash.domain.errors import Refused
 from curedash.domain.wording import no_such
+from curedash.present.household.settings import scale_words, setting_lines, settings_document
+from curedash.services.household import household_settings, preferences
+from curedash.services.household.household import zone_name
+from curedash.services.household.household_settings import (
+    add_scale,
+    change_scale,
+    read_settings,
+    remove_scale,
+    typed_scale,
+)
+from curedash.services.household.preferences import load, view_path
 
 
 def _list(chosen: Chosen, context: Context) -> None:
-    from curedash.present.household.settings import setting_lines, settings_document
-    from curedash.services.household.household_settings import read_settings
-    from curedash.services.household.preferences import load, view_path
 
     of = (load(), read_settings(context.open()), view_path())
     context.answer(chosen.json, settings_document(*of), setting_lines(*of))
@@ -25,7 +33,6 @@ _LIST = Command(
 
 
 def _set(chosen: Chosen, context: Context) -> None:
-    from curedash.services.household import household_settings, preferences
 
     if chosen.name in preferences.CHOICES:
         preferences.choose(chosen.name, chosen.value)
@@ -42,8 +49,6 @@ def _set(chosen: Chosen, context: Context) -> None:
     conn, said = context.open(create=True), chosen.value.strip()
     household[chosen.name](conn, context.by(), chosen.value)
     if chosen.name == "zone":  # a city was enough
-        from curedash.services.household.household import zone_name
-
         said = zone_name(conn)
     context.err(f"{chosen.name} is {said}")
 
@@ -65,13 +70,6 @@ _SET = Command(
 
 
 def _scale(chosen: Chosen, context: Context) -> None:
-    from curedash.present.household.settings import scale_words
-    from curedash.services.household.household_settings import (
-        add_scale,
-        change_scale,
-        read_settings,
-        typed_scale,
-    )
 
     scale = typed_scale(" ".join(chosen.scale))
     conn = context.open(create=True)
@@ -92,7 +90,6 @@ _SCALE = Command(
 
 
 def _forget(chosen: Chosen, context: Context) -> None:
-    from curedash.services.household.household_settings import remove_scale
 
     remove_scale(context.open(), context.by(), chosen.scale)
     context.err(f"{chosen.scale} removed; 'curedash undo' restores it")

@@ -6,8 +6,25 @@ from typing import Any
 
 from curedash.cli.command import JSON_BARE, Chosen, Command, Group, Word, several, switch
 from curedash.cli.context import Context
+from curedash.cli.dose_flags import number
+from curedash.cli.toml_file import read_toml
 from curedash.domain.errors import UsageError
+from curedash.domain.typed.units import (
+    parse_pct,
+    parse_pct_range,
+    parse_rh_range_pct,
+    parse_temp_range_c,
+)
 from curedash.domain.wording import facts
+from curedash.present.household.styles import style_document, style_line, style_lines, style_toml
+from curedash.services.household.styles import (
+    add_style,
+    all_styles,
+    copy_style,
+    remove_style,
+    require_style,
+    set_style,
+)
 
 #: flags that are fields of a style and kept as typed
 _WORDS = (
@@ -57,8 +74,6 @@ _EDITS = (
 
 
 def _list(chosen: Chosen, context: Context) -> None:
-    from curedash.present.household.styles import style_document, style_line
-    from curedash.services.household.styles import all_styles
 
     found = all_styles(context.open_if_there())
     context.each(chosen.json, found, style_document, style_line)
@@ -74,8 +89,6 @@ _LIST = Command(
 
 
 def _show(chosen: Chosen, context: Context) -> None:
-    from curedash.present.household.styles import style_toml
-    from curedash.services.household.styles import require_style
 
     known = require_style(context.open_if_there(), chosen.style)
     if chosen.toml:
@@ -96,8 +109,6 @@ _SHOW = Command(
 
 
 def _add(chosen: Chosen, context: Context) -> None:
-    from curedash.cli.toml_file import read_toml
-    from curedash.services.household.styles import add_style
 
     made = add_style(context.open(create=True), context.by(), read_toml(chosen.file))
     _print(context, made.id, chosen.json)
@@ -114,7 +125,6 @@ _ADD = Command(
 
 
 def _copy(chosen: Chosen, context: Context) -> None:
-    from curedash.services.household.styles import copy_style
 
     conn = context.open(create=True)
     made = copy_style(conn, context.by(), chosen.style, chosen.id, _edits(chosen))
@@ -133,7 +143,6 @@ _COPY = Command(
 
 
 def _set(chosen: Chosen, context: Context) -> None:
-    from curedash.services.household.styles import set_style
 
     conn = context.open(create=True)
     made = set_style(conn, context.by(), chosen.style, _edits(chosen))
@@ -151,7 +160,6 @@ _SET = Command(
 
 
 def _remove(chosen: Chosen, context: Context) -> None:
-    from curedash.services.household.styles import remove_style
 
     left = remove_style(context.open(), context.by(), chosen.style)
     again = "" if left is None else f"the library's {left.style.id} is used again"
@@ -168,8 +176,6 @@ _REMOVE = Command(
 
 
 def _print(context: Context, style_id: str, as_json: bool) -> None:
-    from curedash.present.household.styles import style_document, style_lines
-    from curedash.services.household.styles import require_style
 
     known = require_style(context.open_if_there(), style_id)
     context.answer(as_json, style_document(known), style_lines(known))
@@ -187,8 +193,6 @@ def _edits(chosen: Chosen) -> dict[str, Any]:
 
 
 def _numbers(chosen: Chosen) -> dict[str, Any]:
-    from curedash.cli.dose_flags import number
-    from curedash.domain.typed.units import parse_pct
 
     found: dict[str, Any] = {}
     if chosen.cure is not None:
@@ -206,12 +210,6 @@ def _numbers(chosen: Chosen) -> dict[str, Any]:
 
 
 def _ranges(chosen: Chosen) -> dict[str, Any]:
-    from curedash.domain.typed.units import (
-        parse_pct,
-        parse_pct_range,
-        parse_rh_range_pct,
-        parse_temp_range_c,
-    )
 
     found: dict[str, Any] = {}
     if chosen.salt is not None:

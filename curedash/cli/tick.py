@@ -5,9 +5,12 @@ from __future__ import annotations
 from curedash.cli.command import JSON_BARE, LOT, YES, Chosen, Command, Word, switch
 from curedash.cli.context import Context
 from curedash.cli.sheet import print_sheet
+from curedash.domain.dosing.ticks import tick_doubt, wants_words
 from curedash.domain.errors import Doubtful, Refused, UsageError
 from curedash.domain.records import DoseLine, LotState
 from curedash.domain.times import utc_text
+from curedash.domain.typed.weights import parse_weight_g
+from curedash.services.dosing.tick import find_line, tick_all, tick_line
 from curedash.store.open import Connection
 
 
@@ -18,8 +21,6 @@ def run(chosen: Chosen, context: Context) -> None:
     conn, lot = context.open(), context.lot(chosen.lot)
     at = None if chosen.at is None else utc_text(context.at(chosen.at))
     if chosen.all:
-        from curedash.services.dosing.tick import tick_all
-
         tick_all(conn, context.by(), lot.id, at=at)
     else:
         _tick(chosen, context, conn, lot, at)
@@ -29,8 +30,6 @@ def run(chosen: Chosen, context: Context) -> None:
 def _tick(
     chosen: Chosen, context: Context, conn: Connection, lot: LotState, at: str | None
 ) -> None:
-    from curedash.domain.dosing.ticks import wants_words
-    from curedash.services.dosing.tick import find_line, tick_line
 
     line = find_line(conn, lot, chosen.ingredient)
     if chosen.untick:
@@ -49,7 +48,6 @@ def _tick(
 
 
 def _question(line: DoseLine, weighed_g: float) -> str | None:
-    from curedash.domain.dosing.ticks import tick_doubt
 
     if line.ticked_at is not None:
         return (
@@ -62,7 +60,6 @@ def _question(line: DoseLine, weighed_g: float) -> str | None:
 def _weighed_g(text: str | None, line: DoseLine) -> float:
     if text is None:
         return line.planned_g
-    from curedash.domain.typed.weights import parse_weight_g
 
     return parse_weight_g(text, allow_zero=True, marks_are_decimal=True)
 
