@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from datetime import datetime, tzinfo
+from functools import partial
 
 from curedash.cli.command import Chosen
 from curedash.cli.dose_flags import (
@@ -12,6 +13,7 @@ from curedash.cli.dose_flags import (
     temp_from_flags,
     thicknesses_from_flags,
 )
+from curedash.cli.typed import if_given
 from curedash.domain.curing.stages import GROUND
 from curedash.domain.dosing import DoseRequest
 from curedash.domain.dosing.cuts import cut_of, near_cuts
@@ -44,7 +46,7 @@ def spec_from_flags(chosen: Chosen, conn: Connection, now: datetime) -> tuple[Ba
     ------
     Refused, UsageError: a flag that cannot be read
     """
-    defaults = dosing_defaults(conn)
+    defaults, zone = dosing_defaults(conn), household.zone(conn)
     style, new = find_style(chosen.style, defaults, may_be_new=may_be_new(chosen))
     messages = [_new_style_words(style)] if new else []
     messages += cut_words(chosen.cut or "")
@@ -61,11 +63,11 @@ def spec_from_flags(chosen: Chosen, conn: Connection, now: datetime) -> tuple[Ba
         species=chosen.species or style.species,
         style=style,
         pieces=_pieces(chosen, greens),
-        sources=sources_from_flags(chosen, len(greens), now, household.zone(conn)),
+        sources=sources_from_flags(chosen, len(greens), now, zone),
         dose=requests[0],
         doses=requests,
         place=chosen.place,
-        salted_at=_salted_at(chosen.salted_on, now, household.zone(conn)),
+        salted_at=if_given(parse_when, chosen.salted_on, now, zone),
         shape=_shape(chosen, style),
         skin=chosen.skin,
         in_bag=chosen.in_bag,
@@ -189,9 +191,9 @@ def sources_from_flags(
 
 
 def _source(name: str, given: dict[str, str | None], now: datetime, zone: tzinfo) -> SourceSpec:
-    bought = given["bought"]
-    bought_g = None if bought is None else parse_weight_g(bought, marks_are_decimal=True)
-    asked = None if given["price"] is None else price(given["price"])
+    weighed = partial(parse_weight_g, marks_are_decimal=True)
+    bought_g = if_given(weighed, given["bought"])
+    asked = if_given(price, given["price"])
     cost = None if asked is None else asked.total(bought_g)
     if asked is not None and cost is None:
         raise UsageError("A price per weight needs the weight as bought: add --bought 2.3kg.")
@@ -247,12 +249,6 @@ def _shown(roast: SourceSpec, fact: str) -> str | Quantity:
 def _shape(chosen: Chosen, style: Style) -> str:
     """Slab or round; a lot has no third shape."""
     return "round" if (chosen.shape or style.shape) in ("round", "sphere") else "slab"
-
-
-def _salted_at(text: str | None, now: datetime, zone: tzinfo) -> datetime | None:
-    if text is None:
-        return None
-    return parse_when(text, now, zone)
 
 
 def _new_style_words(style: Style) -> str:

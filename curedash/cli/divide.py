@@ -30,7 +30,7 @@ def run(chosen: Chosen, context: Context) -> None:
 
 
 def _parts(chosen: Chosen, lot: LotState) -> tuple[Part, ...]:
-    from curedash.cli.typed import grams, tare_g
+    from curedash.cli.typed import grams, if_given, tare_g
 
     number = len(chosen.parts)
     tares = _each(chosen.tare, number, "--tare")
@@ -39,19 +39,12 @@ def _parts(chosen: Chosen, lot: LotState) -> tuple[Part, ...]:
     eaten = set(chosen.eaten or ())
     if not eaten <= set(range(1, number + 1)):
         raise UsageError(f"--eaten takes the number of a part, 1 to {number}.")
-    return tuple(
-        Part(
-            grams(text, lot),
-            0.0 if tare is None else tare_g(tare),
-            chosen.tare_what,
-            name,
-            count,
-            index + 1 in eaten,
-        )
-        for index, (text, tare, name, count) in enumerate(
-            zip(chosen.parts, tares, names, counts, strict=True)
-        )
-    )
+    parts = []
+    each = zip(chosen.parts, tares, names, counts, strict=True)
+    for part, (text, tare, name, count) in enumerate(each, 1):
+        tared_g = if_given(tare_g, tare) or 0.0
+        parts.append(Part(grams(text, lot), tared_g, chosen.tare_what, name, count, part in eaten))
+    return tuple(parts)
 
 
 def _each(given: list[T] | None, number: int, option: str) -> list[T | None]:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 
 from curedash.cli.command import JSON, Chosen, Word, several, switch
-from curedash.domain.dosing import METHODS, CuringSalt, DoseRequest, Scale, resolve_curing_salt
+from curedash.cli.typed import if_given
+from curedash.domain.dosing import METHODS, DoseRequest, Scale, resolve_curing_salt
 from curedash.domain.dosing.answers import (
     MAX_REASON,
     QUESTIONS,
@@ -99,11 +100,6 @@ DOSE = (
 )
 
 
-def _curing_salt(typed: str | None, defaults: DosingDefaults) -> CuringSalt | None:
-    """The salt that was named, of the jars or of the library; None where none was."""
-    return None if typed is None else resolve_curing_salt(typed, defaults.jars)
-
-
 def _on_scales(request: DoseRequest, scales: tuple[Scale, ...]) -> DoseRequest:
     """With the scales it is weighed on; one without a limit is a division alone."""
     if len(scales) == 1 and scales[0].max_g is None:
@@ -128,6 +124,7 @@ def request_from_flags(
     """
     told = defaults or DosingDefaults()
     unsalted = (chosen.curing_salt or "").strip().casefold() == "none"
+    named = None if unsalted else chosen.curing_salt
     rule_set = chosen.rules or told.rule_set
     scales = tuple(_scale(text) for text in chosen.scale or ()) or told.scales
     method = _method(chosen, style)
@@ -136,11 +133,11 @@ def request_from_flags(
         method=method,
         salt_pct=_salt(chosen, style, method),
         salt_means=chosen.salt_means,
-        curing_salt=None if unsalted else _curing_salt(chosen.curing_salt, told),
-        cure_pct=_pct(chosen.cure),
-        wanted_nitrite_mg_per_kg=_mg_per_kg(chosen.wanted),
-        wanted_nitrate_mg_per_kg=_mg_per_kg(chosen.wanted_nitrate),
-        sugar_pct=_pct(chosen.sugar) or 0.0,
+        curing_salt=if_given(resolve_curing_salt, named, told.jars),
+        cure_pct=if_given(parse_pct, chosen.cure),
+        wanted_nitrite_mg_per_kg=if_given(_mg_per_kg, chosen.wanted),
+        wanted_nitrate_mg_per_kg=if_given(_mg_per_kg, chosen.wanted_nitrate),
+        sugar_pct=if_given(parse_pct, chosen.sugar) or 0.0,
         extras=tuple(_extra(text) for text in chosen.extra or ()),
         rule_set=rule_set,
         product_class=chosen.product_class,
@@ -203,16 +200,16 @@ def once_or_each(values: list[str] | None, count: int, flag: str) -> list[str | 
 def thicknesses_from_flags(chosen: Chosen, count: int) -> list[float | None]:
     """The thickness of each piece [mm], None where nobody measured."""
     texts = once_or_each(chosen.thickness, count, "--thickness")
-    return [
-        None if text is None or unknown_reason(text) is not None else parse_length_mm(text)
-        for text in texts
-    ]
+    return [if_given(parse_length_mm, _unless_unknown(text)) for text in texts]
 
 
 def temp_from_flags(chosen: Chosen) -> float | None:
     """The temperature in the cure [°C]; None where nobody said it, or nobody knows."""
-    text = chosen.temp
-    return None if text is None or unknown_reason(text) is not None else parse_temp_c(text)
+    return if_given(parse_temp_c, _unless_unknown(chosen.temp))
+
+
+def _unless_unknown(text: str | None) -> str | None:
+    return None if text is None or unknown_reason(text) is not None else text
 
 
 def _method(chosen: Chosen, style: Style | None) -> str:
@@ -231,7 +228,7 @@ def _method(chosen: Chosen, style: Style | None) -> str:
 
 def _salt(chosen: Chosen, style: Style | None, method: str) -> float | None:
     if chosen.salt is not None:
-        return _pct(chosen.salt)
+        return parse_pct(chosen.salt)
     if style is None or method in ("pack", "salt-box", "immersion", "injection"):
         return None
     return style.salt_pct
@@ -239,26 +236,20 @@ def _salt(chosen: Chosen, style: Style | None, method: str) -> float | None:
 
 def _method_fields(chosen: Chosen) -> dict[str, object]:
     return {
-        "water_g": _weight(chosen.water),
-        "pickup_pct": _pct(chosen.pickup),
-        "pump_pct": _pct(chosen.pump),
+        "water_g": if_given(_grams, chosen.water),
+        "pickup_pct": if_given(parse_pct, chosen.pickup),
+        "pump_pct": if_given(parse_pct, chosen.pump),
         "percent_of": chosen.percent_of,
-        "pack_g": _weight(chosen.pack_weight),
-        "pack_for_g": _weight(chosen.pack_for),
+        "pack_g": if_given(_grams, chosen.pack_weight),
+        "pack_for_g": if_given(_grams, chosen.pack_for),
     }
 
 
-def _pct(text: str | None) -> float | None:
-    return None if text is None else parse_pct(text)
+def _grams(text: str) -> float:
+    return parse_weight_g(text, marks_are_decimal=True)
 
 
-def _weight(text: str | None) -> float | None:
-    return None if text is None else parse_weight_g(text, marks_are_decimal=True)
-
-
-def _mg_per_kg(text: str | None) -> float | None:
-    if text is None:
-        return None
+def _mg_per_kg(text: str) -> float:
     bare = text.strip().casefold()
     for unit in ("mg/kg", "ppm"):
         bare = bare.removesuffix(unit).strip()
@@ -299,10 +290,7 @@ def _because(text: str) -> tuple[str, str]:
 
 def _scale(text: str) -> Scale:
     division, slash, most = text.partition("/")
-    return Scale(
-        parse_weight_g(division, marks_are_decimal=True),
-        parse_weight_g(most, marks_are_decimal=True) if slash else None,
-    )
+    return Scale(_grams(division), _grams(most) if slash else None)
 
 
 MOST_NUMBER = 1e9  # design value: more of anything is a slip

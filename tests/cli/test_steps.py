@@ -1,10 +1,12 @@
 """Turns, pH and degree-hours, freezing counts: logged from the shell, told by check."""
 
 from collections.abc import Callable
+from datetime import UTC, datetime
 from typing import Any
 
 import pytest
 
+from curedash.services.file.demo import build_demo
 from tests.cli.conftest import BATCH, Done
 
 Shell = Callable[..., Done]
@@ -448,3 +450,15 @@ def test_a_fermented_style_hung_without_its_ferment_wants_a_note(shell: Shell) -
     assert done.code == 65
     assert "This style ferments first, and this lot has not fermented" in done.err
     assert shell(*move, "--note", "an unfermented kind").code == 0
+
+
+# ── what a command gives back ─────────────────────────────────────────────────────────────
+
+
+def test_a_command_gives_a_fermenting_lot_as_lots_lists_it(shell: Shell, db_path: str) -> None:
+    build_demo(db_path, datetime(2026, 11, 25, 18, tzinfo=UTC))
+    moved = shell("move", "J1", "Landing fridge", "--yes", "--json")
+    assert moved.code == 0, moved.err
+    (listed,) = (lot for lot in shell("lots", "--json").json if lot["code"] == "J1")
+    assert listed["ferment"] is not None
+    assert moved.json["ferment"] == listed["ferment"]

@@ -93,17 +93,10 @@ def current(conn: Connection, lot: LotState, now: datetime) -> FreezingStep | No
     if event is None:
         return None
     data = json.loads(event.data or "{}")
-    return FreezingStep(
-        lot,
-        event,
-        moment(data["from"]),
-        None if data["to"] is None else moment(data["to"]),
-        data["ended"],
-        data["warmest_c"],
-        data["thickness_mm"],
-        _count(conn, lot, data, now),
-        _due(data),
-    )
+    until = None if data["to"] is None else moment(data["to"])
+    told = (data["ended"], data["warmest_c"], data["thickness_mm"])
+    count = _count(conn, lot, data, now)
+    return FreezingStep(lot, event, moment(data["from"]), until, *told, count, _due(data))
 
 
 def _due(data: dict[str, Any]) -> datetime | None:

@@ -21,7 +21,7 @@ from curedash.domain.record import record
 from curedash.domain.records import Batch, LotState, Place
 from curedash.domain.times import utc_text
 from curedash.domain.typed.words import on_one_line
-from curedash.services.dosing.recipe import ASKED, SausagePlan, recipe_json, still_asked
+from curedash.services.dosing.recipe import ASKED, FIGURES, SausagePlan, recipe_json, still_asked
 from curedash.services.household import household
 from curedash.services.places import places
 from curedash.services.places.places import NewPlace
@@ -413,9 +413,7 @@ def _of_cure(planned: PlannedLot) -> dict[str, Any]:
     dose = planned.dose
     return {
         **days_kept(planned.window),
-        "total_salt_pct": dose.total_salt_pct,
-        "nitrite_mg_per_kg": dose.nitrite_mg_per_kg,
-        "nitrate_mg_per_kg": dose.nitrate_mg_per_kg,
+        **{name: getattr(dose, name) for name in FIGURES},
         "dose_verdict": dose.verdict,
         "dose_notes": _notes(planned),
     }

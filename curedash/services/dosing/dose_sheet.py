@@ -61,17 +61,12 @@ def dose_sheet(conn: Connection, lot: LotState, now: datetime) -> DoseSheet:
     lines = tuple(lots.dose_lines(conn, lot.id))
     planned = planned_dose(conn, lot) if lines else None
     went_in = None if planned is None else dose_weighed(conn, lot, planned, lines)
+    misdoses = tuple(lots.events(conn, lot_id=lot.id, kind=MISDOSE))
+    turned = tuple(lots.events(conn, lot_id=lot.id, kind=TURN))
+    every, air, zone = turn_every_days(lot.method), cure_air(conn, lot, now), household.zone(conn)
+    raw_pork = is_raw_pork(conn, lot)
     return DoseSheet(
-        lot,
-        lines,
-        planned,
-        went_in,
-        tuple(lots.events(conn, lot_id=lot.id, kind=MISDOSE)),
-        tuple(lots.events(conn, lot_id=lot.id, kind=TURN)),
-        turn_every_days(lot.method),
-        cure_air(conn, lot, now),
-        household.zone(conn),
-        is_raw_pork(conn, lot),
+        lot, lines, planned, went_in, misdoses, turned, every, air, zone, raw_pork=raw_pork
     )
 
 

@@ -19,6 +19,8 @@ ASKED = "Asked: "  # before a question about the piece itself, in what is kept o
 ANSWER = "answer"  # kind of the event that answers a question after saving
 #: what is said of the piece itself
 ABOUT_THE_PIECE = (ASKED, "Thickness ", "Temperature ", "Use-by ")
+#: what a lot keeps of its dose, by the name it has there and here
+FIGURES = ("total_salt_pct", "nitrite_mg_per_kg", "nitrate_mg_per_kg")
 MISDOSE = "misdose"  # kind of the event that says what really went in
 
 _OF_THE_PIECE = (THICKNESS, TEMPERATURE, USE_BY)

@@ -10,7 +10,13 @@ from curedash.domain.errors import Changed, NotFound, Refused
 from curedash.domain.records import DoseLine, LotState
 from curedash.domain.wording import listed
 from curedash.services.dosing.bags import planned_dose
-from curedash.services.dosing.recipe import ABOUT_THE_PIECE, MISDOSE, really_used, still_asked
+from curedash.services.dosing.recipe import (
+    ABOUT_THE_PIECE,
+    FIGURES,
+    MISDOSE,
+    really_used,
+    still_asked,
+)
 from curedash.services.find import lot_with_id
 from curedash.services.one_line import one_line
 from curedash.store import lots, record_lookups
@@ -153,9 +159,7 @@ def keep_figures(work: Work, lot: LotState, dose: Dose) -> None:
     lots.update(
         work,
         lot.id,
-        total_salt_pct=dose.total_salt_pct,
-        nitrite_mg_per_kg=dose.nitrite_mg_per_kg,
-        nitrate_mg_per_kg=dose.nitrate_mg_per_kg,
+        **{name: getattr(dose, name) for name in FIGURES},
         dose_verdict=dose.verdict,
         dose_notes="\n".join((*dose.messages, *kept)) or None,
         asked=still_asked(dose, lot.asked),

@@ -20,6 +20,7 @@ from curedash.domain.weighing.doubts import (
 )
 from curedash.domain.weighing.weight_history import COMPUTED, WeightHistory, relative, same_g
 from curedash.domain.weighing.weights import net_from_gross
+from curedash.services.dosing.recipe import FIGURES
 from curedash.services.drying.finish import Finishing, apply_finish, sum_up_again
 from curedash.services.find import lot_with_id
 from curedash.services.future_check import ahead
@@ -30,7 +31,6 @@ from curedash.services.weighing.rebase import FRESH_DAYS
 from curedash.store import lots, rebases, weigh_ins
 from curedash.store.work import By, Work, at_once, change
 
-PER_GREEN_WEIGHT = ("total_salt_pct", "nitrite_mg_per_kg", "nitrate_mg_per_kg")  # of a lot
 _BESIDE_THE_LAST = ("slip", "heavier", "too-fast", "far-off")  # doubts that compare with it
 
 
@@ -232,7 +232,7 @@ def correct_green(
         _ask(lot, () if doubt is None else (doubt,), Right(keep_doubtful=keep_doubtful))
         share = 1.0 if known_g is None else known_g / green_g
 
-        went_in = {name: getattr(lot, name) for name in PER_GREEN_WEIGHT}
+        went_in = {name: getattr(lot, name) for name in FIGURES}
         per_kg = {name: had and had * share for name, had in went_in.items()}
         lots.update(work, lot_id, green_g=green_g / lot.green_factor, green_pm_g=None, **per_kg)
         sum_up_again(work, lot_with_id(conn, lot_id), household.zone(conn))

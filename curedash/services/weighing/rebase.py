@@ -71,17 +71,8 @@ def rebase(conn: Connection, by: By, lot_id: int, what: Rebasing) -> Rebased:
     then = lot_at(conn, after, what.at)
     base, base_before = _base(before)
     _, base_after = _base(then)
-    return Rebased(
-        after,
-        kind,
-        reason,
-        base,
-        base_before,
-        base_after,
-        before.tare_g,
-        then.tare_g,
-        loss_on(base_after, net_now_g(then)),
-    )
+    weights = (base_before, base_after, before.tare_g, then.tare_g)
+    return Rebased(after, kind, reason, base, *weights, loss_on(base_after, net_now_g(then)))
 
 
 def apply_rebase(work: Work, lot: LotState, what: Rebasing) -> None:
