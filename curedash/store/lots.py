@@ -154,8 +154,8 @@ def events(
 ) -> list[Event]:
     """Events of a lot or a place, oldest first, without voided ones."""
     asked = {"lot_id": lot_id, "place_id": place_id, "kind": kind}
-    fits = " AND ".join(f"(:{name} IS NULL OR {name} = :{name})" for name in asked)
-    return many(conn, Event, f"event WHERE voided_at IS NULL AND {fits} ORDER BY at, id", asked)
+    fits = "".join(f" AND (:{name} IS NULL OR {name} = :{name})" for name in asked)
+    return many(conn, Event, f"event WHERE voided_at IS NULL{fits} ORDER BY at, id", asked)
 
 
 def outages_since(conn: Connection, at: str) -> list[Event]:

@@ -86,8 +86,8 @@ def _file(path: str) -> Finding:
         may = "you may only read it" if os.access(path, os.R_OK) else "you may not even read it"
         return Finding("file", "bad", f"{words}; {may}", f"It belongs to {owner_of(there.st_uid)}.")
     if stat.S_IMODE(there.st_mode) & 0o077:
-        words += "; others on this machine may read it"
-        return Finding("file", "look", words, f"chmod 600 {path}")
+        open_to_all = f"{words}; others on this machine may read it"
+        return Finding("file", "look", open_to_all, f"chmod 600 {path}")
     return Finding("file", NOTHING_FOUND, words)
 
 
