@@ -33,8 +33,8 @@ COMMAND = Command(
     " for a weight. The cost of finished lots follows. Without a price, show it.",
     "curedash price A1 38.20 EUR",
     LOT,
-    Word("price", nargs="*", help="38.20 EUR for the whole, or 17 EUR/kg, 8.50/lb"),
-    Word("--bought", help="weight of the roast as bought, for a price per weight"),
+    Word("price", "38.20 EUR for the whole, or 17 EUR/kg, 8.50/lb", nargs="*"),
+    Word("--bought", "weight of the roast as bought, for a price per weight"),
     JSON_BARE,
     run=run,
 )
