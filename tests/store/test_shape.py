@@ -1,4 +1,4 @@
-"""A file made from memory, as tests elsewhere have it, is the file that the steps make."""
+"""A file made from a copy, as tests elsewhere have it, is the file that the steps make."""
 
 import sqlite3
 from pathlib import Path
@@ -7,7 +7,7 @@ import pytest
 
 from curedash.store import open as opening
 from curedash.store.open import open_db
-from tests.shape import apply
+from tests.shape import make
 
 
 def contents(path: Path) -> tuple[list[str], int]:
@@ -19,11 +19,11 @@ def contents(path: Path) -> tuple[list[str], int]:
     return found
 
 
-def test_a_file_from_memory_is_that_of_the_steps(
+def test_a_file_from_a_copy_is_that_of_the_steps(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     open_db(str(tmp_path / "steps.db"), create=True).close()
-    monkeypatch.setattr(opening, "_apply", apply)
-    open_db(str(tmp_path / "memory.db"), create=True).close()
-    assert contents(tmp_path / "memory.db") == contents(tmp_path / "steps.db")
+    monkeypatch.setattr(opening, "_make", make)
+    open_db(str(tmp_path / "copy.db"), create=True).close()
+    assert contents(tmp_path / "copy.db") == contents(tmp_path / "steps.db")
     assert len(contents(tmp_path / "steps.db")[0]) > 50
