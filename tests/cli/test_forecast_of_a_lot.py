@@ -5,15 +5,15 @@ from datetime import UTC, date, datetime
 
 import pytest
 
-from curedash.services.file.demo import build_demo
 from tests.cli.conftest import Done
+from tests.demo import copy_demo
 
 Shell = Callable[..., Done]
 
 
 @pytest.fixture
 def demo(shell: Shell, db_path: str) -> Shell:
-    build_demo(db_path, datetime(2026, 11, 25, 18, tzinfo=UTC))
+    copy_demo(db_path, datetime(2026, 11, 25, 18, tzinfo=UTC))
     return shell
 
 

@@ -14,9 +14,9 @@ import pytest
 from jsonschema import Draft202012Validator
 
 from curedash.cli.verbs import VERBS, help_of, second_words
-from curedash.services.file.demo import build_demo
 from tests.cli.conftest import Done
 from tests.data.make_json_version import kept, promised
+from tests.demo import copy_demo
 
 Shell = Callable[..., Done]
 ROOT = Path(__file__).resolve().parents[2]
@@ -305,7 +305,7 @@ def objects(schema: Any, where: str = "") -> Iterator[tuple[str, dict[str, Any]]
 @pytest.fixture(scope="module")
 def demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
     path = tmp_path_factory.mktemp("demo") / "household.db"
-    build_demo(str(path), datetime(2026, 11, 25, 18, tzinfo=UTC))
+    copy_demo(path, datetime(2026, 11, 25, 18, tzinfo=UTC))
     return path
 
 

@@ -15,8 +15,8 @@ import pytest
 
 from curedash.cli.dispatch import BUG, USAGE, help_text
 from curedash.cli.verbs import VERBS, help_of, second_words
-from curedash.services.file.demo import build_demo
 from tests.cli.conftest import Done
+from tests.demo import copy_demo
 
 Shell = Callable[..., Done]
 ROOT = Path(__file__).resolve().parents[2]
@@ -28,7 +28,7 @@ STAYING = ("air listen", "watch", "demo", "completion")
 @pytest.fixture(scope="module")
 def demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
     path = tmp_path_factory.mktemp("demo") / "household.db"
-    build_demo(str(path), datetime(2026, 11, 25, 18, tzinfo=UTC))
+    copy_demo(path, datetime(2026, 11, 25, 18, tzinfo=UTC))
     return path
 
 

@@ -10,8 +10,8 @@ from datetime import UTC, datetime
 
 import pytest
 
-from curedash.services.file.demo import build_demo
 from curedash.store import work
+from tests.demo import copy_demo
 
 VERBS = [
     ("weighing.correct", "correct_weigh_in", ("correct", "D1", "1100 g", "--yes")),
@@ -31,7 +31,7 @@ VERBS = [
 @pytest.fixture
 def seeded(shell, db_path):
     """The demo, and the shell on it."""
-    build_demo(db_path, datetime(2026, 11, 25, 18, tzinfo=UTC))
+    copy_demo(db_path, datetime(2026, 11, 25, 18, tzinfo=UTC))
     for lot in ("D1", "D3"):
         assert shell("weigh", lot, "1091 g", "--yes").code == 0
     return shell

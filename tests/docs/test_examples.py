@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from curedash.__main__ import main
-from curedash.services.file.demo import build_demo
+from tests.demo import copy_demo
 
 ROOT = Path(__file__).resolve().parents[2]
 PAGES = [ROOT / "README.md", *sorted((ROOT / "docs").rglob("*.md"))]
@@ -42,7 +42,7 @@ def test_examples_run(
     monkeypatch.setenv("CUREDASH_DB", str(tmp_path / "household.db"))
     monkeypatch.chdir(tmp_path)
     if "<!-- examples: demo -->" in page.read_text(encoding="utf-8"):
-        build_demo(str(tmp_path / "household.db"), datetime(2026, 11, 25, 18, tzinfo=UTC))
+        copy_demo(tmp_path / "household.db", datetime(2026, 11, 25, 18, tzinfo=UTC))
     for sheet in page.parent.glob("*.csv"):  # what the page links to is there to be read
         shutil.copy(sheet, tmp_path)
     for words, expected in commands(page):

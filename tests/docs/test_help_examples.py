@@ -11,7 +11,7 @@ import pytest
 from curedash.__main__ import main
 from curedash.cli.examples import MORE
 from curedash.cli.verbs import VERBS, help_of, parser_of, second_words
-from curedash.services.file.demo import build_demo
+from tests.demo import copy_demo
 
 NOW = datetime(2026, 11, 25, 18, tzinfo=UTC)
 #: opens the dashboard, or goes on until it is stopped
@@ -39,7 +39,7 @@ FILES = {
 @pytest.fixture(scope="module")
 def demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
     path = tmp_path_factory.mktemp("demo") / "demo.db"
-    build_demo(str(path), NOW)
+    copy_demo(path, NOW)
     return path
 
 

@@ -9,17 +9,17 @@ from pathlib import Path
 import pytest
 
 from curedash.papers.lot_facts import LotFacts, facts_of
-from curedash.services.file.demo import build_demo
 from curedash.services.find import require_lot
 from curedash.store.open import open_db
 from tests.build import NOW
+from tests.demo import copy_demo
 
 
 @pytest.fixture(scope="session")
 def household(tmp_path_factory: pytest.TempPathFactory) -> str:
     """The demo's file, built once; tests copy it before they change anything."""
     path = str(tmp_path_factory.mktemp("household") / "demo.db")
-    build_demo(path, NOW)
+    copy_demo(path, NOW)
     return path
 
 

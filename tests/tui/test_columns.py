@@ -2,7 +2,7 @@
 
 import pytest
 
-from curedash.services.file.demo import build_demo
+from tests.demo import copy_demo
 from tests.tui.conftest import NOW
 
 LARGE = (160, 45)
@@ -11,7 +11,7 @@ LARGE = (160, 45)
 @pytest.fixture(scope="module")
 def demo(tmp_path_factory):
     path = tmp_path_factory.mktemp("columns") / "demo.db"
-    build_demo(str(path), NOW)
+    copy_demo(path, NOW)
     return path
 
 

@@ -2,7 +2,7 @@
 
 import pytest
 
-from curedash.services.file.demo import build_demo
+from tests.demo import copy_demo
 from tests.tui.conftest import NOW
 from tests.tui.test_new_batch import EYE, SALTED, fill, fill_back
 
@@ -21,7 +21,7 @@ PANE_AT = {WIDE: 74, LARGE: 100}
 @pytest.fixture(scope="module")
 def demo(tmp_path_factory):
     path = tmp_path_factory.mktemp("form") / "demo.db"
-    build_demo(str(path), NOW)
+    copy_demo(path, NOW)
     return path
 
 

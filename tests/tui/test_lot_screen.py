@@ -7,8 +7,8 @@ from rich.cells import cell_len
 
 from curedash.domain.times import utc_text
 from curedash.services.curing.turn import turn
-from curedash.services.file.demo import build_demo
 from curedash.tui.chassis.commands import of_page
+from tests.demo import copy_demo
 from tests.hostile import HOSTILE
 from tests.tui.conftest import NOW, days_ago
 
@@ -369,7 +369,7 @@ async def test_undo_of_what_several_lots_share_asks_first(household, sit):
 
 async def test_the_foot_offers_what_a_raw_lot_needs_and_nothing_that_cannot_work(tmp_path, sit):
     path = tmp_path / "demo.db"
-    build_demo(str(path), NOW)
+    copy_demo(path, NOW)
     async with sit(path) as seat:
         await open_lot(seat, "L1")
         keys = seat.lines()[-1]
@@ -381,7 +381,7 @@ async def test_the_foot_offers_what_a_raw_lot_needs_and_nothing_that_cannot_work
 
 async def test_the_figures_go_on_where_the_column_beside_the_curve_ends(tmp_path, sit):
     path = tmp_path / "demo.db"
-    build_demo(str(path), NOW)
+    copy_demo(path, NOW)
     async with sit(path) as seat:
         await open_lot(seat, "D1")
         assert "…, figures →" in seat.text()
@@ -395,7 +395,7 @@ async def test_the_figures_go_on_where_the_column_beside_the_curve_ends(tmp_path
 @pytest.mark.parametrize("size", [(45, 22), (60, 20), (80, 24), (120, 36), (160, 45)])
 async def test_no_fact_is_left_out_while_the_log_leaves_lines_empty(tmp_path, sit, size):
     path = tmp_path / "demo.db"
-    build_demo(str(path), NOW)
+    copy_demo(path, NOW)
     async with sit(path, size=size) as seat:
         for code in ("H1", "J1", "L1", "G1", "F1", "E1", "D3"):
             await open_lot(seat, code)
@@ -410,7 +410,7 @@ async def test_no_fact_is_left_out_while_the_log_leaves_lines_empty(tmp_path, si
 async def test_a_lot_in_the_cure_shows_its_days_and_no_empty_curve(tmp_path, sit):
     """The demo's duck breasts: salted two days ago, seven days in the cure, never turned."""
     path = tmp_path / "demo.db"
-    build_demo(str(path), NOW)
+    copy_demo(path, NOW)
     async with sit(path) as seat:
         await open_lot(seat, "K1")
         text = seat.text()
@@ -425,7 +425,7 @@ async def test_a_lot_in_the_cure_shows_its_days_and_no_empty_curve(tmp_path, sit
 
 async def test_a_dose_sheet_names_its_columns_and_offers_only_what_can_be_done(tmp_path, sit):
     path = tmp_path / "demo.db"
-    build_demo(str(path), NOW)
+    copy_demo(path, NOW)
     async with sit(path) as seat:
         await open_lot(seat, "L1")
         await seat.press("f3")

@@ -3,8 +3,8 @@
 import pytest
 
 from curedash.present.words import cells
-from curedash.services.file.demo import build_demo
 from curedash.tui.chassis.drawn_page import keys_shown
+from tests.demo import copy_demo
 from tests.tui.conftest import NOW
 from tests.tui.test_lot_screen import open_lot
 
@@ -14,7 +14,7 @@ PHONE, SMALL = (45, 22), (60, 20)
 @pytest.fixture(scope="module")
 def demo(tmp_path_factory):
     path = tmp_path_factory.mktemp("narrow") / "demo.db"
-    build_demo(str(path), NOW)
+    copy_demo(path, NOW)
     return path
 
 

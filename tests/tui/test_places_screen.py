@@ -9,7 +9,6 @@ import pytest
 from curedash.domain.errors import Refused
 from curedash.feeds.plan import Mapped, Plan, save
 from curedash.present.places.air_curve import PANELS, curve_lines, next_panel
-from curedash.services.file.demo import build_demo
 from curedash.services.needs.check import current_needs
 from curedash.services.places import places, sensors
 from curedash.services.places.air_view import curves
@@ -18,6 +17,7 @@ from curedash.store.open import open_db
 from curedash.store.work import By
 from curedash.tui.prompts.typed_air import outage_pieces, typed_band, typed_place, typed_reading
 from tests.airy import Cellar, cycles, steady
+from tests.demo import copy_demo
 from tests.feeds.conftest import broker  # noqa: F401
 
 NOW = datetime(2026, 11, 25, 9, 0, tzinfo=UTC)
@@ -372,7 +372,7 @@ async def test_a_long_span_says_that_its_days_are_still_summed_up(household, sit
 
 async def test_a_marked_place_says_why_and_how_old_its_reading_is(tmp_path, sit):
     path = tmp_path / "demo.db"
-    build_demo(str(path), NOW)
+    copy_demo(path, NOW)
     async with sit(path, size=(60, 20)) as seat:
         await seat.press("p")
         lines = seat.lines()
@@ -386,7 +386,7 @@ async def test_a_marked_place_says_why_and_how_old_its_reading_is(tmp_path, sit)
 
 async def test_the_air_has_round_levels_and_its_signs_are_explained(tmp_path, sit):
     path = tmp_path / "demo.db"
-    build_demo(str(path), NOW)
+    copy_demo(path, NOW)
     async with sit(path) as seat:
         await seat.press("p", "down", "enter")
         levels = {line[:6].partition("┤")[0].strip() for line in seat.lines() if "┤" in line[:6]}
@@ -459,7 +459,7 @@ async def test_a_place_with_hardly_a_reading_opens_its_air(household, sit, typed
 async def test_the_week_of_a_place_names_what_is_drawn(tmp_path, sit, size):
     """Temperature, with the meaning of its signs; humidity beside it where there is room."""
     path, both = tmp_path / "demo.db", size[0] > 80
-    build_demo(str(path), NOW)
+    copy_demo(path, NOW)
     async with sit(path, size=size) as seat:
         await seat.press("p", "down")
         shown = seat.text()

@@ -3,7 +3,7 @@
 import pytest
 from textual.geometry import Offset
 
-from curedash.services.file.demo import build_demo
+from tests.demo import copy_demo
 from tests.tui.conftest import NOW
 
 
@@ -19,7 +19,7 @@ def line_with(seat, words: str) -> int:
 @pytest.fixture
 def demo(tmp_path):
     path = tmp_path / "demo.db"
-    build_demo(str(path), NOW)
+    copy_demo(path, NOW)
     return path
 
 

@@ -9,7 +9,6 @@ import pytest
 
 from curedash.present.words import ABOUT, NOTHING, SIGNS, text_of
 from curedash.services.file import backup
-from curedash.services.file.demo import build_demo
 from curedash.services.file.restore import restore
 from curedash.services.weighing.weigh import preview, weigh
 from curedash.store.file_trouble import SCHEMA_VERSION
@@ -17,6 +16,7 @@ from curedash.store.open import open_db
 from curedash.store.rack import lot_by_code
 from curedash.store.work import By
 from curedash.tui.widgets.lines import LineList
+from tests.demo import copy_demo
 from tests.hostile import HOSTILE
 from tests.tui.conftest import NOW, days_ago
 
@@ -514,7 +514,7 @@ async def test_on_a_tall_screen_the_needs_stand_right_below_the_lots(household, 
 async def test_below_the_rows_a_key_is_named_only_where_it_answers_from_any_row(tmp_path, sit):
     """`s` would move the marked lot; `r` weighs every lot that is late."""
     path = tmp_path / "demo.db"
-    build_demo(str(path), NOW)
+    copy_demo(path, NOW)
     async with sit(path, size=(120, 36)) as seat:
         lines = {line.split(": ")[0]: line.rstrip() for line in seat.lines()[15:-3] if ": " in line}
         assert lines["! H1"].endswith(" d too long")
@@ -553,7 +553,7 @@ async def test_what_an_empty_list_says_stands_near_its_head(tmp_path, sit):
 @pytest.mark.parametrize("size", [(140, 30), (160, 45)])
 async def test_beside_the_list_figures_keep_their_order_and_none_is_empty(tmp_path, sit, size):
     path = tmp_path / "demo.db"
-    build_demo(str(path), NOW)
+    copy_demo(path, NOW)
     heads = ("state ", "cure ", "pH ", "lost ", "target ", "to go ", "rate ", "ready ", "weighed ")
     found = {}
     async with sit(path, size=size) as seat:

@@ -6,9 +6,9 @@ import re
 import pytest
 
 from curedash.present import signs
-from curedash.services.file.demo import build_demo
 from curedash.tui.chassis.caret import HIDE, SHOW
 from curedash.tui.chassis.commands import SCREENS
+from tests.demo import copy_demo
 from tests.tui.conftest import NOW
 
 PAGES = {
@@ -108,7 +108,7 @@ NAMED = {
 async def test_no_arrow_is_left_a_letter_on_a_plain_console(tmp_path, sit, plain_signs, keys, said):
     """``v`` and ``^`` are keys of their own; the key is named instead."""
     path = tmp_path / "demo.db"
-    build_demo(str(path), NOW)
+    copy_demo(path, NOW)
     async with sit(path, size=(60, 20)) as seat:
         await seat.press(*keys)
         await seat.pilot.pause(0.1)

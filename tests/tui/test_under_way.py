@@ -8,12 +8,12 @@ from datetime import UTC, datetime, timedelta
 
 from curedash.present.dosing.taken_in import next_words
 from curedash.present.words import weekday
-from curedash.services.file.demo import build_demo
 from curedash.services.household.household import zone
 from curedash.services.lot_view import read_lot
 from curedash.store import rack
 from curedash.store.open import open_db
 from tests.build import NOW
+from tests.demo import copy_demo
 
 LIMIT = 25  # keys to take in four pieces under way
 
@@ -104,7 +104,7 @@ async def test_a_first_start_takes_them_in_too_and_says_what_comes_next(tmp_path
 def test_the_next_weigh_in_is_on_the_day_the_page_of_the_lot_names(tmp_path):
     """Near its window a lot is weighed sooner than its rhythm says."""
     path = str(tmp_path / "demo.db")
-    build_demo(path, NOW)
+    copy_demo(path, NOW)
     with closing(open_db(path)) as conn:
         where, sooner = zone(conn), 0
         for lot in rack.open_lots(conn):

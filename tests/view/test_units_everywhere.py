@@ -18,12 +18,12 @@ from curedash.papers.sheet_sizes import size_of
 from curedash.papers.tag_pages import Layout
 from curedash.papers.tags import tags_of
 from curedash.present.display_units import show_in
-from curedash.services.file.demo import build_demo
 from curedash.services.find import require_lot
 from curedash.store.open import open_db
 from curedash.tui.app import Dashboard
 from curedash.tui.chassis.state import DashboardState
 from tests.build import NOW
+from tests.demo import copy_demo
 
 METRIC = re.compile(r"\d ?(?:g|kg|mm|cm)\b(?!/)|°C|\b(?:grams?|mm|cm|kg)\b(?!/)")
 
@@ -169,7 +169,7 @@ def metric_in(text: str) -> list[str]:
 def household(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The demo's file."""
     path = tmp_path_factory.mktemp("household") / "demo.db"
-    build_demo(str(path), NOW)
+    copy_demo(path, NOW)
     return path
 
 
