@@ -18,6 +18,7 @@ from curedash.domain.times import utc_text
 from curedash.present.display_units import show_in
 from curedash.store.open import open_db
 from curedash.store.work import By
+from tests.collecting import pytest_collect_file, pytest_collection  # noqa: F401 (hooks)
 from tests.shape import made_from_a_copy  # noqa: F401 (a fixture)
 
 CI = os.environ.get("CI") == "true"

@@ -3,7 +3,6 @@
 from datetime import UTC, date, datetime, timedelta
 
 import pytest
-from scipy.stats import lognorm
 
 from curedash.domain.errors import Refused
 from curedash.domain.needs.days_away import Away
@@ -259,6 +258,8 @@ def test_days_away_that_have_begun_are_read_too() -> None:
 @pytest.mark.parametrize("lots", [1, 2, 5, 30])
 def test_few_finished_lots_leave_the_days_of_the_next_one_open(lots: int) -> None:
     """The bounds are those of scipy's lognormal for one more draw; one lot is no certainty."""
+    from scipy.stats import lognorm
+
     low, median, high = next_days(lots, 42, 42, 42)
     spread = 0.25 * (1 + 1 / lots) ** 0.5
     expected = lognorm.ppf((0.1, 0.9), spread, scale=42)

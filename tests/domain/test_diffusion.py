@@ -5,7 +5,6 @@ import math
 import numpy as np
 import pytest
 from scipy import special
-from scipy.integrate import solve_ivp
 
 from curedash.domain.curing import diffusion, salt_diffusion_series
 from curedash.domain.drying.equalising import equalising_days, equalising_tau_days
@@ -27,6 +26,8 @@ CRANK_SALT_BOX = {
 
 def finite_volume(shape: str, boundary: str, fo: float, cells: int = 400) -> tuple[float, float]:
     """Centre and mean of an independent finite-volume solution on equal shells."""
+    from scipy.integrate import solve_ivp
+
     power = EXPONENT[shape]
     edge = np.linspace(0.0, 1.0, cells + 1)
     volume = np.diff(edge ** (power + 1)) / (power + 1)

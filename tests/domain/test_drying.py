@@ -6,7 +6,6 @@ from datetime import UTC
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from scipy.stats import theilslopes
 
 from curedash.domain.drying import drying_rate
 from curedash.domain.drying.lot_figures import figures
@@ -19,6 +18,8 @@ SLOW = [(7.0 * i, 40 * (1 - math.exp(-7.0 * i / 60))) for i in range(8)]
 
 @given(st.lists(st.floats(0, 40), min_size=3, max_size=12))
 def test_scipy_theil_sen_slope_of_the_last_fortnight(losses):
+    from scipy.stats import theilslopes
+
     points = [(float(i), loss) for i, loss in enumerate(losses)]
     days, values = zip(*points, strict=True)
     expected = theilslopes(values, days)[0]
@@ -28,6 +29,8 @@ def test_scipy_theil_sen_slope_of_the_last_fortnight(losses):
 @given(st.lists(st.tuples(st.floats(0.25, 9), st.floats(0, 40)), min_size=2, max_size=12))
 def test_scipy_theil_sen_slope_is_the_rate_that_is_shown(weigh_ins):
     """Of what ``figures`` hands to the Rack and to JSON, on either base and after a cut."""
+    from scipy.stats import theilslopes
+
     days, losses, ago = [], [], 0.0
     for apart, loss in weigh_ins:
         days.append(ago)

@@ -9,7 +9,6 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from scipy.integrate import solve_ivp
 
 from curedash.domain.drying.drying_rate import weigh_again_by
 from curedash.domain.drying.forecast import (
@@ -68,6 +67,8 @@ def test_golden_reference_grid_of_the_specification():
 
 def test_scipys_stiff_solver_agrees_on_the_same_equations_typed_again():
     """Checks the implicit steps, not the equations: those are the body's own, written out."""
+    from scipy.integrate import solve_ivp
+
     body, theta = Body(0.04, 0.2, 0.72), prior.POPULATION_MEAN
     diffusion, film, weak, tau = (math.exp(x) for x in theta[:4])
     volume, couple = np.array([16, 20, 13]) / 49, (8 / 3, 8.0, 28.0)
