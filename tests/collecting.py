@@ -9,6 +9,7 @@ from _pytest.assertion import rewrite
 from _pytest.doctest import DoctestModule
 
 TESTS = Path(__file__).parent
+AFTER = 10_000  # new objects before the collector looks at them, instead of 700
 
 
 def share_out_rewriting(config: pytest.Config) -> None:
@@ -39,6 +40,7 @@ def pytest_collection(session: pytest.Session) -> Generator[None, object, object
         return (yield)
     finally:
         gc.freeze()
+        gc.set_threshold(AFTER)
         gc.enable()
 
 
