@@ -78,6 +78,9 @@ SCREENS: dict[str, tuple[str, ...]] = {
     "snoozed": ("a", "down", "z", "=3 guests on Sunday", "enter"),
     "places": ("p",),
     "reading": ("p", "g"),
+    "place-new": ("p", "n", "=Attic 12C 75%"),
+    "outage": ("p", "O"),
+    "places-more": ("p", "space"),
     "air": ("p", "enter"),
     "air-year": ("p", "enter", "v", "space", "space"),
     "air-below": ("p", "down", "enter"),
@@ -121,6 +124,11 @@ SCREENS: dict[str, tuple[str, ...]] = {
     "book": ("B",),
     "curves": ("B", "space", "down", "space", "v"),
     "curves-alike": ("B", "v"),
+    "book-find": ("B", "slash", "=thick"),
+    "book-pack": ("B", "V"),
+    "book-tags": ("B", "T"),
+    "price-asked": ("B", "P"),
+    "price-said": ("B", "P", "=38.20 EUR", "enter"),
     "book-again": ("B", "n"),
     "history": ("H",),
     "history-back": ("H", "u"),
@@ -131,6 +139,10 @@ SCREENS: dict[str, tuple[str, ...]] = {
     "settings-middle": ("S", *["pagedown"] * 2),
     "settings-below": ("S", "end"),
     "setting-asked": ("S", "down", "enter"),
+    "style-opened": ("S", *["pagedown"] * 3, "enter"),
+    "stand-in-page": ("d", "R", "enter", "enter"),
+    "undone": ("#D1", "=775", "enter", "u"),
+    "undo-nothing": ("u",),
 }
 #: on a file with nothing in it
 EMPTY: dict[str, tuple[str, ...]] = {

@@ -97,3 +97,27 @@ async def test_the_mark_of_the_diary_goes_from_entry_to_entry_in_both_columns(de
         assert page.list.cursor_key == ("item", 0)
         await seat.press("end")
         assert page.list.cursor_key == ("item", len(page._groups) - 1)
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 36), (160, 45)])
+async def test_the_heads_of_the_history_stand_over_each_column(demo, sit, size):
+    async with sit(demo, size=size) as seat:
+        await seat.press("H")
+        page = seat.app.screen
+        heads = seat.lines()[1]
+        assert heads.count("what") == page.list.columns
+        for n in range(page.list.columns):
+            at = n * page.list.column_width
+            first = seat.lines()[2][at : at + page.list.column_width]
+            assert first[heads.index("what", at) - at - 1] == " "
+            assert first[heads.index("what", at) - at] != " "
+
+
+async def test_a_page_with_nothing_on_it_offers_no_key_that_needs_something(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("q", "H")
+        assert "undo" not in seat.lines()[-1]
+        assert "copies" in seat.lines()[-1]
+        await seat.press("q", "d", "v")
+        assert "open" not in seat.lines()[-1]
+        assert "days" in seat.lines()[-1]

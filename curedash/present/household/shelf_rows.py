@@ -85,7 +85,14 @@ def jar_rows(jars: Sequence[Jar], new_key: str, remove_key: str) -> list[Row]:
             for j in jars
         ),
         Row("new-jar", "", "another jar" if jars else "a jar", "as its label says", JAR_HELP),
-        Row("new-premix", "", "a pre-mix", "curing salt diluted with table salt", PREMIX_HELP),
+        Row(
+            "new-premix",
+            "",
+            "a pre-mix",
+            "curing salt diluted with table salt",
+            PREMIX_HELP,
+            brief="cut with table salt",
+        ),
     ]
 
 

@@ -281,7 +281,7 @@ class DiaryLines(ListPage):
             AGENDA: ("open", "view", "new", "record", "what-if")
             if self._diary.items
             else ("new", "record", "what-if"),
-            MONTH: ("open", "view", "new", "record"),
+            MONTH: ("open", "view", "new", "record") if self.list.keys else ("view", "new"),
             REPORT: ("open", "save", "record", "new"),
             TEXT: ("save",) if self._about == STAND_IN else ("what-if",),
         }[self.view]

@@ -5,7 +5,7 @@ from typing import cast
 from curedash.domain.errors import Refused
 from curedash.domain.times import utc_text
 from curedash.present.household.history import change_line, detail_words, heads_line, words_of
-from curedash.present.words import Line, cells, cut, moment_words, plain
+from curedash.present.words import Line, cells, cut, left, moment_words, plain
 from curedash.services.find import lot_with_id
 from curedash.services.household.history import HistoryLine, details, history
 from curedash.services.household.undo import undo_change
@@ -48,10 +48,15 @@ class History(ListPage):
     # ── drawing ───────────────────────────────────────────────────────────────────────────
 
     def draw(self) -> None:
-        """Heads for the width, and the rest."""
-        width = self.app.size.width
-        self.heads.show(((cut(heads_line(width, self.house.zone), width), "quiet"),))
+        """Heads over each column, and the rest."""
+        width = self.list.column_width
+        heads = left(heads_line(width, self.house.zone), width) * self.list.columns
+        self.heads.show(((cut(heads, self.app.size.width), "quiet"),))
         super().draw()
+
+    def cannot(self) -> tuple[str, ...]:
+        """Without a change there is none to undo."""
+        return () if self.list.keys else ("history.undo", "history.lot")
 
     def _line(self, key: object) -> Line:
         return change_line(self._lines[cast(int, key)], self.house.zone, self.list.column_width)
