@@ -29,7 +29,7 @@ from curedash.store.file_trouble import SCHEMA_VERSION
 from curedash.tui.app import Dashboard
 from curedash.tui.chassis.state import DashboardState
 
-NAMES = {" ": "space", ".": "full_stop", "-": "minus", "?": "question_mark"}
+NAMES = {" ": "space", ".": "full_stop", "-": "minus", "+": "plus", "?": "question_mark"}
 NOW = datetime(2026, 11, 25, 18, 0, tzinfo=UTC)
 USUAL = (80, 24)
 SIZES = ((45, 22), (60, 20), USUAL, (120, 36), (160, 45))
@@ -52,8 +52,14 @@ EYE = (
     "@curing_salt",
     "=no2",
 )
+SAUSAGE = (
+    *("n", "=thin salami", "@name", "=Garlic string", "@pieces", "=1600 + 400"),
+    *("@sausages", "=8", "@casing", "=32", "@curing_salt", "=no2", "@starter", "=0.02"),
+    *("@spices", "=pepper 0.3", "@scale", "=0.1", "@rules", "=un"),
+    *("@stuffed", "=2060", "@casing_g", "=45 casing", "@ferment_in", "=Cellar"),
+)
 #: screen → keys pressed on the demo's Rack; "=words" are typed, "@field" is gone to by Tab,
-#: "#code" marks the row of this lot on the Rack
+#: "#code" marks the row of this lot on the Rack, "!kind" the first setting of its kind
 SCREENS: dict[str, tuple[str, ...]] = {
     "rack": (),
     "rack-green": ("b",),
@@ -89,6 +95,20 @@ SCREENS: dict[str, tuple[str, ...]] = {
     "new-batch-refused": (*EYE, "@cure", "=2.5", "@rules", "=un"),
     "new-batch-wanted": ("n", "f10"),
     "one-by-one": (*EYE[:6], "@each", "right", "tab", "tab", "=90", "tab", "=thick end"),
+    "grid-refused": (*EYE[:6], "@each", "right", "tab", "tab", "=6.5", "enter", "enter"),
+    "new-batch-all": (*EYE, "@scale", "=0.1", "@rules", "=un", "f6"),
+    "new-batch-folded": (*EYE, "tab", "tab"),
+    "new-batch-style": ("n", "=co"),
+    "new-batch-choice": (*EYE, "@scale", "=0.1", "@rules"),
+    "new-batch-sources": (*EYE, "@scale", "=0.1", "@rules", "=un", "tab", "f7"),
+    "new-batch-style-asked": ("n", "=biltung", "tab"),
+    "sausage": ("n", "=thin salami", "@name", "=Garlic string"),
+    "sausage-filled": SAUSAGE,
+    "sausage-saved": (*SAUSAGE, "f10"),
+    "under-way": ("N",),
+    "under-way-typed": ("N", "=bresaola 4", "enter"),
+    "under-way-since": ("N", "=bresaola 4", "enter", "enter", "=-4d"),
+    "under-way-form": ("n", "=bresaola", "@now", "=i", "@since", "=-4d", "tab", "=4", "tab"),
     "dose-sheet": ("#L1", "f3"),
     "dose-sheet-new": (*EYE, "f10"),
     "dose-sheet-all": ("#C1", "f3"),
@@ -114,6 +134,26 @@ SCREENS: dict[str, tuple[str, ...]] = {
     "lot-feel": ("#D2", "enter", "f"),
     "lot-target": ("#D2", "enter", "f", "3", "1", "1"),
     "lot-finish": ("#D2", "enter", "E"),
+    "lot-liking": ("#D2", "enter", "E", "=980", "enter"),
+    "lot-doubt": ("#D1", "enter", "=70", "enter"),
+    "lot-refused": ("#D1", "enter", "=7o5", "enter"),
+    "lot-stage": ("#G1", "enter", "s"),
+    "lot-hang": ("#G1", "enter", "s", "enter"),
+    "lot-cut": ("#D1", "enter", "c"),
+    "lot-cut-after": ("#D1", "enter", "c", "1", "1", "=771", "enter", "=742"),
+    "lot-divide": ("#D1", "enter", "Y"),
+    "lot-divided": ("#D1", "enter", "Y", "=400 371"),
+    "lot-pack": ("#B1", "enter", "V"),
+    "lot-packed": ("#B1", "enter", "V", "=150 x4"),
+    "lot-move": ("#D1", "enter", "m"),
+    "lot-opened": ("#D1", "enter", "i"),
+    "lot-more": ("#D1", "enter", "space"),
+    "lot-what-if": ("#D1", "enter", "W"),
+    "lot-mould": ("#D1", "enter", "M"),
+    "lot-correct": ("#D1", "enter", "e"),
+    "lot-ph": ("#J1", "enter", "g"),
+    "lot-discard": ("#D1", "enter", "Z"),
+    "lot-sheet-raw": ("#L1", "enter", "right"),
     "diary": ("d",),
     "diary-below": ("d", "pagedown"),
     "month": ("d", "v"),
@@ -143,6 +183,12 @@ SCREENS: dict[str, tuple[str, ...]] = {
     "stand-in-page": ("d", "R", "enter", "enter"),
     "undone": ("#D1", "=775", "enter", "u"),
     "undo-nothing": ("u",),
+    "jars": ("S", "!new-jar"),
+    "jar-asked": ("S", "!new-jar", "enter"),
+    "premix-asked": ("S", "!new-premix", "enter"),
+    "styles": ("S", "!styles"),
+    "style-open": ("S", "!styles", "enter"),
+    "style-field": ("S", "!styles", "enter", "down", "down", "enter"),
 }
 #: on a file with nothing in it
 EMPTY: dict[str, tuple[str, ...]] = {
@@ -235,6 +281,9 @@ async def press(app: Dashboard, pilot: Pilot[Any], key: str) -> None:
         every = form.order
         by = every.index(key[1:]) - every.index(form.at)
         await pilot.press(*["tab" if by > 0 else "shift+tab"] * abs(by))
+    elif key.startswith("!"):
+        page.list.move_to(next(each for each in page.list.keys if each[0] == key[1:]))
+        page.draw()
     elif key.startswith("#"):
         with closing(sqlite3.connect(app.house.db_path)) as conn:
             (lot_id,) = conn.execute("SELECT id FROM lot WHERE code = ?", (key[1:],)).fetchone()

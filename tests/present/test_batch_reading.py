@@ -337,7 +337,7 @@ def test_the_grams_of_the_table_have_their_unit_in_the_head(width, heads):
 def test_the_limit_and_its_source_stand_under_the_table_before_the_cautions():
     """The US limit for dry-cured muscle is 625 mg/kg (FSIS Handbook 7620.3 p.12)."""
     table = dose_table(read(**EYE).planned, "A", NOW, UTC, 80)
-    verdict = "within the limit of 625 mg/kg: nitrite 156.2; of 2187.5 mg/kg: nitrate 100"
+    verdict = "within the limits: nitrite 156.2 of 625 mg/kg, nitrate 100 of 2187.5 mg/kg"
     told = [text_of(line) for line in table.messages]
     assert told[0].startswith("within the limit: nitrite 625")
     assert "(US rules, dry-cured; FSIS" in told[0]
@@ -345,7 +345,9 @@ def test_the_limit_and_its_source_stand_under_the_table_before_the_cautions():
     cautions = [n for n, line in enumerate(told) if line.startswith("· ")]
     assert told.index(verdict) < min(cautions, default=len(told))
     refused = dose_table(read(**(EYE | {"cure": "2,5"})).planned, "A", NOW, UTC, 80)
-    assert text_of(refused.messages[0]).startswith("! refused: Nitrite")
+    refusal = " ".join(text_of(line) for line in refused.messages[:2])
+    assert refusal.startswith("! refused: Nitrite 1565.3 mg/kg is above the limit of 625 mg/kg")
+    assert sum("above" in text_of(line) for line in refused.messages) == 1, "said once"
 
 
 def test_what_is_compared_and_what_is_not_have_a_line_each():
@@ -353,7 +355,7 @@ def test_what_is_compared_and_what_is_not_have_a_line_each():
     table = dose_table(read(**(EYE | {"rules": "gb", "cure": "0.2"})).planned, "A", NOW, UTC, 80)
     told = [text_of(line).strip() for line in table.messages]
     assert any(
-        re.fullmatch(r"within the limit of 150 mg/kg: nitrite [\d.]+", line) for line in told
+        re.fullmatch(r"within the limit: nitrite [\d.]+ of 150 mg/kg", line) for line in told
     )
     not_checked = [line for line in told if "not checked: " in line]
     assert not_checked == ["· not checked: No figure is known for nitrate (gb, non-heat-treated)"]
@@ -395,3 +397,10 @@ def test_what_is_said_of_a_field_fits_at_sixty_columns(method, each, units):
             assert " ".join(wrapped(words, 60, most)) == words
     finally:
         show_in()
+
+
+def test_a_scale_too_coarse_for_every_lot_is_one_sentence():
+    coarse = EYE | {"pieces": "1134 1088 990 1041", "scale": "1"}
+    table = dose_table(read(**coarse).planned, "A", NOW, UTC, 80)
+    said = " ".join(text_of(line) for line in table.messages)
+    assert said.count("on a scale of 1 g") == 1

@@ -15,7 +15,7 @@ HEADS = {
     "count:0": "pcs",
     "together:0": "bag",
 }
-PANE_AT = {WIDE: 74, LARGE: 100}
+PANE_AT = {WIDE: 70, LARGE: 100}
 
 
 @pytest.fixture(scope="module")
@@ -115,7 +115,7 @@ async def test_what_the_doses_are_held_against_is_in_view(tmp_path, sit, size):
         await seat.press("n")
         await fill(seat, *EYE, *SALTED)
         said = " ".join(seat.text().split())
-        assert "within the limit of 625 mg/kg: nitrite 156.2; of 2187.5 mg/kg: nitrate 100" in said
+        assert "within the limits: nitrite 156.2 of 625 mg/kg, nitrate 100 of 2187.5 mg/kg" in said
 
 
 async def test_the_key_for_more_is_whole_on_a_narrow_form(tmp_path, sit):
@@ -177,3 +177,92 @@ async def test_all_groups_are_open_where_the_window_holds_them_and_cost_no_key(t
                 await seat.press("f6")
                 assert ["method"] not in form.rows
     assert way[USUAL] == way[LARGE]
+
+
+async def test_groups_are_open_at_120_columns_and_the_doses_stand_beside_them(tmp_path, sit):
+    async with sit(tmp_path / "new.db", size=WIDE) as seat:
+        await seat.press("n")
+        await fill(seat, *EYE, ("scale", "0.01"), ("curing_salt", "no2"), ("cure", "0.25"))
+        fields = " ".join(fields_of(seat))
+        for label in ("species", "method", "product class", "salted on", "days by rule"):
+            assert label in fields, label
+        assert "fewer" not in fields
+        assert "LATER ▸ 4 more" in fields, "what has no room stays one line"
+        head, first = (line[PANE_AT[WIDE] :] for line in seat.lines()[1:3])
+        assert " ".join(head.split()) == "Lot salt g curing g sugar g nitrite nitrate"
+        assert first.split() == ["A1", "28.64", "2.84", "5.67", "157", "100"]
+        await seat.press("f6")
+        assert "method" not in " ".join(fields_of(seat)).replace("method ·", "")
+
+
+async def test_what_the_bars_say_is_not_said_again(tmp_path, sit):
+    async with sit(tmp_path / "new.db", size=WIDE) as seat:
+        await seat.press("n")
+        await fill(seat, *EYE, *SALTED)
+        said = beside(seat)
+        assert "United States, dry-cured: within the limits" in said
+        assert said.count("within") == 1
+        assert said.count("of 625") == 1
+
+
+async def test_many_lots_scroll_beside_the_form_before_the_sentences(tmp_path, sit):
+    async with sit(tmp_path / "new.db", size=WIDE) as seat:
+        await seat.press("n")
+        await fill(seat, *EYE[:2], ("pieces", "500 " * 16), *EYE[3:], *SALTED)
+        assert "PgDn: lots 1–10 of 16" in seat.text()
+        assert "within the limits" in beside(seat)
+        await seat.press("pagedown", "pagedown")
+        assert "A16" in beside(seat)
+        assert "within the limits" in beside(seat), "the doses stay, the sentences too"
+
+
+async def test_the_list_of_styles_hides_nothing_that_is_needed_where_there_is_room(tmp_path, sit):
+    async with sit(tmp_path / "new.db", size=WIDE) as seat:
+        await seat.press("n")
+        fields = " ".join(fields_of(seat))
+        assert "cold-smoked loin" in fields
+        assert " name " in fields
+        assert "green weights" in fields
+
+
+@pytest.mark.parametrize("size", [SMALL, USUAL])
+async def test_all_that_a_choice_offers_is_in_sight(tmp_path, sit, size):
+    async with sit(tmp_path / "new.db", size=size) as seat:
+        await seat.press("n")
+        await fill(seat, *EYE, ("scale", "0.1"), ("rules", "un"))
+        assert "[United States]" in seat.text()
+        assert "Codex Alimentarius" in seat.text()
+
+
+@pytest.mark.parametrize("size", [PHONE, SMALL, USUAL])
+async def test_a_refused_field_stays_in_sight_while_it_can(tmp_path, sit, size):
+    async with sit(tmp_path / "new.db", size=size) as seat:
+        await seat.press("n")
+        await fill(seat, *EYE, ("scale", "0.1"), ("curing_salt", "no2"), ("cure", "2.5"))
+        await seat.press("tab", "tab")
+        assert "! too much: 0.25 % would do" in " ".join(seat.text().split())
+        assert any(
+            line.strip().startswith("cure dose") or " cure dose " in line
+            for line in fields_of(seat)
+        )
+
+
+async def test_why_a_field_out_of_sight_is_refused_is_said_at_the_foot(tmp_path, sit):
+    async with sit(tmp_path / "new.db", size=USUAL) as seat:
+        await seat.press("n")
+        await fill(seat, ("style", "bresaola"), ("pieces", "1134 x"), ("thickness", "80"))
+        await seat.press("f6")
+        await fill(seat, ("note", "first"))
+        await seat.pilot.pause(0.1)
+        assert seat.lines()[-2].startswith("! green weights: “x” is not a unit of weight")
+
+
+@pytest.mark.parametrize(("size", "said"), [(PHONE, "can be saved · "), (SMALL, " more field")])
+async def test_the_title_says_what_its_arrows_count(tmp_path, sit, size, said):
+    async with sit(tmp_path / "new.db", size=size) as seat:
+        await seat.press("n")
+        await fill(seat, *EYE, *SALTED)
+        await seat.pilot.pause(0.1)
+        title = seat.lines()[0]
+        assert said in title
+        assert " more" in title

@@ -28,7 +28,7 @@ async def test_it_shows_curve_facts_and_log(household, sit):
     async with sit(household()) as seat:
         await open_lot(seat, "C1")
         text = seat.text()
-        assert seat.lines()[0].startswith("C1 thick end   Pork collar · coppa")
+        assert seat.lines()[0].startswith("C1 Pork collar, thick end   coppa")
         for shown in (
             "drying, day 31",
             "21.9 % of hang 1534 g",
@@ -384,7 +384,7 @@ async def test_the_figures_go_on_where_the_column_beside_the_curve_ends(tmp_path
     copy_demo(path, NOW)
     async with sit(path) as seat:
         await open_lot(seat, "D1")
-        assert "…, figures →" in seat.text()
+        assert "more: ← figures" in seat.text()
         await seat.press("right", "right")
         assert seat.text().count("31.1 % of hang") == 1
         assert " green   1134 g" in seat.text()
@@ -402,7 +402,7 @@ async def test_no_fact_is_left_out_while_the_log_leaves_lines_empty(tmp_path, si
             lines = seat.lines()
             at = next(n for n, line in enumerate(lines) if line.startswith(" LOG "))
             below = [line.strip() for line in lines[at + 1 : -3]]
-            if "…, figures →" in "\n".join(lines[:at]):
+            if "more: ← figures" in "\n".join(lines[:at]):
                 assert all(below), code
             await seat.press("q")
 
@@ -439,3 +439,57 @@ async def test_a_dose_sheet_names_its_columns_and_offers_only_what_can_be_done(t
         await seat.press("f3")
         assert "Nothing left to weigh." in seat.text()
         assert "into cure" not in seat.text()
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 36), (160, 45)])
+async def test_room_below_the_log_holds_the_dose_sheet_and_the_figures(tmp_path, sit, size):
+    path = tmp_path / "demo.db"
+    build_demo(str(path), NOW)
+    async with sit(path, size=size) as seat:
+        await open_lot(seat, "G1")
+        lines = [line.strip() for line in seat.lines()]
+        log, sheet = lines.index("DOSE SHEET") - 2, lines.index("DOSE SHEET")
+        assert lines[log].endswith("in cure"), "the log is above, with one blank line between"
+        assert lines[sheet + 1].startswith("[x] salt")
+        assert "FIGURES" in lines
+        assert seat.text().count("one week per inch") <= 2, "in the days and at the foot alone"
+        await seat.press("down", "down", "enter")
+        assert "in cure" in seat.lines()[-3], "the cursor stays in the log"
+        await seat.press("escape", "right")
+        assert "[x] salt" in seat.text()
+        assert "FIGURES" not in seat.text()
+
+
+async def test_a_lot_is_called_by_its_animal_where_the_title_holds_it(tmp_path, sit):
+    path = tmp_path / "demo.db"
+    build_demo(str(path), NOW)
+    async with sit(path) as seat:
+        await open_lot(seat, "D1")
+        assert seat.lines()[0].startswith("D1 Beef silverside, thick end   air-dried beef ")
+        await seat.press("q")
+        await open_lot(seat, "G1")
+        assert seat.lines()[0].split("   ")[0] == "G1 Pork loin, centre"
+        assert seat.lines()[0].casefold().count("loin") == 1
+
+
+@pytest.mark.parametrize(
+    ("code", "said"),
+    [
+        ("E1", "Its drying is paused; h hangs it where it was."),
+        ("B1", "Nothing is due. V packs it, E records how it ended."),
+    ],
+)
+async def test_a_lot_that_needs_nothing_says_what_can_be_done(tmp_path, sit, code, said):
+    path = tmp_path / "demo.db"
+    build_demo(str(path), NOW)
+    async with sit(path) as seat:
+        await open_lot(seat, code)
+        assert said in seat.text()
+
+
+async def test_a_day_of_another_year_is_no_day_of_a_month_on_a_phone(tmp_path, sit):
+    path = tmp_path / "demo.db"
+    build_demo(str(path), NOW)
+    async with sit(path, size=(45, 22)) as seat:
+        await seat.press("B", "enter")
+        assert "Jan'26  finish" in seat.text()

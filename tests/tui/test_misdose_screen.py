@@ -27,6 +27,10 @@ async def test_seven_grams_instead_of_two_point_eight(tmp_path, sit):
         assert "! Nitrite 385.8 mg/kg is" in seat.text()
         assert "nitrite 385.8 mg/kg" in seat.text()
         assert "common fixes:" in seat.text()
+        hung = next(
+            n for n, line in enumerate(seat.lines()) if line.startswith("- If it is not on")
+        )
+        assert seat.lines()[hung + 1].startswith("  salt."), "a fix goes on under its words"
         await seat.press("f10")
         kept = seat.ask("SELECT weighed_g FROM dose_line WHERE lot_id = 1 AND kind = 'curing-salt'")
         assert kept == [(7.0,)]

@@ -63,7 +63,7 @@ async def test_the_log_keeps_its_weights_on_a_phone(demo, sit):
     async with sit(demo, size=PHONE) as seat:
         await open_lot(seat, "D1")
         assert "20 Nov  weighed  756 g net (784 on scale)" in seat.text()
-        assert seat.lines()[0].split()[:4] == ["D1", "thick", "end", "Silverside"]
+        assert seat.lines()[0].split()[:4] == ["D1", "Beef", "silverside,", "thick"]
         await seat.press("right")
         assert "no. 2, 4 % nitrate" in seat.text()
 
@@ -208,8 +208,10 @@ async def test_what_is_rare_is_reached_by_its_name(demo, sit, tmp_path, size):
 async def test_a_fact_of_a_lot_is_whole_or_left_to_its_figures(demo, sit, size, lot):
     async with sit(demo, size=size) as seat:
         await open_lot(seat, lot)
-        rest = next((line for line in seat.lines() if line.rstrip().endswith("…, figures →")), "")
-        assert "…" not in rest.replace("…, figures →", "")
+        rest = next(
+            (line for line in seat.lines() if line.rstrip().endswith("more: ← figures")), ""
+        )
+        assert "…" not in rest.replace("more: ← figures", "")
 
 
 @pytest.mark.parametrize("size", [PHONE, SMALL])
@@ -258,3 +260,26 @@ async def test_a_plan_has_sentences_and_no_mark(demo, sit):
         assert starts[1].startswith("  salt it by ")
         await seat.press("down")
         assert "salt it by" in seat.text()
+
+
+async def test_a_question_stays_above_its_answers_and_says_what_is_typed(demo, sit):
+    async with sit(demo, size=PHONE) as seat:
+        await open_lot(seat, "G1")
+        await seat.press("s")
+        assert "G1 centre, in cure → drying?" in seat.text()
+        assert "5 discarded" in seat.text()
+        await seat.press("enter")
+        asked = seat.lines()[-3]
+        assert asked.startswith("G1 → drying: weight as it hangs › ")
+        await seat.press("escape", "q")
+        await open_lot(seat, "D1")
+        await seat.press("Y")
+        assert seat.lines()[-4].startswith("divide D1: each part › ")
+
+
+async def test_a_choice_shows_its_beginning_and_a_hint_is_whole_or_a_sign(tmp_path, sit):
+    async with sit(tmp_path / "new.db", size=PHONE) as seat:
+        await seat.press("n")
+        await seat.type("co")
+        row = next(line for line in seat.lines() if line.startswith("› style"))
+        assert row.rstrip().endswith("·")

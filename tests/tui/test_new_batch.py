@@ -65,9 +65,7 @@ async def test_four_pieces_dosed_ticked_cured_and_hung(tmp_path, sit):
         await seat.press("n")
         await fill(seat, *EYE, *SALTED)
         assert "  A1      1134    28.6       2.8    2.74      154             99" in seat.text()
-        assert (
-            "within the limit of 625 mg/kg: nitrite 156.2; of 2187.5 mg/kg: nitrate" in seat.text()
-        )
+        assert "within the limits: nitrite 156.2 of 625 mg/kg, nitrate 100 of 2187.5" in seat.text()
         assert "within the limit: nitrite 625 mg/kg NaNO2" not in seat.text()
         await seat.press("f7")
         assert "within the limit: nitrite 625 mg/kg NaNO2" in seat.text()
@@ -923,12 +921,12 @@ async def test_the_title_says_how_many_fields_are_out_of_sight(household, sit):
         await seat.press("n")
         await seat.pilot.pause(0.1)
         first = seat.lines()[0]
-        assert "4 fields open" in first
+        assert "4 fields to fill in" in first
         assert "↓" not in first
         await seat.press("f6")
         await seat.pilot.pause(0.1)
         first = seat.lines()[0]
-        assert "4 fields open · ↓ " in first
+        assert "4 fields to fill in · ↓ " in first
         assert "more fields" in first
         await seat.press(*["up"] * 5)
         await seat.pilot.pause(0.1)

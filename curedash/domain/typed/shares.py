@@ -4,7 +4,7 @@ from collections.abc import Callable
 
 from curedash.domain.errors import Refused
 from curedash.domain.household.codes import LETTERS
-from curedash.domain.typed.weights import parse_weight_g
+from curedash.domain.typed.weights import parse_weight_g, times_written_out
 
 
 def names_lots(text: str) -> bool:
@@ -12,10 +12,13 @@ def names_lots(text: str) -> bool:
 
     Example
     -------
-    >>> names_lots("120 D1 80"), names_lots("180 180 6.4 oz")
-    (True, False)
+    >>> names_lots("120 D1 80"), names_lots("180 180 6.4 oz"), names_lots("150 x4")
+    (True, False, False)
     """
-    return any(_is_code(word) for word in _words(text))
+    words = _words(text)
+    if words and _is_code(words[-1]):  # no weight behind it: four packs and no lot X4
+        words = _words(times_written_out(text))
+    return any(_is_code(word) for word in words)
 
 
 def typed_shares(text: str, own: str | None = None) -> tuple[tuple[str, float], ...]:

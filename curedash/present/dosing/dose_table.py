@@ -43,6 +43,8 @@ GREEN_LB, GREEN_LB_LONG = 8, 13  # 2lb4.8oz, 12 lb 14.8 oz
 MOST_HEAD = 10  # cells of an ingredient's name at least, before it is cut
 WORST = ("refused", "caution", "not-checked", "within-limits")  # verdicts, worst first
 MOST_LINES = 3  # of one sentence under the table
+SCALE = "scale_division_g"  # the field of a finding about the scale
+HANG, MOST_HUNG = 2, 5  # cells a sentence beside the form is indented by; lines of it
 DAYS_FROM = 60  # columns from which there is room for all salt and the days out
 WEIGHED = ("equilibrium", "equilibrium-brine", "pack")  # their days follow from the thickness
 _AGAINST = " not checked against a limit."
@@ -85,6 +87,7 @@ class DoseTable:
     lots: tuple[Line, ...]
     total: Line | None
     messages: tuple[Line, ...]
+    left_out: str  # the ingredients there is no column for, in words
 
 
 def dose_table(
@@ -114,7 +117,7 @@ def dose_table(
     total = _total_line(planned, columns, tail, width) if len(planned) > 1 else None
     left_out = _left_out(planned, len(columns))
     said = message_lines(planned, code, width, left_out, sources=sources)
-    return DoseTable(_head(columns, tail, width), lots, total, said)
+    return DoseTable(_head(columns, tail, width), lots, total, said, left_out)
 
 
 def _tail_for(planned: Sequence[PlannedLot], width: int) -> "Tail":
@@ -330,26 +333,32 @@ def message_lines(
     left_out: str = "",
     *,
     sources: bool = True,
+    beside_bars: bool = False,
 ) -> tuple[Line, ...]:
     """What is refused, the limits with their sources, what to mind, the days, the rest.
 
     Parameters
     ----------
     left_out : what the table has no column for, said behind the verdict
+    beside_bars : whether bars show the limits the doses are within; the lines of a sentence
+        behind its first are indented then, so that the next one is seen to begin
     """
     limits = dict.fromkeys(text for lot in planned for text in _limit_texts(lot.dose))
     dates = dict.fromkeys(text for lot in planned for text in _day_texts(lot.window))
     said_first = verdict_lines(planned)
     verdict = said_first[-1]
+    if beside_bars:
+        said_first = [each for each in said_first if each[1] != "good"]
     refused = [retold(text) for text in _refusals(planned)]
-    judged = [*said_first, *(("! " + text, "act") for text in refused if text not in verdict[0])]
+    more = [("! " + text, "act") for text in refused if text not in verdict[0]]
+    judged = [*said_first, *more]
     against = [(text, "quiet") for text in limits if sources]
     texts = [*judged, *against] if refused else [*against, *judged]
     texts += [(text, "quiet") for text in (left_out,) if text]
     texts += [(text, "") for text in _bags(planned, code)]
     asks = dict.fromkeys(text for lot in planned for text in asked_of(lot.window, lot.dose))
     unchecked = [] if verdict[0].startswith("· not checked") else _unchecked(planned)
-    cautions = (*_texts(planned, "caution"), *asks, *unchecked)
+    cautions = (*_texts(planned, "caution", verdict[0]), *asks, *unchecked)
     said = [retold(text) for text in cautions]
     texts += [("· " + text, "today") for text in said if text not in verdict[0]]
     uncompared = dict.fromkeys(text for lot in planned for text in lot.dose.not_compared)
@@ -358,10 +367,12 @@ def message_lines(
     notes = [text for text in _texts(planned, "note") if not (named and NOT_CHECKED in text)]
     rest = (*_premix(planned), *dates, *notes)
     texts += [(text, "quiet") for text in rest]
+    hang = HANG * beside_bars
+    most = MOST_HUNG if beside_bars else MOST_LINES
     return tuple(
-        ((line, tone),)
+        ((" " * hang * (n > 0) + line, tone),)
         for text, tone in texts
-        for line in wrapped(plain(retold(text)), min(width, SENTENCE), MOST_LINES)
+        for n, line in enumerate(wrapped(plain(retold(text)), min(width, SENTENCE) - hang, most))
     )
 
 
@@ -387,18 +398,25 @@ def verdict_lines(planned: Sequence[PlannedLot]) -> list[tuple[str, str]]:
         return within
     if worst.verdict == "not-checked":
         return [*within, (f"· {retold(worst.unchecked_words)}", "today")]
-    sign, tone = ("! ", "act") if worst.verdict == "refused" else ("· ", "today")
-    return [(sign + retold(worst.verdict_words), tone)]
+    if worst.verdict == "refused":
+        return [(f"! refused: {retold(_first_refusal(worst))}", "act")]
+    return [(f"· {retold(worst.verdict_words)}", "today")]
+
+
+def _first_refusal(dose: Dose) -> str:
+    """What is refused first; of two sentences about one field the last, which names the limit."""
+    refused = [finding for finding in dose.findings if finding.level == "refused"]
+    return [each.text for each in refused if each.field == refused[0].field][-1]
 
 
 def _within_words(dose: Dose) -> str:
-    """The limits a dose is within, short: ``of 625 mg/kg: nitrite 156.2; of 2187.5 mg/kg: …``."""
+    """The limits a dose is within, short: ``nitrite 156.2 of 625, nitrate 100 of 2187.5 mg/kg``."""
     parts = []
     for compared in dose.compared:
         amount, _, rest = compared.removeprefix("within the limit ").partition(" (")
         value = rest.rpartition("): ")[2].removesuffix(" mg/kg")
-        parts.append(f"{amount.removesuffix(' NaNO2').removesuffix(' NaNO3')}: {value}")
-    return f"within the limit {'; '.join(parts)}"
+        parts.append(f"{value} {amount.removesuffix(' NaNO2').removesuffix(' NaNO3')}")
+    return f"within the limit{'s' * (len(parts) > 1)}: {', '.join(parts)}"
 
 
 def _bags(planned: Sequence[PlannedLot], code: str) -> list[str]:
@@ -440,15 +458,24 @@ def _refusals(planned: Sequence[PlannedLot]) -> list[str]:
     return list(found.values())
 
 
-def _texts(planned: Sequence[PlannedLot], level: str) -> list[str]:
-    """Sentences of one level, each once, with the lots it is about if not all."""
-    found: dict[str, int] = {}
+def _texts(planned: Sequence[PlannedLot], level: str, said: str = "") -> list[str]:
+    """Sentences of one level, each once, with the lots it is about if not all.
+
+    A scale too coarse for several lots is one sentence, of the first; what ``said`` holds is none.
+    """
+    found: dict[str, list[str]] = {}
     for lot in planned:
-        for text in dict.fromkeys(f.text for f in lot.dose.findings if f.level == level):
-            found[text] = found.get(text, 0) + 1
+        texts = {
+            f.field if f.field == SCALE else f.text: f.text
+            for f in reversed(lot.dose.findings)
+            if f.level == level
+        }
+        for key in reversed(texts):
+            found.setdefault(key, []).append(texts[key])
     return [
-        text if n == len(planned) else f"{retold(text)} ({count(n, 'lot')})"
-        for text, n in found.items()
+        first if len(of) == len(planned) else f"{retold(first)} ({count(len(of), 'lot')})"
+        for first, *more in found.values()
+        if (of := [first, *more]) and retold(first) not in said
     ]
 
 

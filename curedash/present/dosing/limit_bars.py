@@ -8,7 +8,7 @@ from curedash.domain.dosing.limits import Limit, exceeds, rule_sets, value_again
 from curedash.domain.wording import listed
 from curedash.present.dosing.dose_table import MOST_LINES, cure_words, message_lines
 from curedash.present.numbers import number
-from curedash.present.words import Line, cut, left, plain, right, wrapped
+from curedash.present.words import Line, cells, cut, left, plain, right, wrapped
 from curedash.services.dosing.add_batch import PlannedLot
 
 FULL, REST = "█", "░"
@@ -20,6 +20,7 @@ def pane_lines(
     code: str,
     salted: tuple[datetime, tzinfo],
     room: int,
+    left_out: str = "",
     *,
     sources: bool,
 ) -> list[Line]:
@@ -30,9 +31,10 @@ def pane_lines(
     code : the letter of the batch
     salted : when the cure begins (aware), and where
     room : columns of a line
+    left_out : what the table of the doses has no column for
     sources : whether the texts the limits are from are said too
     """
-    said = message_lines(planned, code, room, sources=sources)
+    said = message_lines(planned, code, room, left_out, sources=sources, beside_bars=True)
     return [*_bars(planned, room), *_days_in_cure(planned, code, salted, room), (), *said]
 
 
@@ -59,9 +61,20 @@ def _bars(planned: Sequence[PlannedLot], room: int) -> list[Line]:
         return [((cut("No limit is checked.", room), "quiet"),)]
     first = next(iter(found))
     rules = dict(rule_sets()).get(first.rule_set, first.rule_set)
-    lines: list[Line] = [((cut(f"{rules}, {plain(first.product_class)}", room), "quiet"),)]
+    head = f"{rules}, {plain(first.product_class)}"
+    lines: list[Line] = [((cut(head, room), "quiet"),)]
+    if not any(exceeds(value, limit.mg_per_kg or 0.0) for limit, value in found.items()):
+        lines = _within(head, room)
     words = max(len(_words(limit, value)) for limit, value in found.items()) + 1
     return lines + [bar_line(limit, value, room, words) for limit, value in found.items()]
+
+
+def _within(head: str, room: int) -> list[Line]:
+    """``United States, dry-cured: within the limits``, in a line where it has room."""
+    verdict = "within the limits"
+    if cells(f"{head}: {verdict}") <= room:
+        return [((f"{head}: ", "quiet"), (verdict, "good"))]
+    return [((cut(head, room), "quiet"),), ((verdict, "good"),)]
 
 
 def compared(dose: Dose) -> list[tuple[Limit, float]]:

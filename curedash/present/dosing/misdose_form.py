@@ -180,7 +180,10 @@ def bench_text(bench: MisDose, width: int) -> list[Line]:
         inside.append(f"at least: {contents_words(bench.inside_low)}")
     found += _broken(inside, "strong", width)
     found += [(), *_broken(["common fixes:"], "strong", width)]
-    return found + _broken((f"- {plain(retold(text))}" for text in bench.choices), "", width)
+    for text in bench.choices:
+        first, *rest = wrapped(plain(retold(text)), width - 2, 3)
+        found += [((f"- {first}", ""),), *(((f"  {line}", ""),) for line in rest)]
+    return found
 
 
 def _broken(texts: Iterable[str], tone: str, width: int) -> list[Line]:

@@ -50,7 +50,6 @@ from curedash.present.words import (
 from curedash.services.household.history import LogLine
 from curedash.services.lot_view import LotView, Water
 
-NAMED_FROM = 100  # columns from which the title names animal and cut
 SOON_DAYS = 14  # a day further off is not told: the rate of late says little about it
 PASSED = "weigh it, feel the rim, decide"
 PAST_SHOWN = 4  # windows of before beside the curve; the figures have all of them
@@ -64,8 +63,9 @@ KINDS = {
 }
 KIND_CELLS = 8
 NARROW = 60  # columns below which a line of a list is short
+ALL_ABOVE = " Every figure is shown above."
 BETWEEN = " · "  # facts one after another
-REST = "…, figures →"  # where facts are left out for want of lines
+REST = "more: ← figures"  # where facts are left out for want of lines
 READ = 95  # cells of a sentence that is read line by line
 FAT = ("pork belly", "pork jowl", "duck, meat and skin")  # rows that vary with their fat
 Mates = Mapping[int, Sequence[tuple[str, float]]]  # pack → what else is in a mixed one
@@ -73,18 +73,19 @@ Fact = tuple[str, str, str]  # name, value, tone
 
 
 def title_line(view: LotView, width: int) -> Line:
-    """``C2 thick end   Pork collar · coppa · 3 of a string … Chamber``; animal first where wide."""
+    """``C2 Pork collar, thick end   coppa … Chamber``; the piece first where that has no room."""
     lot = view.lot
-    wide = width >= NAMED_FROM
-    names = with_animal(lot, cut_and_piece(lot)) if wide else plain(lot.piece)
-    head = f"{lot.code} {names}".strip() + "   "
-    about = [] if wide else [plain(lot.batch_name)]
-    about.append(plain(lot.style_name))
+    named = with_animal(lot, cut_and_piece(lot))
+    place = plain(lot.place or "no place") if lot.stage not in ENDED else ""
+    behind = cells(place) + 2 if place else 0
+    whole = f"{lot.code} {named}".strip() + "   "
+    fits = cells(whole) + behind <= width
+    head = whole if fits else cut(f"{lot.code} {plain(lot.piece)}".strip() + "   ", width * 2 // 3)
+    about = [plain(lot.batch_name)] * (not fits) + [plain(lot.style_name)]
+    about = [words for words in about if words.casefold() not in head.casefold()]
     if lot.count > 1:
         about.append(f"{lot.count} pieces weighed as one")
-    place = plain(lot.place or "no place") if lot.stage not in ENDED else ""
-    head = cut(head, width * 2 // 3)
-    room = width - cells(head) - (cells(place) + 2 if place else 0)
+    room = width - cells(head) - behind
     once = {words.casefold(): words for words in reversed(about)}  # a batch named as its style
     words = left(fitting(reversed(once.values()), max(0, room)), max(0, room))
     return filled([(head, "title"), (words, ""), ("  " + place, "quiet")], width)
@@ -362,7 +363,7 @@ def log_line(line: LogLine, zone: tzinfo, width: int, today: date) -> Line:
     on = local_day(line.at, zone)
     far, phone = day_seen(on, today) != day(on), width < NARROW
     if phone:
-        when = right(f"{month(on)[:4]}{on.year % 100:02}" if far else day(on), 6)
+        when = right(f"{month(on)[:3]}'{on.year % 100:02}" if far else day(on), 6)
     else:
         when = right(day_seen(on, today) if far else moment_words(line.at, zone), 12)
     kind = left("estimate" if line.guessed else KINDS.get(line.kind, line.kind), KIND_CELLS)
@@ -418,14 +419,21 @@ def pack_line(pack: Pack, mates: Mates, width: int) -> Line:
 
 def sheet_lines(view: LotView, zone: tzinfo, width: int, mates: Mates) -> list[Line]:
     """The dose sheet, what it amounts to, and the packs."""
-    lot = view.lot
-    lines = [dose_line(line, zone, width) for line in view.doses]
-    if not lines:
-        lines = [filled([(" This lot has no dose sheet.", "quiet")], width)]
-    for name, value, tone in _salt_facts(lot):
-        lines.append(filled([(" " + left(name, HEAD), "quiet"), (value, tone)], width))
-    lines += [pack_line(pack, mates, width) for pack in view.packs]
+    lines = ticked_lines(view, zone, width, mates)
+    if not view.doses:
+        lines.insert(0, filled([(" This lot has no dose sheet.", "quiet")], width))
+    at = len(view.doses) or 1
+    lines[at:at] = [
+        filled([(" " + left(name, HEAD), "quiet"), (value, tone)], width)
+        for name, value, tone in _salt_facts(view.lot)
+    ]
     return lines
+
+
+def ticked_lines(view: LotView, zone: tzinfo, width: int, mates: Mates) -> list[Line]:
+    """The lines of its dose sheet and the packs; none where it has neither."""
+    doses = [dose_line(line, zone, width) for line in view.doses]
+    return doses + [pack_line(pack, mates, width) for pack in view.packs]
 
 
 def facts_shown(found: list[Fact], lines: Sequence[Line], width: int, height: int) -> int:
@@ -441,12 +449,16 @@ def facts_shown(found: list[Fact], lines: Sequence[Line], width: int, height: in
 def detail_lines(
     view: LotView, today: date, zone: tzinfo, width: int, after: int = 0
 ) -> list[Line]:
-    """The facts from ``after`` on, those before stand above; then what all of them rest on."""
+    """The facts from ``after`` on, those before stand above; then what all of them rest on.
+
+    None where every figure is above, and nothing is to be explained.
+    """
     lines: list[Line] = []
     known = facts(view, today, zone)
     while 0 < after < len(known) and not known[after][0]:
         after -= 1  # what goes on with the fact before it begins with that one
-    below = known[after:] + _cure_facts(view.lot, zone)
+    days_above = after and not view.curve.points  # those of the cure, where a curve will be
+    below = known[after:] + ([] if days_above else _cure_facts(view.lot, zone))
     for name, value, tone in below:
         for at, part in enumerate(wrapped(plain(value), width - HEAD - 2, 4)):
             lines.append(
@@ -462,7 +474,7 @@ def detail_lines(
             filled([(" " + part, "quiet")], width)
             for part in wrapped(text, min(width - 2, READ), 6)
         ]
-    return lines or [filled([(" Every figure is shown above.", "quiet")], width)]
+    return lines
 
 
 def _explained(view: LotView) -> list[str]:
@@ -530,10 +542,10 @@ def _need_text(need: Need, key: str) -> str:
     return f"{SIGNS.get(need.level, ' ')} {need_words(need)} → {action}"
 
 
-def next_words(view: LotView, today: date, zone: tzinfo) -> str:
-    """What comes next of a lot that needs nothing today.
+def next_words(view: LotView, today: date, zone: tzinfo, keys: Mapping[str, str]) -> str:
+    """What comes next of a lot that needs nothing today; ``keys`` are those of its commands.
 
-    Nothing where no day is known.
+    Nothing where no day is known, and nothing is to be done.
     """
     lot = view.lot
     if undecided(lot) is not None:
@@ -546,6 +558,10 @@ def next_words(view: LotView, today: date, zone: tzinfo) -> str:
     due = view.weigh_in_days
     if lot.stage == "drying" and due is not None and due > 0:
         return f"It is weighed next on {weekday(today + timedelta(days=due))}."
+    if lot.stage == "on-hold":
+        return f"Its drying is paused; {keys['hold']} hangs it where it was."
+    if lot.stage == "keeping":
+        return f"Nothing is due. {keys['pack']} packs it, {keys['finish']} records how it ended."
     return ""
 
 

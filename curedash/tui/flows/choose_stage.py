@@ -47,17 +47,14 @@ class Where(PagePrompt):
         found = stages_offered(self.lot)
         return [to for to in found if to not in (CLOSED, DISCARDED)] if self._all else found
 
-    def lines(self, width: int) -> tuple[Line, Line]:
+    def lines(self, width: int) -> tuple[Line, ...]:
         """From where, and the numbered choices."""
-        head = f"{name_words(self.lot)}, {word(self.lot.stage)} → {word(self._usual)}?"
-        choices = packed((f"{n} {word(to)}" for n, to in enumerate(self._stages, 1)), width)
+        who = name_words(self.lot)
         if self._all:
-            codes = codes_of(self._mates)
-            head = f"all {len(self._mates)} ({codes}), {word(self.lot.stage)} → "
-            return ((cut(f"{head}{word(self._usual)}?", width), "strong"),), ((choices[0], ""),)
-        if len(choices) > 1:
-            return ((choices[0], ""),), ((choices[1], ""),)
-        return ((cut(head, width), "strong"),), ((choices[0], ""),)
+            who = f"all {len(self._mates)} ({codes_of(self._mates)})"
+        head = f"{who}, {word(self.lot.stage)} → {word(self._usual)}?"
+        choices = packed((f"{n} {word(to)}" for n, to in enumerate(self._stages, 1)), width)
+        return ((cut(head, width), "strong"),), *(((row, ""),) for row in choices)
 
     def hints(self) -> list[Hint]:
         """Enter, the whole batch or this lot alone, a number, Esc."""

@@ -17,7 +17,9 @@ AROUND = 5  # lines of title, buttons and foot
 LEAST_WORDS = 3
 WIDE, TALL = 110, 30  # from here on there is a pane beside the form
 PANE, FORM = 46, 100  # columns of it at least; of the fields at most
+ROOMY, FIELDS = 50, 70  # columns that hold an ingredient more; those the fields keep meanwhile
 LEAST_TABLE, SMALL = 7, 22  # lines of the table that the fields never take, in a small window
+AROUND_LOTS = 3  # lines around the lots of the table beside the form: head, sum, a blank one
 NOTES, NOTES_OF = 5, 4  # lines of notes above the fields, and their share of the window, at most
 MORE, BACK = "PgDn: more", "PgUp: back"
 
@@ -61,7 +63,7 @@ class DoseArea(DraftForm):
         """Columns of the pane beside the fields; none in a small window."""
         size = self.app.size
         beside = size.width >= WIDE and size.height >= TALL
-        return max(PANE, size.width - FORM) if beside else 0
+        return max(PANE, min(ROOMY, size.width - FIELDS), size.width - FORM) if beside else 0
 
     @property
     def form_width(self) -> int:
@@ -109,6 +111,13 @@ class DoseArea(DraftForm):
 
     def _show_doses(self, fields: int) -> None:
         """Doses first: their number decides how much room so many lines of fields have."""
+        if self.pane_width:
+            self._left, self._more = False, ""
+            self._table = self._computed()
+            self.table.hold(0)
+            self._show_pane()
+            return
+        self.pane.display = False
         room = max(2, self.app.size.height - AROUND)
         planned = cast(Read, self._read).planned
         refused = any(lot.dose.verdict == "refused" for lot in planned)
@@ -120,10 +129,8 @@ class DoseArea(DraftForm):
         self._table = self._computed()
         if self._table is None:
             self._show_waiting(keep)
-            passed = 0
         else:
-            passed = self._show_table(self._table, most, keep, refused=refused)
-        self._show_pane(passed)
+            self._show_table(self._table, most, keep, refused=refused)
 
     def _computed(self) -> DoseTable | None:
         """The doses as a table; None while something is missing."""
@@ -131,7 +138,7 @@ class DoseArea(DraftForm):
         if not read.planned:
             return None
         day = read.spec.salted_at if read.spec and read.spec.salted_at else house.now()
-        width = self.app.size.width
+        width = self.pane_width - GAP if self.pane_width else self.app.size.width
         return dose_table(
             read.planned, self._start.code, day, house.zone, width, sources=self._sources
         )
@@ -139,9 +146,6 @@ class DoseArea(DraftForm):
     def _show_waiting(self, keep: int) -> None:
         """In place of doses what they wait for, then the notes that have no room above."""
         read = cast(Read, self._read)
-        if self.pane_width:
-            self.table.fill([], keep)
-            return
         waiting = waiting_lines(read, self._values, self.app.size.width)
         later: list[Line] = [((line, ""),) for line in self._note_lines()[1]]
         words = [*waiting, *later]
@@ -151,11 +155,11 @@ class DoseArea(DraftForm):
         shown = words[self._scroll : self._scroll + room]
         self.table.fill(shown, 1 if read.troubles else keep)
 
-    def _show_table(self, table: DoseTable, most: int, keep: int, *, refused: bool) -> int:
-        """Head, lots, sum and sentences; how many lots are out of sight."""
+    def _show_table(self, table: DoseTable, most: int, keep: int, *, refused: bool) -> None:
+        """Head, lots, sum and sentences."""
         head, total = table.head, table.total
         later: list[Line] = [((line, ""),) for line in self._note_lines()[1]]
-        words = [] if self.pane_width else [*table.messages, *later]
+        words = [*table.messages, *later]
         fixed = 1 + (total is not None)
         verdict = LEAST_WORDS if refused else min(LEAST_WORDS, _as_first(words))
         rest = max(verdict, most - fixed - min(len(table.lots), 4))
@@ -163,19 +167,17 @@ class DoseArea(DraftForm):
         lots = max(1, min(len(table.lots), most - fixed - least))
         text = max(0, min(len(words), most - fixed - lots))
         passed, over = len(table.lots) - lots, len(words) - text
-        if not self.pane_width:
-            self._scroll = max(0, min(self._scroll, passed + over))
+        self._scroll = max(0, min(self._scroll, passed + over))
         top = min(self._scroll, passed)
         first = min(over, self._scroll - top)
         self.table.hold(max(fixed + lots + text, keep))
         if passed:
-            self._more = f"PgDn: lots {top + 1}–{top + lots} of {len(table.lots)}"
+            self._more = _lots_in_sight(top, lots, table)
         else:
             self._mark_more(first, over)
         shown = [head, *table.lots[top : top + lots]]
         shown += [total] if total is not None else []
         self.table.show(*shown, *words[first : first + text], *[()] * most)
-        return passed
 
     def _mark_more(self, first: int, over: int) -> None:
         """That lines are out of sight, and where, unless lots are."""
@@ -184,34 +186,43 @@ class DoseArea(DraftForm):
 
     # ── the pane ──────────────────────────────────────────────────────────────────────────
 
-    def _show_pane(self, passed: int) -> None:
-        """Limits, warnings and days beside the form, where there is room; notes below them.
+    def _show_pane(self) -> None:
+        """Doses, limits, days and warnings beside the form, where there is room; notes below them.
 
-        Parameters
-        ----------
-        passed : lots out of sight: they are scrolled to before the pane is
+        The doses stay where they are while what is said of them scrolls.
         """
-        width = self.pane_width
-        self.pane.display = bool(width)
-        if not width:
-            return
-        height = max(1, self.app.size.height - AROUND - len(self.table._lines))
+        width, height = self.pane_width, max(1, self.app.size.height - AROUND)
+        self.pane.display = True
         self.pane.styles.width = width
         self.pane.make_room(height)
-        lines = self._pane_lines(width - GAP)
-        over = max(0, len(lines) - height)
-        self._scroll = min(self._scroll, passed + over)
-        first = max(0, self._scroll - passed)
-        self._mark_more(first, over)
-        seen = [*lines[first : first + height], *[()] * height][:height]
+        said = self._pane_lines(width - GAP)
+        lots = len(self._table.lots) if self._table is not None else 0
+        kept = min(lots, max(LEAST_TABLE, height // 3))
+        over = max(0, len(said) - (height - kept - AROUND_LOTS if lots else height))
+        self._scroll = max(0, min(self._scroll, lots - kept + over))
+        top = min(self._scroll, lots - kept)
+        first = self._scroll - top
+        if self._table is not None:
+            table = [*self._table.lots[top : top + kept], self._table.total or (), ()]
+            shown = [self._table.head, *table, *said[first:]]
+        else:
+            shown = said[first:]
+        if self._table is not None and lots > kept:
+            self._more = _lots_in_sight(top, kept, self._table)
+        else:
+            self._mark_more(first, over)
+        seen = [*shown, *[()] * height][:height]
         self.pane.show(*(filled(((" " * GAP, ""), *line), width) for line in seen))
 
     def _pane_lines(self, room: int) -> list[Line]:
+        """What is said of the doses, then the notes."""
         read, house = cast(Read, self._read), self.house
-        if read.planned:
+        if self._table is not None:
             day = read.spec.salted_at if read.spec and read.spec.salted_at else house.now()
-            salted = (day, house.zone)
-            lines = pane_lines(read.planned, self._start.code, salted, room, sources=self._sources)
+            salted, out = (day, house.zone), self._table.left_out
+            lines = pane_lines(
+                read.planned, self._start.code, salted, room, out, sources=self._sources
+            )
         else:
             lines = waiting_lines(read, self._values, room, indent=0)
         notes: list[Line] = [
@@ -220,6 +231,11 @@ class DoseArea(DraftForm):
             for line in wrapped(plain(note), room, MOST_BELOW)
         ]
         return [*lines, *([()] if notes else []), *notes]
+
+
+def _lots_in_sight(top: int, lots: int, table: DoseTable) -> str:
+    """``PgDn: lots 1–3 of 4``."""
+    return f"PgDn: lots {top + 1}–{top + lots} of {len(table.lots)}"
 
 
 def _as_first(words: Sequence[Line]) -> int:

@@ -16,6 +16,7 @@ from curedash.tui.prompts.questions import Choice, Text
 Go = Callable[[], None]
 MOST_NUDGED = 8  # characters shown of what answers nothing,
 MOST_TYPED = 40  # and kept of it
+LEAST_TYPED = 12  # cells for what is typed behind a question
 MOST_LINES = 4  # of one sentence
 BACK = ("up", "shift+tab")
 BACK_HINT: Hint = ("↑ Esc", "back")
@@ -76,8 +77,7 @@ class Asked(Ask):
 
     def lines(self, width: int) -> tuple[Line, ...]:
         """The question and the text; under it the trouble, the echo or the help."""
-        if cells(self.question) > width * 2 // 3:
-            self.question = cut(self.question, width * 2 // 3)
+        self.question = _asked_in(self.question, max(width * 2 // 3, width - LEAST_TYPED))
         first, *rest = super().lines(width)
         if self._trouble:
             return first, *rest
@@ -89,6 +89,13 @@ class Asked(Ask):
             )
         except CuredashError as unclear:
             return first, ((wrapped(str(unclear), width, 1)[0], "quiet"),)
+
+
+def _asked_in(question: str, room: int) -> str:
+    """A question as far as it has room: without its last words behind a comma, else cut."""
+    while cells(question) > room and ", " in question:
+        question = question.rpartition(", ")[0]
+    return cut(question, room)
 
 
 class Slipped(Doubted):

@@ -10,13 +10,14 @@ from curedash.domain.records import DoseLine, LotState
 from curedash.present.dosing import sheet_lines
 from curedash.present.dosing.dose_weights import any_ounces
 from curedash.present.dosing.taken_in import pieces_words
-from curedash.present.signs import key_drawn
 from curedash.present.words import Line, cells, cut, plain, wrapped
 from curedash.services.dosing.batch_sheet import BatchSheet, LotSheet, is_raw_pork, read_sheet
 from curedash.services.needs.cautions import cautions_once
 from curedash.tui.chassis.commands import key_of
 from curedash.tui.chassis.list_page import ListPage
 from curedash.tui.chassis.state import DashboardState
+
+FURTHER_DOWN = "Further down: what to mind."  # where a caution has no room in one line
 
 Key = tuple[str, int]
 
@@ -143,7 +144,8 @@ class DoseSheetLines(ListPage):
         sheet = self._lot_here()
         said = "" if sheet is None else gravest(sheet)
         if not said and self._notes and len(self.list.keys) > self.list.size.height > 0:
-            said = f"{key_drawn('↓')} {self._notes[-1]}"  # the cautions stand below what is seen
+            said = f"Further down: {self._notes[-1]}"  # the cautions stand below what is seen
+            said = said if cells(said) <= width else FURTHER_DOWN
         second: Line = ((wrapped(said, width, 1)[0], "today"),) if said else ()
         if not self._sheet.open_lines and self._sheet.raw:
             return ((_all_in(self._sheet.raw[0].lot), "good"),), second

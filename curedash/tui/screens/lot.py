@@ -30,6 +30,7 @@ BESIDE_FROM = 76  # columns from which facts stand beside the curve
 FACTS_WIDTH = ((120, 46), (100, 40), (0, 35))
 WINDOW_FACTS = 4  # lines that a window takes once it is computed
 EVERY = 10**3  # lines, as many as there are
+ROOM_FURTHER = 3  # lines below the list that are left blank rather than filled
 LEAST_DRAWN = 8  # lines of the curve that facts above it leave where they can
 CURVE_WIDTH = 110  # a wider one would push the facts out of sight
 NOT_DRIED = ("raw", "in-cure", "fermenting")  # there is no rim to be felt yet
@@ -57,13 +58,12 @@ class Lot(LotCommands):
         self._below: list[Line] = []
         self.upper = LineList(house.styles, id="upper", cursor=False)
         self.tabs = FixedLines(house.styles, id="tabs")
+        self.further = FixedLines(house.styles, id="further", lines=0)
         self.view: LotView = self._read()
 
     def body(self) -> Iterable[Widget]:
-        """Curve and facts, the line between, the list below."""
-        yield self.upper
-        yield self.tabs
-        yield self.list
+        """Curve and facts, the line between, the list below, the others where they have room."""
+        yield from (self.upper, self.tabs, self.list, self.further)
 
     # ── reading ───────────────────────────────────────────────────────────────────────────
 
@@ -182,14 +182,41 @@ class Lot(LotCommands):
                     rows[cast("tuple[str, int]", key)], house.zone, width, house.today()
                 ),
             )
-            return
-        if tab == "dose sheet":
-            mates = house.read(mates_of, self.lot_id)
-            lines = lot_page.sheet_lines(view, house.zone, width, mates)
         else:
-            lines = lot_page.detail_lines(view, house.today(), house.zone, width, self._facts_above)
-        self._below = lines
-        self.list.show([(tab, at) for at in range(len(lines))], self._below_line)
+            lines = self._sheet(width) if tab == "dose sheet" else self._figures(width)
+            self._below = lines or [filled([(lot_page.ALL_ABOVE, "quiet")], width)]
+            self.list.show([(tab, at) for at in range(len(self._below))], self._below_line)
+        self._fill_further(width)
+
+    def _sheet(self, width: int) -> list[Line]:
+        mates = self.house.read(mates_of, self.lot_id)
+        return lot_page.sheet_lines(self.view, self.house.zone, width, mates)
+
+    def _figures(self, width: int) -> list[Line]:
+        house = self.house
+        return lot_page.detail_lines(self.view, house.today(), house.zone, width, self._facts_above)
+
+    def _fill_further(self, width: int) -> None:
+        """Below the log, what else is known: each of the other lists that has room as a whole."""
+        used = len(self.list.keys) + (self._upper_height or 0) + 1
+        room = self.app.size.height - AROUND - used if SPLITS[self._split] != "curve" else 0
+        lines: list[Line] = []
+        for name, more in self._others(width) if room > ROOM_FURTHER else ():
+            if more and len(lines) + 2 + len(more) <= room:
+                lines += [(), filled([(f" {name.upper()}", "title")], width), *more]
+        self.list.styles.height = len(self.list.keys) if lines else "1fr"
+        self.further.display = bool(lines)
+        self.further.make_room(room)
+        self.further.styles.height = "1fr"
+        self.further.show(*lines, *[()] * (self.further.room - len(lines)))
+
+    def _others(self, width: int) -> list[tuple[str, list[Line]]]:
+        """What stands below the log: the sheet without the figures above it, the figures."""
+        if TABS[self.tab] != "log":
+            return []
+        mates = self.house.read(mates_of, self.lot_id)
+        ticked = lot_page.ticked_lines(self.view, self.house.zone, width, mates)
+        return [("dose sheet", ticked), ("figures", self._figures(width))]
 
     def _below_line(self, key: object) -> Line:
         return self._below[cast("tuple[str, int]", key)[1]]
@@ -227,7 +254,8 @@ class Lot(LotCommands):
             first, *more = wrapped(f"{words} {keys['history']} shows every change.", width)
             return ((first, "quiet"),), ((more[0] if more else "", "quiet"),)
         if not self.view.needs:
-            words = lot_page.next_words(self.view, self.house.today(), self.house.zone)
+            keys = {name: key_of(f"lot.{name}") for name in ("hold", "pack", "finish")}
+            words = lot_page.next_words(self.view, self.house.today(), self.house.zone, keys)
             return ((cut(words, width), "quiet"),), ()
         return lot_page.needs_lines(self.view, width, key_for)
 

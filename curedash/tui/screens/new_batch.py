@@ -53,7 +53,6 @@ from curedash.tui.screens.new_batch_lines import BatchForm
 
 DRAFT = "new-batch"
 STUFFED_SO = "called-stuffed"  # beside the fields: all lines of the sheet went in
-ALL_OPEN = 44  # lines of a window that hold every group of fields, opened, and the doses
 OWN_STYLE = "own-style"  # beside the fields: the new style that was meant so
 
 
@@ -179,7 +178,7 @@ class NewBatch(BatchQuestions):
         """Open a group, the focus on its first field that was folded; or fold it again."""
         before = {row[0] for row in self.form.rows}
         self._open ^= {group}
-        self._left = True
+        self._left, self._by_room = True, False
         self.compute()
         fresh = [row[0] for row in self.form.rows if row[0] not in before]
         if fresh:
@@ -190,7 +189,7 @@ class NewBatch(BatchQuestions):
         """Open every group of fields, or fold them all again; the focus stays with its group."""
         here = self.form.at
         self._open = set() if self._open else set(GROUPS)
-        self._left = True
+        self._left, self._by_room = True, False
         self.compute()
         if self.form.at != here:
             self.form.go(line_of(here))
@@ -266,10 +265,8 @@ class NewBatch(BatchQuestions):
 
     def on_mount(self) -> None:
         """Offer what was left half-typed; say the cautions that belong here, once."""
-        self._by_room = bool(self.pane_width) and self.app.size.height >= ALL_OPEN
-        if self._by_room:
-            self._open = set(GROUPS)
-            self.compute()
+        self._by_room = bool(self.pane_width)
+        self.compute()
         self.draw()
         kept = self.house.read(drafts.waiting)
         draft = next((d for d in kept if d.name == DRAFT), None)

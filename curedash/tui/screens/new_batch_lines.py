@@ -1,6 +1,6 @@
 """A new batch on the screen: its fields, line by line."""
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Sequence
 from typing import cast
 
 from textual.containers import Horizontal
@@ -9,6 +9,7 @@ from textual.widget import Widget
 from curedash.present.dosing.form.batch_cells import ends_pieces, joined, rare
 from curedash.present.dosing.form.batch_field import NO, YES
 from curedash.present.dosing.form.batch_fields import (
+    GROUPS,
     HEADS,
     field,
     label,
@@ -24,10 +25,12 @@ from curedash.present.dosing.form.batch_layout import (
     folded,
     folded_words,
     heads_of,
+    line_of,
     rows,
     waits,
 )
 from curedash.present.dosing.form.batch_lines import (
+    FOOT,
     FieldText,
     below_cells,
     cells_in_sight,
@@ -40,6 +43,7 @@ from curedash.present.dosing.form.batch_lines import (
     offer_lines,
     open_words,
     title,
+    unseen_line,
 )
 from curedash.present.dosing.form.batch_reader import Read
 from curedash.present.dosing.form.batch_reading import read_form
@@ -49,7 +53,7 @@ from curedash.services.dosing.batch_start import start_batch
 from curedash.tui.chassis.foot_prompt import Hint
 from curedash.tui.chassis.form import OPEN, Form
 from curedash.tui.chassis.state import DashboardState
-from curedash.tui.flows.dose_area import DoseArea
+from curedash.tui.flows.dose_area import AROUND, DoseArea
 from curedash.tui.widgets.lines import LineList
 
 ALL_HINTS = 80  # columns that hold every key at the foot
@@ -65,7 +69,8 @@ class BatchForm(DoseArea):
         self._before: dict[str, str] = {}  # what it held before it was emptied
         self._tried = False  # to save: what is still wanted is said in earnest then
         self._open: set[str] = set()  # groups whose rarer fields are in sight
-        self._by_room = False  # they are open because the window has room
+        self._by_room = False  # they are open as far as the window has room
+        self._extra = 0  # lines of the form that are no fields
         self._rarer: set[str] = set()  # fields in sight for that alone: Tab and Enter pass them
         self._heads: dict[tuple[str, ...], str] = {}  # the group that a line begins
         if self._start.again is not None:
@@ -97,13 +102,31 @@ class BatchForm(DoseArea):
         read = self._read
         needed = {*read.troubles, *read.wanted}
         given = self._values, len(read.greens), read.sources, self._start
-        laid_out = rows(*given, Sight(self._open, self.form.touched, needed))
-        self._rarer = set()
-        if self._by_room and self._open:
-            usual = rows(*given, Sight((), self.form.touched, needed))
-            self._rarer = {row[0] for row in laid_out} - {row[0] for row in usual}
+
+        def laid(open_groups: Collection[str]) -> list[list[str]]:
+            by_room = self._by_room and bool(open_groups)
+            return rows(*given, Sight(open_groups, self.form.touched, needed, by_room))
+
+        if self._by_room and self.pane_width and (self._left or not self._open):
+            self._open = self._that_fit(laid)
+        laid_out, self._rarer = laid(self._open), set()
+        if self._by_room:
+            self._rarer = {row[0] for row in laid_out} - {row[0] for row in laid(())}
         self.form.lay_out(laid_out)
         self._heads = heads_of(laid_out)
+
+    def _that_fit(self, laid: Callable[[Collection[str]], list[list[str]]]) -> set[str]:
+        """The groups that have room opened; the last ones stay a line, but the one typed in."""
+        every = [*GROUPS]
+        room = self.app.size.height - AROUND - self._extra
+        if "style" in cast(Read, self._read).wanted:  # its list hides nothing that is needed
+            room -= len(self._offers("style"))
+        here = {line_of(self.form.at).removeprefix(MORE)} if self.form.rows else set()
+        for many in range(len(every), 0, -1):
+            fitting = {*every[:many]} | here
+            if len(laid(fitting)) <= room:
+                return fitting
+        return here
 
     def _as_one_field(self) -> None:
         """Pieces that are all alike again: their weights go into one field."""
@@ -120,7 +143,22 @@ class BatchForm(DoseArea):
         self._show_doses(len(keys))
         self.list.show(keys, self._line)
         self.list.move_to(next(tuple(row) for row in self.form.rows if self.form.at in row))
-        self.call_after_refresh(self.draw_heading)  # by then the fields have their room
+        self.list.reveal(self._beside_cursor(keys))
+        self.call_after_refresh(self._draw_around)  # by then the fields have their room
+
+    def _draw_around(self) -> None:
+        """Title and foot, which say what is out of sight."""
+        self.draw_heading()
+        self.draw_foot()
+
+    def _beside_cursor(self, keys: Sequence[tuple[object, ...]]) -> list[tuple[object, ...]]:
+        """What is in sight with the cursor where both have room: the nearest refusal, all that
+        the field offers."""
+        refused, here = cast(Read, self._read).troubles, self.list.cursor_key
+        at = next((n for n, key in enumerate(keys) if key == here), 0)
+        bad = [n for n, key in enumerate(keys) if refused.keys() & set(key)]
+        near = sorted(bad, key=lambda n: abs(n - at))[:1]
+        return [*(keys[n] for n in near), *(key for key in keys if key[0] == "!offer")]
 
     def _keys(self) -> list[tuple[object, ...]]:
         """The lines of the form: notes, heads of cells, fields, what is below them."""
@@ -133,15 +171,23 @@ class BatchForm(DoseArea):
             cells = of
             keys.append(tuple(row))
             keys += [("!below", n, *row) for n in range(len(self._below(row)))]
+        self._extra = len(keys) - len(self.form.rows)
         return self._covered(keys)
 
     def _covered(self, keys: list[tuple[object, ...]]) -> list[tuple[object, ...]]:
-        """The lines with what the field offers laid over those below it, so that none moves."""
+        """The lines with what the field offers laid over those below it, so that none moves.
+
+        It moves them where it would hide what is still wanted, and there is room.
+        """
         at = self.form.at if self.button is None else ""
         offers = [("!offer", n) for n in range(len(self._offers(at)) if at else 0)]
         if not offers:
             return keys
         here = next(n for n, key in enumerate(keys) if at in key and key[0] != "!heads") + 1
+        hidden = {each for key in keys[here : here + len(offers)] for each in key}
+        wanted = hidden & cast(Read, self._read).wanted.keys()
+        if wanted and len(keys) + len(offers) <= self.list.size.height:
+            return [*keys[:here], *offers, *keys[here:]]
         return [*keys[:here], *offers, *keys[here + len(offers) :]]
 
     def _line(self, key: object) -> Line:
@@ -259,7 +305,11 @@ class BatchForm(DoseArea):
             open_ones = read.wanted or read.troubles
             words = f"{open_words(read)}." if open_ones else "Enter does it."
             return ((words, "quiet"),), ()
-        return help_lines(self.form.at, self._values, self._start, read, width)
+        lines = help_lines(self.form.at, self._values, self._start, read, width)
+        unseen = [each for part in self._out_of_sight() for each in part if each in read.troubles]
+        if unseen and len(lines) < FOOT:
+            return *lines, unseen_line(unseen[0], self._values, read, width)
+        return lines
 
     def hints(self) -> list[Hint]:
         """What the keys do at this field."""

@@ -307,6 +307,15 @@ class LineList(Drawn):
         owner = self.owner(self._keys[at])
         return next(key for key in self._keys if self.owner(key) == owner)
 
+    def reveal(self, keys: Sequence[Hashable]) -> None:
+        """Scroll as little as brings these lines into sight; the later ones and the cursor win."""
+        top = self._top
+        if not self.size.height or not self._keys:
+            return
+        for at in (*(self._at[key] for key in keys if key in self._at), self._cursor):
+            top = min(max(top, at - self._seen + 1), at)
+        self._begin_at(top)
+
     def scroll_by_lines(self, by: int) -> None:
         """Show what is further on; the cursor goes along where it would be out of sight."""
         if not self._begin_at(self._top + by) or not self._with_cursor:

@@ -52,6 +52,7 @@ class Sight:
     open_groups: Collection[str] = tuple(GROUPS)
     touched: Mapping[str, str] = {}
     needed: Collection[str] = ()  # refused, or still missing
+    by_room: bool = False  # the window opens them: no line folds them again
 
 
 def rows(
@@ -83,7 +84,8 @@ def rows(
         if "source" in shown:
             at = out.index(["source"]) + 1
             out[at:at] = _roasts(sources)
-        if there and not every and (group in sight.open_groups or len(shown) < len(there)):
+        folds = group in sight.open_groups and not sight.by_room
+        if there and not every and (folds or len(shown) < len(there)):
             out.append([MORE + group])
     return out
 

@@ -145,8 +145,9 @@ def field_line(
         spans.append((" " + end, "quiet"))
         used += cells(end) + 1
     if beside:
+        rest = room - max(own, used + 1)
         spans.append((" " * max(1, own - used), ""))
-        spans.append((cut(beside, room - max(own, used + 1)), beside_tone))
+        spans.append((beside if cells(beside) <= rest else beside[:1], beside_tone))
     return filled(spans, width)
 
 
@@ -217,9 +218,9 @@ def _beside(field_id: str, read: Read, earnest: bool) -> tuple[str, str]:
 
 
 def _tail(text: str, width: int) -> str:
-    """The text with the part around its caret in sight."""
-    if cells(text) <= width:
-        return text
+    """The text with the part around its caret in sight; a choice, which has none, begins."""
+    if cells(text) <= width or "▏" not in text:
+        return cut(text, width)
     at = text.find("▏")
     kept = text[: at + 1] if at >= 0 else text
     if cells(kept) > width:
@@ -325,6 +326,12 @@ def _width(field_id: str, width: int) -> int:
     return column.width + int(max(0, min(width, MOST_WIDE) - 60) * column.spare)
 
 
+def unseen_line(field_id: str, values: Values, read: Read, width: int) -> Line:
+    """What is refused of a field that is out of sight, in one line: ``! cure dose: too much …``."""
+    said = f"! {label(field_id, values)}: {plain(read.troubles[field_id])}"
+    return ((cut(said, width), "act"),)
+
+
 def help_lines(
     field_id: str, values: Values, start: Start, read: Read, width: int
 ) -> tuple[Line, ...]:
@@ -411,26 +418,34 @@ def title(
     """
     above, below = hidden
     spans: list[Span] = [(f"NEW BATCH {code}  ", "title")]
-    state = "can be saved" if read.ready else open_words(read)
-    tone = "act" if unseen else "quiet"
-    named = f"! {listed(unseen)} refused" if unseen else state
     if again:
         spans.append((f"{plain(again)} made again  ", ""))
+    room = width - sum(cells(text) for text, _tone in spans) - 1
+    leads = [""]
     if read.greens:
         pieces = count(read.pieces or len(read.greens), "piece")
-        room = width - sum(cells(text) for text, _tone in spans) - cells(named) - 1
-        whole = f"{pieces}, {mass(sum(read.greens))} green"
-        spans.append((whole if cells(whole) <= room else pieces, ""))
-    used = sum(cells(text) for text, _tone in spans)
-    if above + below:
-        arrows = _arrows(above, below)
-        ways = [f"{state} · {out_of_sight(above, below)}", f"{state} {arrows}", state]
-        if unseen:
-            ways = [f"{named} · {arrows}", named, f"! {len(unseen)} refused {arrows}"]
-        state = next((way for way in ways if used + cells(way) + 1 <= width), state)
-    if used + cells(state) + 1 <= width:
-        spans += [(" " * (width - used - cells(state)), ""), (state, tone)]
+        leads = [f"{pieces}, {mass(sum(read.greens))} green", pieces, ""]
+    ways = _states("can be saved" if read.ready else open_words(read), above, below, unseen)
+    pairs = [(lead, way) for way in ways for lead in leads if cells(lead) + cells(way) <= room]
+    lead, state = pairs[0] if pairs else (leads[0], "")
+    if lead:
+        spans.append((lead, ""))
+    if state:
+        blank = room + 1 - cells(lead) - cells(state)
+        spans += [(" " * blank, ""), (state, "act" if unseen else "quiet")]
     return filled(spans, width)
+
+
+def _states(state: str, above: int, below: int, unseen: Sequence[str]) -> list[str]:
+    """How far the form is, and what is out of sight; the best wording comes first."""
+    if not above + below:
+        return [state]
+    arrows = _arrows(above, below)
+    if unseen:
+        named = f"! {listed(unseen)} refused"
+        return [f"{named} · {arrows} more", named, f"! {len(unseen)} refused {arrows}"]
+    short = arrows.replace(" ", "").replace(",", " ")
+    return [f"{state} · {out_of_sight(above, below)}", f"{state} · {short} more", state]
 
 
 def out_of_sight(above: int, below: int) -> str:
@@ -453,8 +468,10 @@ def open_words(read: Read) -> str:
     """How many fields are refused, and how many are still empty."""
     refused, wanted = len(read.troubles), len(read.wanted)
     if refused and wanted:
-        return f"{count(refused, 'field')} refused, {wanted} open"
-    return f"{count(refused, 'field')} refused" if refused else f"{count(wanted, 'field')} open"
+        return f"{count(refused, 'field')} refused, {wanted} to fill in"
+    if refused:
+        return f"{count(refused, 'field')} refused"
+    return f"{count(wanted, 'field')} to fill in"
 
 
 def waiting_lines(read: Read, values: Values, width: int, indent: int = 2) -> list[Line]:
