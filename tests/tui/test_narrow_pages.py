@@ -283,3 +283,13 @@ async def test_a_choice_shows_its_beginning_and_a_hint_is_whole_or_a_sign(tmp_pa
         await seat.type("co")
         row = next(line for line in seat.lines() if line.startswith("› style"))
         assert row.rstrip().endswith("·")
+
+
+async def test_the_fields_of_a_style_have_whole_names_on_a_phone(demo, sit):
+    async with sit(demo, size=PHONE) as seat:
+        await seat.press("S")
+        page = seat.app.screen
+        page.list.move_to(next(key for key in page.list.keys if key[0] == "styles"))
+        await seat.press("enter")
+        assert "without nitrite" in seat.text()
+        assert not [line for line in seat.lines()[2:-4] if "…" in line[:24]]

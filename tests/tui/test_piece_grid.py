@@ -196,3 +196,10 @@ async def test_single_digits_stay_names_in_short(tmp_path, sit):
         await typed_one_by_one(seat)
         await seat.type("700\r60\r1\r2\r")
         assert seat.app.screen.form.at == "green:1"
+
+
+async def test_a_thickness_that_is_not_given_is_named_once(tmp_path, sit):
+    async with sit(tmp_path / "new.db") as seat:
+        await at_new_batch(seat, *GRID, ("thick:1", "6.5"), ("piece:1", "tip"))
+        assert "· Thickness not given" in seat.text()
+        assert "thickness: Thickness" not in seat.text()

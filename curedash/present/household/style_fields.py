@@ -150,7 +150,7 @@ STYLE_FIELDS: tuple[StyleField, ...] = (
     StyleField("cure", "curing salt %", lambda s: f"{s.cure_pct:g} %", lambda s: f"{s.cure_pct:g}",
                lambda text: {"cure_pct": typed_units.parse_pct(text)},
                "percent of the meat, e.g. 0.25; 0 for none"),
-    _way("no_nitrite", "made without nitrite"),
+    _way("no_nitrite", "without nitrite"),
     _range("loss", "pulled at", ("loss_lo_pct", "loss_hi_pct"), typed_units.parse_pct_range,
            "% lost", "a range of loss, e.g. 33..38%"),
     _choice("base", "loss counted from", tuple((each, f"{each} weight") for each in BASES)),

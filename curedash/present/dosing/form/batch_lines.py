@@ -180,7 +180,9 @@ def below_cells(ids: Sequence[str], read: Read, focus: str | None, width: int) -
         beside, tone = _beside(field_id, read, earnest=False)
         if field_id == focus or beside[:1] not in ("!", "·"):
             continue
-        said = f"{beside[:2]}{field(field_id).label}: {beside[2:]}"
+        named = f"{field(field_id).label}: "
+        named *= not beside[2:].casefold().startswith(field(field_id).label)  # named once
+        said = f"{beside[:2]}{named}{beside[2:]}"
         lines += [
             filled([("    " + line, tone)], width) for line in wrapped(said, width - 5, MOST_BELOW)
         ]
