@@ -200,6 +200,6 @@ async def test_single_digits_stay_names_in_short(tmp_path, sit):
 
 async def test_a_thickness_that_is_not_given_is_named_once(tmp_path, sit):
     async with sit(tmp_path / "new.db") as seat:
-        await at_new_batch(seat, *GRID, ("thick:1", "6.5"), ("piece:1", "tip"))
+        await at_new_batch(seat, *GRID, ("thick:0", "6.5"), ("curing_salt", "no2"))
         assert "· Thickness not given" in seat.text()
         assert "thickness: Thickness" not in seat.text()

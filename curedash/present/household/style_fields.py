@@ -174,7 +174,7 @@ STYLE_FIELDS: tuple[StyleField, ...] = (
     _range("rh", "", ("rh_lo_pct", "rh_hi_pct"), typed_units.parse_rh_range_pct, "% RH",
            "a range of humidity, e.g. 70..80%"),
     _choice("shape", "shape", tuple((each, each) for each in SHAPES)),
-    _way("has_rest", "rests after the cure"),
+    _way("has_rest", "rests after cure"),
     _way("fermented", "fermented"),
     _way("cook_before_eating", "cooked before eating"),
     _way("by_date_only", "by date, not by weight"),
