@@ -444,7 +444,7 @@ async def test_a_dose_sheet_names_its_columns_and_offers_only_what_can_be_done(t
 @pytest.mark.parametrize("size", [(80, 24), (120, 36), (160, 45)])
 async def test_room_below_the_log_holds_the_dose_sheet_and_the_figures(tmp_path, sit, size):
     path = tmp_path / "demo.db"
-    build_demo(str(path), NOW)
+    copy_demo(path, NOW)
     async with sit(path, size=size) as seat:
         await open_lot(seat, "G1")
         lines = [line.strip() for line in seat.lines()]
@@ -462,7 +462,7 @@ async def test_room_below_the_log_holds_the_dose_sheet_and_the_figures(tmp_path,
 
 async def test_a_lot_is_called_by_its_animal_where_the_title_holds_it(tmp_path, sit):
     path = tmp_path / "demo.db"
-    build_demo(str(path), NOW)
+    copy_demo(path, NOW)
     async with sit(path) as seat:
         await open_lot(seat, "D1")
         assert seat.lines()[0].startswith("D1 Beef silverside, thick end   air-dried beef ")
@@ -481,7 +481,7 @@ async def test_a_lot_is_called_by_its_animal_where_the_title_holds_it(tmp_path, 
 )
 async def test_a_lot_that_needs_nothing_says_what_can_be_done(tmp_path, sit, code, said):
     path = tmp_path / "demo.db"
-    build_demo(str(path), NOW)
+    copy_demo(path, NOW)
     async with sit(path) as seat:
         await open_lot(seat, code)
         assert said in seat.text()
@@ -489,7 +489,7 @@ async def test_a_lot_that_needs_nothing_says_what_can_be_done(tmp_path, sit, cod
 
 async def test_a_day_of_another_year_is_no_day_of_a_month_on_a_phone(tmp_path, sit):
     path = tmp_path / "demo.db"
-    build_demo(str(path), NOW)
+    copy_demo(path, NOW)
     async with sit(path, size=(45, 22)) as seat:
         await seat.press("B", "enter")
         assert "Jan'26  finish" in seat.text()
