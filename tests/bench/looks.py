@@ -10,6 +10,7 @@ installed, and the text of the first look. Lines with an ellipsis are listed: so
 
 import asyncio
 import os
+import re
 import shutil
 import sqlite3
 import subprocess
@@ -17,6 +18,7 @@ import sys
 import tempfile
 from contextlib import closing
 from datetime import UTC, datetime
+from html import escape, unescape
 from pathlib import Path
 from typing import Any
 
@@ -33,6 +35,8 @@ NAMES = {" ": "space", ".": "full_stop", "-": "minus", "+": "plus", "?": "questi
 NOW = datetime(2026, 11, 25, 18, 0, tzinfo=UTC)
 USUAL = (80, 24)
 SIZES = ((45, 22), (60, 20), USUAL, (120, 36), (160, 45))
+CELL_PX = 12.2  # of the picture
+TEXT = re.compile(r'(<text [^>]*?\bx="([\d.]+)"[^>]*>)([^<]*)</text>')
 LOOKS = ("paper-dark", "paper-light", "contrast", "terminal", "no-color")
 #: look, set of signs, size
 WAYS = (
@@ -260,6 +264,7 @@ async def draw(
                 await pilot.pause(0.05)
                 stem = f"{name}-{size[0]}x{size[1]}-{look}-{drawn_with}"
                 svg = app.export_screenshot().replace("<text ", '<text xml:space="preserve" ')
+                svg = TEXT.sub(each_word_in_its_cell, svg)
                 (folder / f"{stem}.svg").write_text(svg, encoding="utf-8")
                 if (look, drawn_with) == WAYS[0][:2]:
                     (folder / f"{stem}.txt").write_text("\n".join(lines(app)), encoding="utf-8")
@@ -267,6 +272,20 @@ async def draw(
                         if "…" in line or cell_len(line) > size[0]:
                             print(f"{stem}: {line.strip()}")
             house.close()
+
+
+def each_word_in_its_cell(found: re.Match[str]) -> str:
+    """A stretch of text with every word at its own cell, as a converter's letters may be wider."""
+    head, x, text = found.groups()
+    if "textLength" not in head:
+        return found[0]
+    words = re.finditer(r"[^\xa0\s]+", unescape(text))
+    placed = (
+        f'<tspan x="{float(x) + CELL_PX * cell_len(unescape(text)[: word.start()]):.1f}">'
+        f"{escape(word[0])}</tspan>"
+        for word in words
+    )
+    return f"{head}{''.join(placed)}</text>"
 
 
 async def press(app: Dashboard, pilot: Pilot[Any], key: str) -> None:
