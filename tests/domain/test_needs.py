@@ -97,11 +97,14 @@ def test_which_ingredients_are_not_ticked_is_said_and_whether_the_curing_salt_is
         assert (need.level, need.cause) == (level, "dose-not-ticked"), "one need, not two"
         return need.message
 
-    assert said(raw, 2, level="today") == "sugar not ticked for 36 h; its curing salt is in"
-    assert said(raw, 1) == "curing salt no. 2 not ticked for 36 h"
-    assert said(raw, 0, 1, 2) == ("curing salt no. 2, salt and 1 more not ticked for 36 h"), (
-        "the curing salt first"
+    assert (
+        said(raw, 2, level="today")
+        == "sugar not added or not ticked for 36 h; its curing salt is in"
     )
+    assert said(raw, 1) == "curing salt no. 2 not added or not ticked for 36 h"
+    assert said(raw, 0, 1, 2) == (
+        "curing salt no. 2, salt and 1 more not added or not ticked for 36 h"
+    ), "the curing salt first"
     cured = in_cure(5, dose_open=1, dose_ticked=3)
     assert (
         said(cured, 3, level="today") == "pepper never ticked, in cure 5 d; its curing salt is in"
@@ -353,7 +356,7 @@ FULL = {
         (
             "act",
             "salt-box-overdue",
-            "in the salt box 1.2 d too long",
+            "in the salt box, 1 d overdue",
             "take it out, brush off the salt, rest it cold",
         ),
     ),
@@ -684,7 +687,7 @@ def test_a_short_immersion_too_long_in_its_brine() -> None:
         (
             "act",
             "pick-up-overdue",
-            "in its brine 0.5 d too long",
+            "in its brine, 12 h overdue",
             "take it out, rinse, weigh: left in, it goes on taking up salt and nitrite",
         )
     ]

@@ -107,7 +107,7 @@ def test_the_title_of_the_rack_names_the_base_before_it_counts_the_lots():
     due = Need("today", "cure-ready", "cure time is up", "rinse", lot="D1", lot_id=9)
     needs = [silent, *[NEED] * 12000, *[due] * 12000]
     line = text_of(title_line(rows, needs, base="hang", today=date(2026, 11, 25), width=60))
-    assert "! 12001 now · • 12000 today  % from hang " in line
+    assert "! 12001 now, • 12000 today  % from hang " in line
     assert "…" not in line
 
 

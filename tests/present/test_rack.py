@@ -267,10 +267,10 @@ def test_ready_and_over_are_words(layout, net_g, state, far, brief):
 @pytest.mark.parametrize(
     ("since", "words", "tone"),
     [
-        (0, "ready", "good"),
-        (1, "ready", "good"),
-        (6, "ready", "good"),
-        (7, "long ready", "today"),
+        (0, "ready", ""),
+        (1, "ready", "today"),
+        (6, "ready", "act"),
+        (7, "long ready", ""),
         (24, "long ready", "today"),
     ],
 )
@@ -278,8 +278,10 @@ def test_what_is_ready_for_long_differs_from_what_is_ready_since_yesterday(since
     reached = row(weighed((40, 1000), (since, 640)))
     assert reached.figures.window is None
     figures_now = replace(reached.figures, window=(NOW.date() - timedelta(days=since),) * 2)
-    found, told = state_of(RackRow(reached.lot, figures_now, ()), NOW.date())
-    assert (found[0], told) == (words, tone)
+    needs = (replace(NEED, level=tone),) if tone else ()
+    found, told = state_of(RackRow(reached.lot, figures_now, needs), NOW.date())
+    assert found[0] == words
+    assert told == ("act" if tone == "act" else ""), "its sign, its code and its key are amber"
 
 
 def test_a_salt_box_past_its_last_day_is_overdue_and_a_cured_piece_is_cured():
@@ -287,7 +289,7 @@ def test_a_salt_box_past_its_last_day_is_overdue_and_a_cured_piece_is_cured():
     box = lot(stage_at="2026-11-09T09:00:00Z", salt_box=True, **cure)
     late = Need("act", "salt-box-overdue", "too long", "take it out", lot="A1", lot_id=1)
     shown = text_of(row_line(row(box, [late]), MIDDLE, HERE))
-    assert " 16 of 14 days   salt box, due 23 Nov " in shown, "its stage is beside the alarm"
+    assert " 16 of 14 days   salt box 2 d overdue " in shown, "its stage is beside the alarm"
     bag = replace(box, salt_box=False)
     cured = text_of(row_line(row(bag), MIDDLE, HERE))
     assert " 16 of 14 days   cured since 23 Nov " in cured
@@ -461,25 +463,76 @@ def test_the_title_fits_and_ends_with_the_day(width):
     line = text_of(title_line(rows, [NEED], base="hang", today=date(2026, 11, 25), width=width))
     assert cells(line) == width
     assert line.endswith("Wed 25 Nov ")
-    assert "13 lots · ! 1 now · • 0 today" in line or width <= 60
+    assert "1 need: ! 1 now (must not wait), • 0 today" in line or width <= 60
+    assert "13 lots, 1 need" in line or width <= 80
     assert "…" not in line
 
 
 @pytest.mark.parametrize(
     ("width", "words"),
     [
-        (60, "0 today  % from hang "),
-        (80, "0 today  % = loss from hang · o orders "),
-        (120, "0 today    % = loss from hang weight · o orders "),
+        (45, "0 today  % hang "),
+        (60, "0 today  % of hang weight lost "),
+        (80, "0 today  % = loss from hang weight "),
+        (120, "0 today    % = loss from hang weight "),
     ],
 )
-def test_the_title_names_the_base_always_and_the_order_key_where_it_fits(width, words):
-    shown = title_line(
-        [row(DRYING)], [], base="hang", today=date(2026, 11, 25), width=width, order_key="o"
-    )
+def test_the_title_names_the_base_always_in_plain_english(width, words):
+    shown = title_line([row(DRYING)], [], base="hang", today=date(2026, 11, 25), width=width)
     assert words in text_of(shown)
-    fresh = title_line([row(DRYING)], [], base="hang", today=date(2026, 11, 25), width=width)
-    assert "orders" not in text_of(fresh)
+    green = title_line([row(DRYING)], [], base="green", today=date(2026, 11, 25), width=width)
+    assert "green" in text_of(green)
+
+
+@pytest.mark.parametrize(("width", "lots"), [(80, "RACK "), (120, "13 lots, ")])
+def test_the_title_says_what_the_sign_of_what_must_not_wait_means(width, lots):
+    rows = [row(DRYING, [NEED])] + [row(DRYING)] * 12
+    late = Need("today", "weigh-in-due", "weigh-in 3 d late", "weigh it", lot="C2", lot_id=1)
+    for needs, said in (([NEED, late], True), ([late], False)):
+        shown = title_line(rows, needs, base="hang", today=date(2026, 11, 25), width=width)
+        assert ("! 1 now (must not wait), • 1 today " in text_of(shown)) == said
+        assert ("must not wait" in text_of(shown)) == said
+        assert "hung" in text_of(shown) or "hang weight" in text_of(shown)
+    assert f"{lots}2 needs: ! 1 now (must" in text_of(
+        title_line(rows, [NEED, late], base="hang", today=date(2026, 11, 25), width=width)
+    )
+
+
+@NAMED
+def test_the_heads_say_in_what_order_the_rows_are_or_the_key_that_orders_them(layout):
+    fresh, kept = heads_line(layout), heads_line(layout, order_key="o")
+    assert "urgent first" in fresh.casefold()
+    assert "o: " not in fresh
+    assert "o: urgent first " in kept or layout.columns < PHONE.columns
+    assert cells(kept) == layout.columns
+    assert ("How far, trend" in fresh) == (layout in (MIDDLE, BESIDE))
+    assert ("Ready, or step ends" in fresh) == (layout.when == 20)
+
+
+def test_a_trend_without_a_head_of_its_own_is_named_by_the_one_before_it():
+    line = text_of(row_line(row(DRYING), MIDDLE, HERE))
+    at = heads_line(MIDDLE).index("How far, trend")
+    assert line[at:].startswith("24 of 35 % ▂▃▅▅ ")
+    assert heads_line(MIDDLE)[at + 16 :].startswith("Ready, or step ends ")
+
+
+@pytest.mark.parametrize(
+    ("batch", "piece", "species", "words"),
+    [
+        ("Silverside", "thick end", "beef", "Beef, thick"),
+        ("Silverside", "middle", "beef", "Beef, middle"),
+        ("Silverside", "thin end", "beef", "Beef, thin"),
+        ("Fennel salami", "string of six", "pork", "Pork salami"),
+        ("Small ham", "boned", "pork", "Pork ham"),
+        ("Small leg muscle", "nut", "pork", "Pork leg"),
+        ("Flank strips", "strip", "beef", "Beef strips"),
+        ("Venison", "saddle strip", "venison", "Venison strip"),
+        ("Cheek", "left cheek", "pork", "Pork cheek"),
+        ("Collar", "neck side, tied", "pork", "Pork collar"),
+    ],
+)
+def test_on_a_phone_no_name_is_cut_and_lots_of_one_batch_differ(batch, piece, species, words):
+    assert meat_words(lot(batch_name=batch, piece=piece, species=species), 13) == words
 
 
 def test_the_title_counts_needs_as_they_are_told_one_by_one():
@@ -522,15 +575,17 @@ def test_the_strip_says_what_each_need_asks_for_and_the_key_of_the_rest():
     lines = [text_of(line) for line in needs_strip(late, 80, 2, more_key="a")]
     assert lines[0].startswith("! C1: ")
     assert lines[0].endswith("  s take it out ")
-    assert lines[1].endswith("s take it out  + 2 more (a) "), "never without its key and verb"
+    assert lines[1].endswith("s take it out  a shows all 4 needs "), (
+        "never without its key and verb"
+    )
     assert all(cells(line) == 80 for line in lines)
     (narrow,) = (text_of(line) for line in needs_strip(late, 45, 1, rest=5, more_key="a"))
-    assert narrow.endswith(" w…  s  +8 (a) "), "its reason first: the row has the key"
+    assert narrow.endswith("…  s  a: all 9 "), "its reason first: the row has the key"
     assert cells(narrow) == 45
 
 
 def test_what_is_done_is_under_the_column_of_the_rows():
-    (line,) = needs_strip([Asked("act", "H1: in the salt box 1.2 d too long", "s", "rinse")], 80, 1)
+    (line,) = needs_strip([Asked("act", "H1: in the salt box, 1 d overdue", "s", "rinse")], 80, 1)
     assert text_of(line).index("s rinse") == heads_line(MIDDLE).index("Do")
 
 
@@ -560,19 +615,21 @@ def test_a_ferment_shows_no_weight_to_lose_yet():
 
 
 @pytest.mark.parametrize(
-    ("left_c_h", "words"), [(None, "pH 5.3 by 29 Nov"), (70.0, "pH 5.3 by 26 Nov")]
+    ("left_c_h", "words", "hours"),
+    [(None, "pH 5.3 by 29 Nov", "1 of 80"), (70.0, "pH 5.3 by 26 Nov", "1 of 8")],
 )
-def test_a_ferment_names_the_ph_to_reach_and_the_last_day_for_it(left_c_h, words):
+def test_a_ferment_names_the_ph_to_reach_and_the_last_day_for_it(left_c_h, words, hours):
     """Begun at 18:00 on the 25th: 80 h at the longest, or 7 h until its degree-hours run out."""
     record = lot(stage="ferment", stage_at="2026-11-25T18:00:00Z")
     warm = None if left_c_h is None else 25.6
     state = FermentState(1.0, 0.0, left_c_h, warm, warm, 0.0, None, None, False)
     fermenting = RackRow(record, figures(record, NOW, UTC, "hang"), (), state)
-    assert f" no pH yet       {words} " in text_of(row_line(fermenting, MIDDLE, HERE))
+    shown = text_of(row_line(fermenting, MIDDLE, HERE))
+    assert f" {hours} h {words} " in " ".join(shown.split()) + " "
     late = replace(state, hours=96.0, total_c_h=None)
     spans = row_line(RackRow(record, fermenting.figures, (NEED,), late), MIDDLE, HERE)
     tones = {words.strip(): tone for words, tone in spans}
-    assert tones["pH 5.3 due 29 Nov"] == "act", "the day has gone by"
+    assert tones["pH overdue 16 h"] == "act", "16 h past the longest time, 80 h"
     soured = replace(state, ph=5.2, reached=True)
     shown = text_of(row_line(RackRow(record, fermenting.figures, (), soured), MIDDLE, HERE))
     assert " pH 5.3 reached " in shown
@@ -596,7 +653,17 @@ def test_the_title_says_how_many_needs_are_of_the_air_of_a_place():
     shown = title_line(
         [row(DRYING)], [NEED, silent, together], base="hang", today=NOW.date(), width=80
     )
-    assert "! 1 now · • 2 today, 1 at a place  " in text_of(shown)
+    assert "! 1 now, • 2 today, 1 for Fridge  " in text_of(shown)
+    told = title_line(
+        [row(DRYING)], [NEED, silent], base="hang", today=NOW.date(), width=80, places=False
+    )
+    assert "! 1 now (must not wait), • 1 today  %" in text_of(told), "a line below names the place"
+    warm = replace(silent, place="Cellar", place_id=5)
+    more = title_line([row(DRYING)], [NEED, silent, warm], base="hang", today=NOW.date(), width=80)
+    assert "! 1 now, • 2 today, 2 for places  " in text_of(more)
+    long = replace(silent, place="The white fridge in the barn behind the house")
+    cut_off = title_line([row(DRYING)], [NEED, long], base="hang", today=NOW.date(), width=80)
+    assert "! 1 now, • 1 today, 1 for a place  " in text_of(cut_off)
 
 
 def test_a_row_on_a_plain_console_has_no_number_for_a_curve():

@@ -65,7 +65,9 @@ def test_an_open_dose_sheet_is_named_and_then_salt_that_nobody_moved_into_the_cu
     first = dose_lines(conn, 1)[0]
     tick_line(conn, BY, first.id, first.planned_g)
     assert row(conn).asks == "open"
-    assert away_words(row(conn)).startswith("curing salt no. 2 not ticked for 0 h: look in the bag")
+    assert away_words(row(conn)).startswith(
+        "curing salt no. 2 not added or not ticked for 0 h: look in the bag"
+    )
     tick_all(conn, BY, 1)
     assert away_words(row(conn)).endswith("not counted yet: put it into the cure")
     page = as_text(handover(conn, AT, days=6), 300)

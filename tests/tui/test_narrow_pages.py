@@ -129,7 +129,7 @@ async def test_what_a_diary_says_of_an_entry_is_whole_or_left_out(demo, sit):
 async def test_needs_say_which_meat_it_is(demo, sit):
     async with sit(demo, size=PHONE) as seat:
         await seat.press("a")
-        assert seat.lines()[-3].startswith("H1 Pork small leg muscle, nut")
+        assert seat.lines()[-3].startswith("H1 Pork small ham, boned")
         await seat.press("down")
         assert seat.lines()[-3].startswith("J1 Pork fennel salami, string of six")
         await seat.press("down")

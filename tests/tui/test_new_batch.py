@@ -480,7 +480,7 @@ async def test_the_sheet_is_found_again_and_the_batch_taken_back(tmp_path, sit):
         await fill(seat, *EYE, *SALTED)
         await seat.press("f10", "space", "q")
         assert " to salt " in seat.text()
-        assert " not ticked for " in seat.text()
+        assert " not added or not ticked for " in seat.text()
         await seat.press("down", "f3")
         assert "DOSE SHEET A  Beef eye" in seat.text()
         await seat.press("space")

@@ -61,10 +61,10 @@ def painted(monkeypatch):
 async def test_what_needs_somebody_stands_first(household, sit):
     async with sit(household()) as seat:
         assert codes(seat) == ["C1", "C2", "C3", "C4", "C5", "D2", "D1", "D3", "E1"]
-        assert seat.lines()[0].startswith("RACK    9 lots · ! 0 now · • 4 today")
+        assert seat.lines()[0].startswith("RACK 9 lots, 4 needs: ! 0 now, • 4 today ")
         needs = [line.strip() for line in seat.lines()[11:-1] if line.strip()]
         assert needs[0].startswith("• C1, C2, C3, C4, C5: weigh-in 1 d late")
-        assert needs[0].endswith("r weigh them")
+        assert needs[0].endswith("r weigh round"), "the key and the page it opens"
 
 
 async def test_another_writer_is_seen_and_only_its_row_is_painted(household, sit, painted):
@@ -114,12 +114,12 @@ async def test_after_a_look_at_a_lot_the_next_one_is_the_row_below(household, si
         await seat.type("1165\r")
         await seat.press("q")
         assert codes(seat) == before
-        assert "loss from hang · o orders" in seat.lines()[0]
+        assert seat.lines()[1].startswith("   Lot, o: urgent first ")
         await seat.press("down", "enter")
         assert "C2" in seat.lines()[0]
         await seat.press("q", "o")
         assert codes(seat) != before
-        assert "orders" not in seat.lines()[0]
+        assert seat.lines()[1].startswith("   Lot, most urgent first ")
 
 
 async def test_the_cursor_of_a_scrolled_rack_stays_where_it_was(household, sit):
@@ -153,7 +153,7 @@ async def test_a_round_and_a_new_day_put_the_rows_in_order(household, sit):
         clock[0] = NOW + timedelta(days=8)
         await seat.press("q")
         assert codes(seat)[:5] == ["C2", "C3", "C5", "C4", "C1"]
-        assert "orders" not in seat.lines()[0]
+        assert seat.lines()[1].startswith("   Lot, most urgent first ")
 
 
 async def test_what_was_taken_back_is_put_back_by_the_key_that_is_named(household, sit):
@@ -328,7 +328,7 @@ async def test_a_copy_brought_back_puts_the_rows_in_order(household, sit):
         assert "Restored" in seat.text()
         await seat.press("q", "q")
         assert codes(seat) == before
-        assert "orders" not in seat.lines()[0]
+        assert seat.lines()[1].startswith("   Lot, most urgent first ")
 
 
 async def test_a_copy_brought_back_by_another_program_puts_them_in_order_too(household, sit):
@@ -383,13 +383,13 @@ async def test_empty_lines_below_a_short_rack_hold_more_needs(household, sit):
         await seat.press("escape")
         await seat.pilot.resize_terminal(80, 14)
         await seat.settle()
-        assert " more (a)" in seat.lines()[-3]
+        assert re.search(r" a shows all \d+ needs ", seat.lines()[-3])
 
 
 async def test_a_full_rack_keeps_two_lines_of_needs(household, sit):
     async with sit(household(drying=40)) as seat:
         assert len(codes(seat)) == 19
-        assert " more (a)" in seat.lines()[-3]
+        assert re.search(r" a shows all \d+ needs ", seat.lines()[-3])
 
 
 async def test_when_all_is_snoozed_it_says_until_when(household, sit):
@@ -460,9 +460,9 @@ async def test_rack_needs_and_check_count_alike(household, sit, capsys):
     told = capsys.readouterr().out.splitlines()
     act = sum(line.startswith("now") for line in told)
     counts = f"{act} now · {len(told) - act} today"
-    signed = f"! {act} now · • {len(told) - act} today"
+    signed = f"! {act} now, • {len(told) - act} today"
     async with sit(path) as seat:
-        assert f"9 lots · {signed}" in seat.lines()[0]
+        assert f"{len(told)} needs: {signed}" in seat.lines()[0]
         await seat.press("a")
         assert counts in seat.lines()[0]
 
@@ -495,12 +495,45 @@ async def test_ctrl_z_says_what_leaves(household, sit):
 
 
 async def test_a_prompt_over_the_last_needs_says_how_many_more_there_are(household, sit):
-    async with sit(household(), size=(80, 18)) as seat:
+    async with sit(household(), size=(80, 15)) as seat:
         await seat.press("w")
         assert "› " in seat.text()
-        assert " more" in seat.lines()[14]
+        assert " a shows all 4 needs " in seat.lines()[11]
         await seat.press("escape")
-        assert " more" not in seat.lines()[14]
+        assert " all 4" not in seat.lines()[11]
+
+
+async def test_where_needs_lack_a_line_the_blank_one_has_one_and_alike_ones_share_one(
+    household, sit
+):
+    """Nine lots: at 17 lines three are below them, at 18 one more, and that is enough for four."""
+    async with sit(household(), size=(80, 18)) as seat:
+        needs = [line for line in seat.lines()[11:15] if line.startswith("•")]
+        assert not seat.lines()[11].strip(), "each has a line: the blank one stays"
+        assert len(needs) == 3
+        assert sum("target reached" in line for line in seat.lines()) == 2
+        await seat.pilot.resize_terminal(80, 17)
+        await seat.settle()
+        assert seat.lines()[11].startswith("• C1, C2, C3, C4, C5: ")
+        assert sum("target reached" in line for line in seat.lines()) == 2
+        await seat.pilot.resize_terminal(80, 16)
+        await seat.settle()
+        assert seat.lines()[11].startswith("• C1, C2, C3, C4, C5: ")
+        assert seat.lines()[12].startswith("• C2, C3: in target range ")
+        assert seat.lines()[13].startswith("• D2: ")
+        assert " all 4 needs" not in seat.text()
+        await seat.pilot.resize_terminal(80, 15)
+        await seat.settle()
+        assert seat.lines()[12].startswith("• C2, C3: in target range · D2: in cure 21 d, ")
+        assert " all 4 needs" not in seat.text(), "in the line of the next one"
+
+
+async def test_the_foot_says_that_an_arrow_moves_the_pointer(household, sit):
+    async with sit(household()) as seat:
+        assert seat.lines()[1].rstrip().endswith("Do, on row ›")
+        assert seat.lines()[-1].rstrip().endswith("r round   ↑↓ move ›   n new")
+        await seat.press("w")
+        assert "move ›" not in seat.lines()[-1], "what is typed has its own keys"
 
 
 async def test_on_a_tall_screen_the_needs_stand_right_below_the_lots(household, sit):
@@ -517,9 +550,9 @@ async def test_below_the_rows_a_key_is_named_only_where_it_answers_from_any_row(
     copy_demo(path, NOW)
     async with sit(path, size=(120, 36)) as seat:
         lines = {line.split(": ")[0]: line.rstrip() for line in seat.lines()[15:-3] if ": " in line}
-        assert lines["! H1"].endswith(" d too long")
-        assert lines["• D1, F1"].endswith("  r weigh them")
-        assert lines["• Cellar"].endswith("  p type reading")
+        assert lines["! H1"].endswith(" d overdue")
+        assert lines["• D1 2 d late, F1 3 d late"].endswith("  r weigh round"), "how late each is"
+        assert lines["• Cellar"].endswith("  p open places")
         rows = seat.lines()[2:15]
         assert rows[0].rstrip().endswith(" g measure pH"), "a lower-case letter, with cold hands"
         assert rows[1].rstrip().endswith(" s take it out")

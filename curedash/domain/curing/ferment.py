@@ -22,6 +22,7 @@ from curedash.domain.times import utc_text
 HOUR_S = 3600.0
 DECIDED_FOR_H = 24.0  # design value
 PH_FIRST = "measure the pH, read the place, decide"
+MEASURE_NOW = f"measure the pH (above {TARGET_PH:g} decide: keep or discard)"
 Series = Sequence[tuple[float, float]]  # epoch s, °C, in order of time
 
 
@@ -129,7 +130,7 @@ def ferment_checks(state: FermentState) -> tuple[Check, ...]:
                 "degree-hours-over",
                 f"{state.total_c_h:.0f} °C·h without pH {TARGET_PH:g}, "
                 f"the limit is {state.limit_c_h:.0f}",
-                "measure the pH now and decide",
+                MEASURE_NOW,
             )
         if state.known:
             return None
@@ -143,12 +144,15 @@ def ferment_checks(state: FermentState) -> tuple[Check, ...]:
         waited = state.hours if state.ph_hours_ago is None else state.ph_hours_ago
         if state.reached or waited < view.rules.ph_wait_hours:
             return None
-        last = "no pH" if state.ph is None else f"pH {state.ph:g}, none"
         if waited <= LONGEST_H:
+            last = "no pH" if state.ph is None else f"pH {state.ph:g}, none"
             said = f"{last} for {waited:.0f} h of ferment"
             return view.need("today", "ph-due", said, "measure the pH")
-        longest = f"{last} for {waited:.0f} h, limit {LONGEST_H} h"
-        return view.need("act", "ph-due", longest, "measure the pH now and decide")
+        late = f"pH overdue {max(1.0, waited - LONGEST_H):.0f} h"
+        last = f"fermenting for {waited:.0f} h"
+        if state.ph is not None:
+            last = f"last {state.ph:g}, {waited:.0f} h ago"
+        return view.need("act", "ph-due", f"{late}: {last}", MEASURE_NOW)
 
     return degree_hours_check, ph_due
 

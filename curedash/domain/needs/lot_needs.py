@@ -7,6 +7,7 @@ log and never here. The thresholds are design values that the household can edit
 
 from collections.abc import Callable, Iterable, Sequence
 from datetime import datetime, timedelta, tzinfo
+from math import ceil
 
 from curedash.domain.curing.stages import mixed_at
 from curedash.domain.curing.turning import BAG_DAYS, BOX_DAYS
@@ -251,12 +252,13 @@ def salt_box_overdue(view: LotView) -> Need | None:
     over = (view.now - moment(lot.stage_at)).total_seconds() / SECONDS_PER_DAY - lot.cure_usual_days
     if over < 0 or alarm_logged(view) is not None:
         return None  # spoiled: to be decided first
+    days = view.days_since(lot.stage_at) - ceil(lot.cure_usual_days - 1e-9)
+    late = f"{days} d overdue" if days > 0 else f"{24 * over:.0f} h overdue"
     if lot.salt_box:
         action = "take it out, brush off the salt, rest it cold"
-        said = f"in the salt box {over:.1f} d too long"
-        return view.need("act", "salt-box-overdue", said, action)
+        return view.need("act", "salt-box-overdue", f"in the salt box, {late}", action)
     action = "take it out, rinse, weigh: left in, it goes on taking up salt and nitrite"
-    return view.need("act", "pick-up-overdue", f"in its brine {over:.1f} d too long", action)
+    return view.need("act", "pick-up-overdue", f"in its brine, {late}", action)
 
 
 # ── resting, fermenting, softening ────────────────────────────────────────────────────────

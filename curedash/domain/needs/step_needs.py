@@ -41,13 +41,13 @@ def dose_open(lines: Sequence[DoseLine], view: LotView) -> Need | None:
 
 
 def _not_ticked(view: LotView, names: str, *, in_it: bool) -> str:
-    """``sugar not ticked for 33 h; its curing salt is in``."""
+    """``sugar not added or not ticked for 33 h; its curing salt is in``."""
     lot = view.lot
     if lot.stage == "in-cure":
         said = f"{names} never ticked, in cure {view.days_since(lot.stage_at)} d"
     else:
         hours = view.hours_since(lot.first_tick_at or lot.stage_at)
-        said = f"{names} not ticked for {hours:.0f} h"
+        said = f"{names} not added or not ticked for {hours:.0f} h"
     return f"{said}; its curing salt is in" if in_it else said
 
 
@@ -72,8 +72,10 @@ def turn_due(last_at: str | None, view: LotView) -> Need | None:
     days = view.days_since(since)
     if days < every:
         return None
-    last = "not turned since it was salted" if since == lot.stage_at else "last turned"
-    return view.need("today", "turn-due", f"{last} {days} d ago", turn_words(lot.method))
+    last = "salted" if since == lot.stage_at else "last"
+    late = f"{days - every:.0f} d late" if days >= every + 1 else "due today"
+    said = f"turning {late}: {last} {days} d ago"
+    return view.need("today", "turn-due", said, turn_words(lot.method))
 
 
 def use_by_near(use_by: str, view: LotView) -> Need | None:

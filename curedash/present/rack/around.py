@@ -10,10 +10,11 @@ from curedash.domain.needs.lot_needs import GATHERED, Need
 from curedash.domain.record import record
 from curedash.domain.wording import by_number
 from curedash.present.display_units import retold
-from curedash.present.rack.meat import whole_name
+from curedash.present.rack.meat import meat_words, whole_name
 from curedash.present.rack.row import IN_WINDOW, MIDDLE_DAY
 from curedash.present.rack.state import MAY_NOT_COME
 from curedash.present.rack.trend import REACHED, STEPS, TARGET
+from curedash.present.signs import key_drawn
 from curedash.present.words import (
     ABOUT,
     LEVEL_WORDS,
@@ -42,6 +43,8 @@ if TYPE_CHECKING:
     from curedash.services.rack import RackRow
 
 MARKED = "›"
+MUST = "must not wait"  # what is for now
+BRIEF_NAME = 22  # cells of a name that gives way to what is to be done
 LEAST_GAP = 2  # cells between a need and what it asks for
 
 TREND = STEPS[1] + STEPS[4] + REACHED + TARGET
@@ -49,13 +52,14 @@ WINDOW = IN_WINDOW + MIDDLE_DAY + IN_WINDOW
 
 #: What the signs of a line mean, for the screen of its keys: the one list there is.
 LEGEND = (
-    (SIGNS["act"], "now: must not wait"),
+    (SIGNS["act"], f"now: {MUST}"),
     (SIGNS["today"], "today: due, or to be looked at; no sign: nothing to do"),
-    ("Do", f"the key for what a row needs; it acts on the marked row, {MARKED}"),
+    ("Do", f"the key for what a row needs; it acts on the row with {MARKED}, which ↑↓ move"),
     ("31 of 35 %", "it has lost 31 %; its target begins at 35 %"),
     (TREND, "trend, one cell a week; the line is as high as its target"),
     (WINDOW, "days when it should be ready or come out; the dark one is the middle"),
-    ("ready", "inside its target range; long ready: for a week or more"),
+    ("ready", "inside its target range"),
+    ("long ready", "for a week or more"),
     ("2 of 7 days", "in the cure, of those planned"),
     ("in cure", "it has no ready days before it hangs"),
     (ABOUT, "depends on an estimated weight"),
@@ -66,7 +70,7 @@ LEGEND = (
     ("equalising", "in a bag until its moisture is even; then feel it"),
     ("over 9 g", "lighter than its target range"),
     ("cured", "may leave the cure"),
-    ("overdue", "the last day of its window is over"),
+    ("overdue", "its last day is over"),
     ("stalled", "it may never reach its target"),
     ("to salt", "no ingredient of its dose is ticked yet"),
     ("salting", "some ingredients of its dose are ticked"),
@@ -96,41 +100,55 @@ def title_line(
     today: date,
     width: int,
     filtered: str = "",
-    order_key: str = "",
+    places: bool = True,
 ) -> Line:
     """What the household looks like at a glance, the base of the loss, and the day.
 
-    ``order_key`` puts the rows in order; it is named while they are not, if there is room.
+    ``places`` counts the needs about places, where no line below shows them.
     """
     date_words = weekday(today)
-    room = width - 1 - cells(date_words)
-    left_part = left("RACK", 6 if width < 80 else 8 if width < 100 else 16)
+    left_part = left("RACK", 5 if width < 100 else 8 if width < 120 else 16)
+    room = width - 2 - cells(date_words) - cells(left_part)
     brief = signed_counts(needs)
-    counts = f"{count(len(rows), 'lot')} · {brief}"
-    choices = _title_choices(counts, base, filtered, order_key, width)
-    air = sum(need.lot_id is None and need.cause not in GATHERED for need in needs)
-    if air:  # no row shows them
-        placed = f"{counts}, {air} at {by_number(air, 'a place', 'places')}"
-        longest = _title_choices(placed, base, filtered, order_key, width)[:-2]
-        choices = [*longest, *([] if filtered else [f"{placed}  % lost of {base}"]), *choices]
-    choices += [*_title_choices(brief, base, filtered, order_key, width)[-2:], brief]
-    fitting = (words for words in choices if cells(left_part + words) + 1 <= room)
-    words = next(fitting, choices[-1])
-    words = cut(words, room - cells(left_part) - 1)
-    tail = " " * max(1, room - cells(left_part + words))
+    asked = f"{count(len(needs), 'need')}: {brief}"
+    counts = f"{count(len(rows), 'lot')}, {asked}"
+    clear = brief.replace(",", f" ({MUST})," if any(n.level == "act" for n in needs) else ",", 1)
+    *whole, least = [filtered] if filtered else _base_choices(base)
+    wide = "  " if width < 100 else "    "
+    airs = _air_choices(needs) if places else [""]
+    heads = [
+        told.replace(brief, words) + air
+        for air in airs
+        for words in (clear, brief)
+        for told in (counts, asked)
+    ]
+    choices = [head + wide + words for head in heads for words in whole[:3]]
+    choices += [f"{told}  {words}" for told in (counts, asked, brief) for words in whole[1:3]]
+    choices += [f"{told}  {words}" for told in (asked, brief) for words in (*whole[3:], least)]
+    words = cut(next((each for each in choices if cells(each) <= room), brief), room)
+    tail = " " * (1 + room - cells(words))
     return filled([(left_part, "title"), (words, ""), (tail, ""), (date_words, "quiet")], width)
 
 
-def _title_choices(counts: str, base: str, filtered: str, order_key: str, width: int) -> list[str]:
-    """The longest wording first; the base is always named, the key for the order if it fits."""
-    wide = "  " if width < 80 else "    "
-    if filtered:
-        shown = [wide + filtered, "  " + filtered]
-    else:
-        shown = [f"{wide}% = loss from {base} weight", f"  % = loss from {base}"]
-        shown += [f"  % from {base}", f"  % {base}"]
-    signed = [f"{each} · {order_key} orders" for each in shown[:2]] if order_key else []
-    return [counts + each for each in (*signed, *shown)]
+def _base_choices(base: str) -> list[str]:
+    """What a percent is of: the longest wording first, the shortest for a phone."""
+    since = "lost since hung" if base == "hang" else f"of {base} weight lost"
+    return [
+        f"% = loss from {base} weight",
+        f"% of {base} weight lost",
+        f"% {since}",
+        f"% from {base}",
+        f"% {base}",
+    ]
+
+
+def _air_choices(needs: Sequence[Need]) -> list[str]:
+    """How many needs are about places, as no row shows them: the longest wording first."""
+    places = [need.place for need in needs if need.lot_id is None and need.cause not in GATHERED]
+    if not places:
+        return [""]
+    named = [f", {len(places)} for {plain(places[0] or '')}"] if len(set(places)) == 1 else []
+    return [*named, f", {len(places)} for {by_number(len(places), 'a place', 'places')}"]
 
 
 def needs_counts(needs: Sequence[Need]) -> str:
@@ -140,10 +158,10 @@ def needs_counts(needs: Sequence[Need]) -> str:
 
 
 def signed_counts(needs: Sequence[Need]) -> str:
-    """The same with the signs of the rows: ``! 1 now · • 2 today``."""
+    """The same with the signs of the rows: ``! 1 now, • 2 today``."""
     act = sum(need.level == "act" for need in needs)
     return (
-        f"{SIGNS['act']} {act} {LEVEL_WORDS['act']} · "
+        f"{SIGNS['act']} {act} {LEVEL_WORDS['act']}, "
         f"{SIGNS['today']} {len(needs) - act} {LEVEL_WORDS['today']}"
     )
 
@@ -195,13 +213,22 @@ def needs_strip(
     more_key : the key that shows all of them, named behind the number of those left out
     """
     shown = needs[:lines]
-    out = [_asked_line(need, width, "") for need in shown]
+    out = [_asked_line(need, width, ()) for need in shown]
     left_out = len(needs) - len(shown) + rest
     if left_out and out:
-        keyed = f" ({more_key})" if more_key else ""
-        more = f"+ {left_out} more{keyed}" if width >= ROOMY else f"+{left_out}{keyed}"
+        more = _more(left_out, len(needs) + rest, width, more_key)
         out[-1] = _asked_line(shown[-1], width, more)
     return out + [filled((), width)] * (lines - len(out))
+
+
+def _more(left_out: int, every: int, width: int, more_key: str) -> list[Span]:
+    """How many needs have no line; with a key, that it shows all of them."""
+    if not more_key:
+        return [(f"+ {left_out} more" if width >= ROOMY else f"+{left_out}", "quiet")]
+    return [
+        (more_key, "key"),
+        (f" shows all {every} needs" if width >= MIDDLE_COLUMNS else f": all {every}", "quiet"),
+    ]
 
 
 ACT_CELLS = 13  # what is done is under the column of the rows, where its reason leaves room
@@ -209,17 +236,17 @@ MIDDLE_COLUMNS = 80  # from here the rows have verbs beside their keys
 ROOMY = 60  # columns from which what is left out is counted in words
 
 
-def _asked_line(need: Asked, width: int, rest: str) -> Line:
+def _asked_line(need: Asked, width: int, rest: Sequence[Span]) -> Line:
     """Why, then key and verb at the end; on a small screen a long reason leaves the key alone."""
     does = f" {need.does}" if need.key else need.does
-    whole = cells(f"{need.words}{need.key}{does}{rest}") + 2 + 2 * LEAST_GAP
+    whole = cells(f"{need.words}{need.key}{does}{text_of(rest)}") + 2 + 2 * LEAST_GAP
     if need.key and width < MIDDLE_COLUMNS and whole > width:
         does = (
             ""  # its reason comes first: the row has its key, the line of the marked lot its verb
         )
     tail: list[Span] = [(need.key, "key"), (does, "quiet")]
     if rest:
-        tail.append(("  " + rest, "quiet"))
+        tail += [("  ", ""), *rest]
     room = width - 1 - cells(text_of(tail)) - LEAST_GAP
     words = without_brackets(need.words, room - 2)
     text = cut(f"{SIGNS.get(need.level, ' ')} {words}", max(1, room))
@@ -246,10 +273,21 @@ def marked_line(row: RackRow, key: str, width: int, *, weigh_key: str, why: bool
     said, asked = plain(retold(need.message)), plain(retold(need.action))
     keyed = f"{key} " if key else ""
     room = width - 1 - cells(f"{MARKED} : {keyed}{asked}")
-    heads = [f"{name}: {said}", name, f"{lot.code}: {said}", lot.code] if why else [name, lot.code]
+    brief = f"{lot.code} {meat_words(lot, BRIEF_NAME)}"
+    heads = [name, brief, lot.code]
+    if why:
+        heads = [
+            f"{name}: {said}",
+            f"{brief}: {said}",
+            name,
+            brief,
+            f"{lot.code}: {said}",
+            lot.code,
+        ]
     head = next((each for each in heads if cells(each) <= room), lot.code)
     spans: list[Span] = [(f"{MARKED} {head}: ", need.level), (keyed, "key")]
-    spans.append((cut(asked, width - 1 - cells(text_of(spans))), need.level))
+    left_over = width - 1 - cells(text_of(spans))
+    spans.append((cut(without_brackets(asked, left_over), left_over), need.level))
     return filled(spans, width)
 
 
@@ -282,5 +320,6 @@ def legend_lines(drawn: str, width: int, lines: int) -> list[Line]:
         for sign, words in LEGEND
         if re.search(OCCURS.get(sign, re.escape(sign)), drawn)
     ]
+    parts = [key_drawn(part) for part in parts]
     told = parts if len(parts) <= lines else packed(parts, width - 3, " · ")
     return [((f"  {line}", "quiet"),) for line in told[:lines] if cells(line) < width - 2]

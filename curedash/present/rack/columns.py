@@ -52,7 +52,7 @@ def state_of(row: RackRow, today: date | None) -> tuple[list[str], str]:
     """The wordings of the one state a lot is in, the longest first, and its tone."""
     lot = row.lot
     if row.figures.window_note == DECIDE_FIRST:
-        return ["to decide", "decide"], row.level or "today"
+        return ["to decide", "decide"], level_tone(row)
     if lot.stage == "raw":
         return _raw_state(row)
     if lot.stage == "in-cure":
@@ -62,20 +62,28 @@ def state_of(row: RackRow, today: date | None) -> tuple[list[str], str]:
     return [stage(lot.stage), stage(lot.stage, short=True)], "quiet"
 
 
+def level_tone(row: RackRow) -> str:
+    """The tone of what must not wait. What is for today has it in its sign, its code and its key:
+    those are enough, and every row of that kind has them.
+    """
+    return "act" if row.level == "act" else ""
+
+
 def _raw_state(row: RackRow) -> tuple[list[str], str]:
     lot = row.lot
     if lot.dose_open:
-        return ["salting" if lot.dose_ticked else "to salt"], "quiet"
+        return (["salting, no day yet", "salting"] if lot.dose_ticked else ["to salt"]), "quiet"
     return ["salted" if lot.dose_ticked else "raw"], "quiet"
 
 
 def _cure_state(row: RackRow) -> tuple[list[str], str]:
     figures = row.figures
     if any(need.cause in OUT_NOW for need in row.needs):
-        return [OVERDUE], "act"
+        late = figures.day - whole_days(figures.day_of or 0.0)
+        return [f"{late} d {OVERDUE}" if late > 0 else "due today", OVERDUE], level_tone(row)
     if figures.day_of is None or whole_days(figures.day_of) > figures.day:
         return ["in cure"], "quiet"
-    return (["out today"], "today") if row.lot.has_stop else ([CURED], "good")
+    return ["out today" if row.lot.has_stop else CURED], level_tone(row)
 
 
 def _drying_state(row: RackRow, today: date | None) -> tuple[list[str], str]:
@@ -83,9 +91,9 @@ def _drying_state(row: RackRow, today: date | None) -> tuple[list[str], str]:
     if is_reached(row):
         return _reached_state(row, today)
     if is_stalled_now(row):
-        return ["stalled"], "today"
+        return ["stalled"], level_tone(row)
     if figures.window_passed:
-        return [OVERDUE], "today"
+        return [OVERDUE], level_tone(row)
     return [stage(row.lot.stage)], "quiet"
 
 
@@ -94,12 +102,12 @@ def _reached_state(row: RackRow, today: date | None) -> tuple[list[str], str]:
     if is_over(row):
         assert figures.target_g is not None  # it is over it
         light_g = figures.target_g[0] - figures.target_g[1] - (figures.to_go_g or 0.0)
-        return [f"{OVER} {left_short(light_g, 7)}", OVER], "today"
+        return [f"{OVER} {left_short(light_g, 7)}", OVER], level_tone(row)
     if figures.window is None or today is None or figures.window[0] > today:
-        return [READY], "good"
+        return [READY], level_tone(row)
     if (today - figures.window[0]).days < LONG_D:
-        return [READY], "good"
-    return [LONG_READY, READY], "today"
+        return [READY], level_tone(row)
+    return [LONG_READY, READY], level_tone(row)
 
 
 def is_reached(row: RackRow) -> bool:
@@ -121,7 +129,7 @@ def far_span(row: RackRow, width: int) -> Span:
     """How far, in the tone of its need where that is what the need is about."""
     causes = [need.cause for need in row.needs]
     own = causes and causes[0] in ("ph-due", "dose-not-ticked")
-    return left(far_words(row, width), width), row.level if own else "strong"
+    return left(far_words(row, width), width), (own and level_tone(row)) or "strong"
 
 
 def far_words(row: RackRow, width: int) -> str:
@@ -163,8 +171,11 @@ def cure_words(row: RackRow) -> str:
 
 def _ferment_choices(row: RackRow) -> list[str]:
     state = row.ferment
-    if state is None or state.ph is None:
+    if state is None:
         return ["no pH yet", "no pH"]
+    if state.ph is None:  # all that is known is how long it has been at it
+        now, of = f"{state.hours:.0f}", f"{state.hours - ph_overdue_h(row):.0f}"
+        return [f"{now} of {of} h", f"{now}/{of} h", "no pH"]
     ph = f"pH {number(state.ph, 1)}"
     return [f"{ph}, to {TARGET_PH:g}", f"{ph}→{TARGET_PH:g}", ph]
 
@@ -217,14 +228,15 @@ def when_span(row: RackRow, width: int, zone: tzinfo, today: date | None) -> Spa
     stage_id = row.lot.stage
     if stage_id == "in-cure" and states != [CURED]:
         where = "salt box" if row.lot.salt_box else "in cure"
-        states = [where] if states == ["in cure"] else [f"{where}, {states[0]}", *states]
         if states[-1] == OVERDUE:
-            states.insert(1, f"{where}, due")
+            late = where + _glue(states[0]) + states[0]
+            return fitted([late, f"{OVERDUE} {dates[0]}", OVERDUE], width), tone
+        states = [where] if states == ["in cure"] else [f"{where}, {states[0]}", *states]
     both = [state + _glue(words) + words for state in states for words in dates]
     if dates and stage_id == "equalising":
         return fitted([*both, *dates], width), ""
-    if stage_id == "ferment" and " due " in "".join(dates):
-        return fitted([both[0], *dates], width), row.level
+    if stage_id == "ferment" and ph_overdue_h(row) > 0:
+        return fitted(dates, width), level_tone(row)
     if dates and (stage_id == "ferment" or states[0] in ON_WAY):
         return fitted(dates if stage_id == "drying" else [both[0], *dates], width), ""
     return fitted([*both, *states], width), tone
@@ -274,7 +286,7 @@ def _cure_dates(row: RackRow, zone: tzinfo) -> list[str]:
     choices, _tone = _cure_state(row)
     if choices[0] == CURED:
         return [f"since {day(out)}"]
-    if choices[0] == OVERDUE:
+    if choices[-1] == OVERDUE:
         return [day(out)]
     return [f"out by {day(out)}", f"by {day(out)}"] if row.lot.has_stop else [f"out {day(out)}"]
 
@@ -284,12 +296,22 @@ def _ferment_dates(row: RackRow, zone: tzinfo) -> list[str]:
     state = row.ferment
     if state is None or state.reached:
         return [f"pH {TARGET_PH:g} reached"] if state else [NOTHING]
+    over_h = ph_overdue_h(row)
+    if over_h > 0:
+        late = f"{OVERDUE} {max(1.0, over_h):.0f} h"
+        return [f"pH {late}", f"pH {OVERDUE}", OVERDUE]
+    limit = moment(row.lot.stage_at).astimezone(zone) + timedelta(hours=state.hours - over_h)
+    return [f"pH {TARGET_PH:g} by {day(limit.date())}", f"to pH {TARGET_PH:g}"]
+
+
+def ph_overdue_h(row: RackRow) -> float:
+    """Hours that a ferment is past the last moment for its pH, negative before it [h]."""
     from curedash.domain.curing.degree_hours import LONGEST_H
 
-    hours = LONGEST_H if state.hours_left is None else state.hours + state.hours_left
-    limit = moment(row.lot.stage_at).astimezone(zone) + timedelta(hours=hours)
-    by = "due" if state.hours > hours else "by"
-    return [f"pH {TARGET_PH:g} {by} {day(limit.date())}", f"to pH {TARGET_PH:g}"]
+    state = row.ferment
+    if state is None or state.reached:
+        return 0.0
+    return state.hours - LONGEST_H if state.hours_left is None else -state.hours_left
 
 
 def out_day(lot: LotState, zone: tzinfo) -> date:

@@ -149,21 +149,42 @@ HEADS: tuple[tuple[str, str, Callable[[str, int], str]], ...] = (
     ("far", "How far", left),
     ("rate", "%/d", right),
     ("trend", "Trend", left),
-    ("when", "State, when", left),
+    ("when", "Ready, or step ends", left),
     ("axis", "", left),
     ("act", "Do, on row ›", left),
 )
 
 
-def heads_line(layout: Layout, axis: Axis | None = None) -> str:
-    """The heads of the columns; lot and meat have one, as a code may be as short as ``J1``."""
-    own = {"axis": "" if axis is None else axis_heads(axis)}
+def heads_line(layout: Layout, axis: Axis | None = None, order_key: str = "") -> str:
+    """The heads of the columns; lot and meat have one, which says in what order the rows are.
+
+    ``order_key`` puts the rows in order; empty while they are.
+    """
+    own: dict[str, str | None] = {"axis": "" if axis is None else axis_heads(axis)}
     if layout.act < MIDDLE.act:
         own["act"] = "Do"
-    if cells("Trend") > layout.trend:
-        own["trend"] = ""  # it belongs to how far a lot is
+    if layout.when < MIDDLE.when:
+        own["when"] = "State, when"
+    if 0 < layout.trend < cells("Trend"):  # too narrow for a head: it shares the one before it
+        own |= {"far": left("How far, trend", layout.far + 1 + layout.trend), "trend": None}
     parts = [
-        side(own.get(name, head), w) for name, head, side in HEADS if (w := getattr(layout, name))
+        side(words, max(w, cells(words)) if name == "far" else w)
+        for name, head, side in HEADS[2:]
+        if (w := getattr(layout, name)) and (words := own.get(name, head)) is not None
     ]
-    first = left("Lot, meat", layout.lot + 1 + layout.meat)
-    return left(" " * HEAD + " ".join([first, *parts[2:]]), layout.columns)
+    first = left(order_head(layout.lot + 1 + layout.meat, order_key), layout.lot + 1 + layout.meat)
+    return left(" " * HEAD + " ".join([first, *parts]), layout.columns)
+
+
+def order_head(width: int, order_key: str) -> str:
+    """In what order the lots are, or the key that puts them in order, in as many words as fit.
+
+    Example
+    -------
+    >>> order_head(25, ""), order_head(17, ""), order_head(25, "o"), order_head(17, "o")
+    ('Lot, most urgent first', 'Lot, urgent first', 'Lot, o: urgent first', 'o: urgent first')
+    """
+    choices = ("Lot, most urgent first", "Lot, urgent first", "Urgent first", "Lot")
+    if order_key:
+        choices = (f"Lot, {order_key}: urgent first", f"{order_key}: urgent first", "Lot", "Lot")
+    return next((words for words in choices if cells(words) <= width), choices[-1])

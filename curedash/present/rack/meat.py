@@ -37,7 +37,33 @@ def meat_words(lot: LotState, width: int) -> str:
     main = _capital(with_animal(lot, _cut_name(lot)))
     if cells(main) <= width:
         return main
-    return _cut(main.replace(" left ", " ").replace(" right ", " "), width)
+    sideless = main.replace(" left ", " ").replace(" right ", " ")
+    for words in (sideless, *_shortest(lot, brief)):
+        if cells(words) <= width:
+            return words
+    return _cut(sideless, width)
+
+
+def _shortest(lot: LotState, brief: str) -> list[str]:
+    """The animal and one thing more, so that lots of one batch differ and no word is cut.
+
+    The cut alone as the trade calls it; else the piece, where the batch is named by its cut; else
+    the last word.
+
+    Example
+    -------
+    >>> from types import SimpleNamespace as Lot
+    >>> lot = Lot(batch_name="Silverside", piece="thick end", species="beef")
+    >>> _shortest(lot, "Beef silverside, thick")
+    ['Beef silverside', 'Beef, thick', 'Beef silverside']
+    >>> _shortest(Lot(batch_name="Fennel salami", piece="", species="pork"), "Pork fennel salami")
+    ['Pork salami']
+    """
+    animal, names = _capital(plain(lot.species)), _cut_name(lot)
+    batch, _comma, piece = brief.partition(", ")
+    cut_alone = [f"{animal} {word.casefold()}" for word in names.split() if _is_cut(word)]
+    piece_alone = [f"{animal}, {piece}"] if piece and _is_cut(batch) else []
+    return [*cut_alone, *piece_alone, f"{animal} {names.rpartition(' ')[2].casefold()}"]
 
 
 def piece_words(lot: LotState, width: int) -> str:

@@ -78,13 +78,15 @@ def _facts(row: RackRow, width: int, zone: tzinfo, today: date) -> list[Line]:
 def _pairs(row: RackRow, width: int, zone: tzinfo, today: date) -> dict[str, str]:
     """What there is to say of a lot, by its head."""
     lot, figures = row.lot, row.figures
-    (state, *_), _tone = state_of(row, today)
+    states, _tone = state_of(row, today)
+    state = states[0]
     hung = lot.stage in ("drying", "on-hold")
     pairs = {"state": f"{state}, day {figures.day}" if state == stage(lot.stage) else state}
     if figures.day_of is not None:
         pairs["cure"] = cure_words(row)
     elif lot.stage == "ferment":
-        pairs["pH"] = far_words(row, width).strip().removeprefix("pH ")
+        known = row.ferment is not None and row.ferment.ph is not None
+        pairs["pH"] = far_words(row, width).removeprefix("pH ") if known else "none yet"
     if figures.loss_pct is not None and figures.base_g is not None and lot.stage != "ferment":
         sign = ABOUT if figures.approx else ""
         pairs["lost"] = (
@@ -99,7 +101,7 @@ def _pairs(row: RackRow, width: int, zone: tzinfo, today: date) -> dict[str, str
         pairs["rate"] = f"{number(figures.rate_pct_per_day, 2)} % a day"
     when = window_words(row, width, zone)
     if lot.stage == "in-cure":
-        late = state == OVERDUE
+        late = states[-1] == OVERDUE
         pairs["out"] = f"due {day(out_day(lot, zone))}" if late else when.removeprefix("out ")
     elif lot.stage in ("drying", "equalising", "salt-rest"):
         pairs["ready"] = when.removeprefix(NOTHING)

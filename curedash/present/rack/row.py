@@ -71,15 +71,18 @@ def _with_verb(spans: list[Span], layout: Layout, around: Around) -> list[Span]:
     return [*before, (state.rstrip(), tone), (right(act, room), "key")]
 
 
+NO_VERB = ("it", "now", "over", "slice")
+
+
 def short_verb(words: str) -> str:
     """One word for what is done.
 
     Example
     -------
-    >>> [short_verb(words) for words in ("take it out", "rinse, hang", "weigh it", "feel, slice")]
-    ['out', 'hang', 'weigh', 'feel']
+    >>> [short_verb(words) for words in ("take it out", "rinse, hang", "turn over", "feel, slice")]
+    ['out', 'hang', 'turn', 'feel']
     """
-    said = [word.strip(",") for word in words.split() if word not in ("it", "now", "slice")]
+    said = [word.strip(",") for word in words.split() if word not in NO_VERB]
     return said[-1] if said else words
 
 

@@ -39,7 +39,7 @@ ANSWERS: dict[str, Answer] = {
     "equalising-over": Answer("feel it", "lot.feel", "lot.stage"),
     "freezing-over": Answer("take it out", "lot.freeze"),
     "freezing-not-begun": Answer("freeze it", "lot.freeze"),
-    "turn-due": Answer("turn it", "lot.turned"),
+    "turn-due": Answer("turn over", "lot.turned"),
     "ph-due": Answer("measure pH", "lot.reading"),
     "degree-hours-over": Answer("measure pH", "lot.reading", "lot.decide"),
     "degree-hours-unknown": Answer("measure pH", "lot.reading", "lot.decide"),
@@ -109,7 +109,10 @@ BY_DIGIT = "weigh-in-due"  # answered by a digit too
 OPENS = "its page: curve, log, doses"
 #: several lots of a place in one go
 TOGETHER_WAYS = {"weigh-in-due": "rack.round", "turn-due": "rack.turned"}
-TOGETHER = {"weigh-in-due": "weigh them", "turn-due": "turn them"}
+TOGETHER = {"weigh-in-due": "weigh them", "turn-due": "turn them over"}
+#: the same from the Rack, where the key opens a page: with the name of that page
+OPENED = {"weigh-in-due": "weigh round"}
+OPENS_PLACES = "open places"
 #: command → what is done, where a need is answered in another way than its kind usually is
 BY_WAY = {"lot.contact": "record bag", "lot.weigh": "weigh it", "lot.discard": "discard"}
 
@@ -123,6 +126,14 @@ def action_words(need: Need) -> str:
         return BY_WAY[way.id]
     answer = ANSWERS.get(need.cause)
     return "" if answer is None else answer.words
+
+
+def rack_words(need: Need) -> str:
+    """What its key does on the Rack: of a place, and of a round, it opens their page."""
+    if together(need):
+        return OPENED.get(need.cause, TOGETHER[need.cause])
+    way = way_of(need)
+    return OPENS_PLACES if way is not None and way.page == "places" else action_words(need)
 
 
 def rack_key(need: Need) -> str:

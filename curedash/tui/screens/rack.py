@@ -8,6 +8,8 @@ from textual.widget import Widget
 
 from curedash.domain.errors import CuredashError
 from curedash.present.rack.around import (
+    MARKED,
+    Asked,
     legend_lines,
     marked_line,
     needs_strip,
@@ -20,6 +22,7 @@ from curedash.present.rack.row import Around, row_line
 from curedash.present.words import Line, filled, text_of
 from curedash.tui.chassis.commands import key_of
 from curedash.tui.chassis.drawn_page import FOOT_LINES, ONE_PAINT_S
+from curedash.tui.chassis.foot_prompt import Hint
 from curedash.tui.chassis.need_keys import action_of, key_shown, rack_key, steps_of
 from curedash.tui.chassis.state import DashboardState
 from curedash.tui.prompts.prompt import Ask
@@ -29,6 +32,8 @@ from curedash.tui.widgets.lines import FixedLines
 REFRESH_AFTER_S = 0.05
 REMEMBER_AFTER_S = 2.0
 AROUND = 5  # title, heads, foot
+AT_END = 5  # cells of a line that the words of a need leave
+MOVES_AFTER = 6  # keys at the foot before the one that moves the pointer
 EMPTY = 3  # lines of a Rack without lots: how to begin
 LEAST_LEGEND = 3  # lines below the needs; with fewer no legend fits
 MANY_ROWS = 500  # above this the whole Rack is read again only after a pause
@@ -160,7 +165,8 @@ class Rack(RackCommands):
         """Title, heads, pane, foot."""
         if self._layout != self._wanted_layout():
             self._lay_out()
-        self.heads.show(((heads_line(self._layout, self._axis), "quiet"),))
+        order_key = "" if self.rows.fresh else key_of("rack.order")
+        self.heads.show(((heads_line(self._layout, self._axis, order_key), "quiet"),))
         self._draw_more()
         self._draw_pane()
         super().draw()
@@ -228,6 +234,11 @@ class Rack(RackCommands):
         """Cells that the pane leaves."""
         return self.app.size.width - pane_columns(self.app.size.width)
 
+    def hints(self) -> list[Hint]:
+        """After the usual keys that an arrow moves the pointer."""
+        usual = super().hints()
+        return [*usual[:MOVES_AFTER], ("↑↓", f"move {MARKED}"), *usual[MOVES_AFTER:]]
+
     def title_line(self, width: int) -> Line:
         """Counts, base, day."""
         return title_line(
@@ -237,7 +248,7 @@ class Rack(RackCommands):
             today=self.rows.day,
             width=width,
             filtered=self.rows.filter_words(self.list.keys),
-            order_key="" if self.rows.fresh else key_of("rack.order"),
+            places=self._needs_in_lines(width)[1] > 0,
         )
 
     def idle_lines(self, width: int) -> tuple[Line, Line]:
@@ -249,7 +260,8 @@ class Rack(RackCommands):
             return (("No row matches; Esc shows all again.", ""),), ()
         row = self.rows.row(cast(int, self.list.cursor_key))
         key = key_shown(rack_key(row.needs[0])) if row.needs else ""
-        seen = any(need.lot_id == row.lot.id for need in self.rows.needs[: self._spare() + 1])
+        lines = self.rows.in_lines(self._spare() + 1)[: self._spare() + 1]
+        seen = any(need.lot_id == row.lot.id for told in lines for need in told)
         if pane_columns(width):
             marked: Line = ()  # all of it is in the pane
         else:
@@ -259,8 +271,12 @@ class Rack(RackCommands):
         return self._strip(width)[self._spare()], marked
 
     def _spare(self) -> int:
-        """Lines a short Rack leaves empty, but for one between; a filter frees none."""
-        return max(0, self.app.size.height - AROUND - (len(self.rows) or EMPTY) - 1)
+        """Lines below the rows for needs: one is left blank between, unless it has a need too.
+
+        A filter frees none.
+        """
+        free = self.app.size.height - AROUND - (len(self.rows) or EMPTY)
+        return max(0, free if len(self.rows.needs) > free else free - 1)
 
     def _strip(self, width: int) -> list[Line]:
         """The needs for the empty lines and the one of the foot below them.
@@ -275,10 +291,15 @@ class Rack(RackCommands):
             return [*told, *[()] * (spare - len(told)), ()]
         return self._needs_strip(width, spare + 1)
 
+    def _needs_in_lines(self, width: int, lines: int | None = None) -> tuple[list[Asked], int]:
+        """The needs in the lines there are for them, and whether some have none."""
+        lines = self._spare() + 1 if lines is None else lines
+        return self.rows.asked_lines(lines, self._layout.far, width - AT_END)
+
     def _needs_strip(self, width: int, lines: int) -> list[Line]:
         key = key_of("rack.needs")
-        shown = [self.rows.asked(need, self._layout.far) for need in self.rows.needs[:lines]]
-        rest = len(self.rows.needs) - len(shown)
+        shown, missing = self._needs_in_lines(width, lines)
+        rest = len(self.rows.needs) - len(shown) if missing else 0
         return needs_strip(shown, width, lines, rest=rest, more_key=key)
 
     # ── which rows ────────────────────────────────────────────────────────────────────────

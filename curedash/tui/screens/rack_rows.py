@@ -3,14 +3,17 @@
 from collections.abc import Iterable, Sequence
 
 from curedash.domain.needs.lot_needs import LEVELS, Need, gathered
+from curedash.domain.record import replace
 from curedash.domain.records import LotState, StoredNeed
-from curedash.domain.wording import listed
 from curedash.present.rack.around import Asked, need_words
 from curedash.present.rack.columns import far_words
-from curedash.present.words import cells, plain, stage
+from curedash.present.rack.state import is_over
+from curedash.present.words import cells, plain, stage, without_brackets
 from curedash.services.rack import RackRow, in_rack_order, read_rack, read_row, snoozed
-from curedash.tui.chassis.need_keys import BY_DIGIT, action_words, rack_key, together
+from curedash.tui.chassis.need_keys import BY_DIGIT, rack_key, rack_words, together
 from curedash.tui.chassis.state import DashboardState
+
+REACHED = "target-reached"  # its lots may share a line
 
 
 def own_groups(lot: LotState) -> dict[str, str]:
@@ -88,20 +91,61 @@ class RackRows:
 
         self.needs.sort(key=key)
 
-    def asked(self, need: Need, far_cells: int) -> Asked:
-        """A need as one line below the rows; one about several lots begins with them, and has
-        the key that answers it from any row. How far is said in ``far_cells``, as in its row.
+    def in_lines(self, lines: int) -> list[list[Need]]:
+        """The needs for so many lines, in the order of the rows, the worst first.
+
+        Where not all have a line, the lots that reached their target share one.
         """
+        if len(self.needs) <= lines:
+            return [[need] for need in self.needs]
+        found: dict[object, list[Need]] = {}
+        for n, need in enumerate(self.needs):
+            found.setdefault(REACHED if need.cause == REACHED else n, []).append(need)
+        return list(found.values())
+
+    def asked_lines(self, lines: int, far_cells: int, width: int) -> tuple[list[Asked], int]:
+        """The needs in so many lines, and how many needs have none.
+
+        Where one line is missing, the lots that reached their target are told before the next
+        need, in its line.
+        """
+        told = self.in_lines(lines)
+        shown = [self.asked(needs, far_cells) for needs in told]
+        at = next((n for n, needs in enumerate(told[:-1]) if needs[0].cause == REACHED), None)
+        if len(shown) == lines + 1 and at is not None:
+            after = shown[at + 1]
+            room = width - cells(f"{after.key}{after.does}")
+            both = replace(
+                after, words=without_brackets(f"{shown[at].words} · {after.words}", room)
+            )
+            if cells(both.words) <= room:
+                return [*shown[:at], both, *shown[at + 2 :]], 0
+        return shown[:lines], sum(len(needs) for needs in told[lines:])
+
+    def asked(self, needs: Sequence[Need], far_cells: int) -> Asked:
+        """One line below the rows; one about several lots begins with them, and has the key that
+        answers it from any row. How far is said in ``far_cells``, as in its row.
+
+        Parameters
+        ----------
+        needs : of one line, as :meth:`in_lines` gives them
+        far_cells : of the column
+        """
+        need = needs[0]
+        if len(needs) > 1:
+            codes = ", ".join(each.lot or "" for each in needs)
+            over = any(is_over(self._rows[each.lot_id or 0]) for each in needs)
+            return Asked(need.level, f"{codes}: {'target reached' if over else 'in target range'}")
         words = self._together_words(need) if together(need) else need_words(need)
         row = self._rows.get(need.lot_id or 0)
-        if need.cause == "target-reached" and row is not None:
+        if need.cause == REACHED and row is not None:
             words = f"{row.lot.code}: {far_words(row, far_cells)}: target reached"
         if need.lot_id is not None:
             return Asked(need.level, words)  # its key acts on the marked row: it is in the row
-        return Asked(need.level, words, rack_key(need), action_words(need))
+        return Asked(need.level, words, rack_key(need), rack_words(need))
 
     def _together_words(self, need: Need) -> str:
-        """``D1, F1: weigh-in 3 d and 1 d late``."""
+        """``D1 3 d late, F1 1 d late: to weigh``; of alike ones ``D1, F1: weigh-in 1 d late``."""
         found = [
             (row.lot.code, each.late_days, each.message)
             for lot_id in self._order
@@ -112,10 +156,10 @@ class RackRows:
         codes = ", ".join(code for code, _, _ in found)
         if not found or need.cause != BY_DIGIT:
             return plain(f"{codes}: {found[0][2]}") if found else need_words(need)
-        late = [f"{days} d" for _, days, _ in found]
-        if len(set(late)) == 1:
+        if len({days for _, days, _ in found}) == 1:
             return f"{codes}: {found[0][2]}"
-        return f"{codes}: weigh-ins {listed(late)} late"
+        late = [f"{code} {days} d late" if days else f"{code} today" for code, days, _ in found]
+        return f"{', '.join(late)}: to weigh"
 
     # ── what there is ─────────────────────────────────────────────────────────────────────
 
