@@ -11,7 +11,7 @@ from curedash.domain.typed.prices import Price, price
 from curedash.domain.typed.units import parse_pct
 from curedash.domain.typed.weights import parse_weight_g
 from curedash.domain.weighing.doubts import Doubt
-from curedash.domain.wording import listed
+from curedash.domain.wording import facts, listed
 from curedash.present.display_units import bare, mass, typed_weight
 from curedash.present.drying.lot_phrases import finished_line, opened_lines
 from curedash.present.household.history import words_of
@@ -331,5 +331,6 @@ def _bought(pieces: Sequence[LotState]) -> Steps:
             return green_g
         return parse_weight_g(typed_weight(words(text)), marks_are_decimal=True)
 
-    usual = "" if green_g is None else f"; Enter: {mass(green_g)}, its pieces green"
-    return (yield Text("the roast as bought", read, f"its weight, e.g. {bare(2300)}{usual}"))
+    usual = "" if green_g is None else f"Enter: {mass(green_g)}, its pieces green"
+    help = facts(f"its weight, e.g. {bare(2300)}", usual)
+    return (yield Text("the roast as bought", read, help))
