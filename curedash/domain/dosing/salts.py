@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import cache
 from math import isfinite
 
 from curedash.domain.dosing.limits import nitrate_as_nano3
@@ -64,6 +65,7 @@ class CuringSalt:
         return share_pct
 
 
+@cache
 def curing_salts() -> tuple[CuringSalt, ...]:
     """Give the generic curing salts of the shelf.
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass, fields, replace
+from functools import cache
 from math import isfinite
 
 from curedash.domain.dosing import limits
@@ -88,6 +89,7 @@ def dose_fields(chosen: Style | None) -> dict[str, object]:
     }
 
 
+@cache
 def styles() -> tuple[Style, ...]:
     """Give the library of styles.
 
@@ -128,9 +130,9 @@ def style(style_id: str) -> Style:
     ('air-dried beef', 35)
     """
     wanted = style_id.strip().casefold()
-    for row in STYLES:
-        if wanted in (row.id, row.name.casefold()):
-            return Style(**asdict(row))
+    for known in styles():
+        if wanted in (known.id, known.name.casefold()):
+            return known
     raise NotFound(no_such("style", style_id[:40], (row.id for row in STYLES)))
 
 
