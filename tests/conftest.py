@@ -5,6 +5,7 @@ import os
 import re
 import shutil
 import sqlite3
+import tempfile
 from collections.abc import Callable, Iterator
 from datetime import UTC, datetime
 from itertools import count
@@ -42,6 +43,9 @@ hypothesis_settings.register_profile("ci", derandomize=True, deadline=None)
 hypothesis_settings.register_profile("here", deadline=None)
 hypothesis_settings.load_profile("ci" if CI else "here")
 
+MEMORY = "/dev/shm"
+ROOM = 4 * 1024**3  # what a run leaves there until it ends, with as much to spare [bytes]
+
 NOW = datetime(2026, 11, 25, 18, 0, tzinfo=UTC)
 #: files of few tests that take long: begun first, so that no process waits for them at the end
 LONG = (
@@ -69,11 +73,26 @@ def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
     return 3 if _is_whole(config) else 0
 
 
+@pytest.hookimpl(tryfirst=True)
 def pytest_configure(config: pytest.Config) -> None:
-    """Compile the package once before the whole suite: hundreds of tests start it as a program."""
+    """Compile the package once before the whole suite: hundreds of tests start it as a program.
+
+    Thousands of files are written, each forced to the disk: into memory where there is room.
+    """
     if _is_whole(config) and not hasattr(config, "workerinput"):
         os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
         compileall.compile_dir(os.path.dirname(curedash.__file__), quiet=2, workers=2)
+        if config.option.basetemp is None and has_room(MEMORY):
+            config.option.basetemp = tempfile.mkdtemp(prefix="curedash-tests-", dir=MEMORY)
+            config.add_cleanup(lambda: shutil.rmtree(config.option.basetemp, ignore_errors=True))
+
+
+def has_room(folder: str) -> bool:
+    """Whether the files of the whole suite fit there and programs among them may run."""
+    if not os.access(folder, os.W_OK):
+        return False
+    found = os.statvfs(folder)
+    return found.f_bavail * found.f_frsize > ROOM and not found.f_flag & os.ST_NOEXEC
 
 
 def _is_whole(config: pytest.Config) -> bool:
