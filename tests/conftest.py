@@ -47,23 +47,23 @@ MEMORY = "/dev/shm"
 ROOM = 4 * 1024**3  # what a run leaves there until it ends, with as much to spare [bytes]
 
 NOW = datetime(2026, 11, 25, 18, 0, tzinfo=UTC)
-#: files of few tests that take long: begun first, so that no process waits for them at the end
-LONG = (
-    "tui/test_terminal.py",
-    "store/test_endurance.py",
-    "docs/test_made.py",
-    "tui/test_form_in_terminal.py",
-    "tui/test_scanner.py",
-    "tui/test_nothing_lost.py",
-    "store/test_one_file.py",
-    "architecture/test_wheel.py",
-    "papers/test_whole.py",
-    "domain/test_dose_random.py",
-    "domain/test_compared.py",
-    "feeds/test_broker.py",
-    "feeds/test_tls.py",
-    "feeds/test_scale.py",
-)
+#: files of few tests that take long and compute: begun first
+LONG = ("tui/test_new_batch.py", "papers/test_whole.py", "domain/test_dose_random.py")
+#: files that mostly wait, for a terminal, a broker or another program, and about how long [s]
+WAITING = {
+    "tui/test_terminal.py": 80,
+    "store/test_endurance.py": 60,
+    "store/test_one_file.py": 30,
+    "tui/test_nothing_lost.py": 25,
+    "tui/test_form_in_terminal.py": 20,
+    "docs/test_made.py": 20,
+    "tui/test_scanner.py": 20,
+    "architecture/test_wheel.py": 20,
+    "feeds/test_broker.py": 25,
+    "feeds/test_tls.py": 10,
+    "feeds/test_scale.py": 10,
+}
+SCREEN = 6  # a test with keys on a screen takes as long as so many others
 _left_out: list[str] = []
 
 
@@ -99,9 +99,32 @@ def _is_whole(config: pytest.Config) -> bool:
     return all(os.path.isdir(name) for name in config.args) and not config.option.keyword
 
 
+def begins_at(items: list[pytest.Item]) -> dict[Path, float]:
+    """When each file is begun, as a share of the whole.
+
+    One process waits while the others compute: the files that wait are spread over the whole, each
+    begun about when the one before it is through.
+    """
+    begins: dict[Path, float] = {}
+    whole = sum(_work(item) for item in items)
+    done = waited = 0.0
+    for item in sorted(items, key=lambda item: not item.path.as_posix().endswith(LONG)):
+        begins.setdefault(item.path, done / whole)
+        done += _work(item)
+    for ending, wait_s in WAITING.items():
+        begins |= {path: waited for path in begins if path.as_posix().endswith(ending)}
+        waited += wait_s / (sum(WAITING.values()) * 1.1)  # the last one begun before the end
+    return begins
+
+
+def _work(item: pytest.Item) -> int:
+    return SCREEN if item.get_closest_marker("asyncio") else 1
+
+
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
-    """Long files first; outside CI a test whose program is not installed is left out."""
-    items.sort(key=lambda item: not item.path.as_posix().endswith(LONG))
+    """Files in the order of :func:`begins_at`; outside CI without tests that lack a program."""
+    begins = begins_at(items)
+    items.sort(key=lambda item: begins[item.path])
     if CI:
         return
     missing = [program for program in OUTSIDE if shutil.which(program) is None]
