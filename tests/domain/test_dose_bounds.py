@@ -592,7 +592,7 @@ def test_weighing_judges_everything_anew():
         dose,
         limit=None,
         nitrate_limit=None,
-        compared=("old",),
+        within=((dose.limit, 1.0),),
         not_compared=("old",),
         accepted=(("cure_pct", 0.1),),
     )

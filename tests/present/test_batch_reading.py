@@ -337,7 +337,7 @@ def test_the_grams_of_the_table_have_their_unit_in_the_head(width, heads):
 def test_the_limit_and_its_source_stand_under_the_table_before_the_cautions():
     """The US limit for dry-cured muscle is 625 mg/kg (FSIS Handbook 7620.3 p.12)."""
     table = dose_table(read(**EYE).planned, "A", NOW, UTC, 80)
-    verdict = "within the limits: nitrite 156.2 of 625 mg/kg, nitrate 100 of 2187.5 mg/kg"
+    verdict = "within the limits: nitrite 156.2 of 625 mg/kg and nitrate 100 of 2187.5 mg/kg"
     told = [text_of(line) for line in table.messages]
     assert told[0].startswith("within the limit: nitrite 625")
     assert "(US rules, dry-cured; FSIS" in told[0]

@@ -115,7 +115,9 @@ async def test_what_the_doses_are_held_against_is_in_view(tmp_path, sit, size):
         await seat.press("n")
         await fill(seat, *EYE, *SALTED)
         said = " ".join(seat.text().split())
-        assert "within the limits: nitrite 156.2 of 625 mg/kg, nitrate 100 of 2187.5 mg/kg" in said
+        assert (
+            "within the limits: nitrite 156.2 of 625 mg/kg and nitrate 100 of 2187.5 mg/kg" in said
+        )
 
 
 async def test_the_key_for_more_is_whole_on_a_narrow_form(tmp_path, sit):

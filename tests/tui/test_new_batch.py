@@ -65,7 +65,9 @@ async def test_four_pieces_dosed_ticked_cured_and_hung(tmp_path, sit):
         await seat.press("n")
         await fill(seat, *EYE, *SALTED)
         assert "  A1      1134    28.6       2.8    2.74      154             99" in seat.text()
-        assert "within the limits: nitrite 156.2 of 625 mg/kg, nitrate 100 of 2187.5" in seat.text()
+        assert (
+            "within the limits: nitrite 156.2 of 625 mg/kg and nitrate 100 of 2187.5" in seat.text()
+        )
         assert "within the limit: nitrite 625 mg/kg NaNO2" not in seat.text()
         await seat.press("f7")
         assert "within the limit: nitrite 625 mg/kg NaNO2" in seat.text()

@@ -119,7 +119,7 @@ async def test_after_a_look_at_a_lot_the_next_one_is_the_row_below(household, si
         assert "C2" in seat.lines()[0]
         await seat.press("q", "o")
         assert codes(seat) != before
-        assert seat.lines()[1].startswith("   Lot, most urgent first ")
+        assert seat.lines()[1].startswith("   Lot, urgent first ")
 
 
 async def test_the_cursor_of_a_scrolled_rack_stays_where_it_was(household, sit):
@@ -153,7 +153,7 @@ async def test_a_round_and_a_new_day_put_the_rows_in_order(household, sit):
         clock[0] = NOW + timedelta(days=8)
         await seat.press("q")
         assert codes(seat)[:5] == ["C2", "C3", "C5", "C4", "C1"]
-        assert seat.lines()[1].startswith("   Lot, most urgent first ")
+        assert seat.lines()[1].startswith("   Lot, urgent first ")
 
 
 async def test_what_was_taken_back_is_put_back_by_the_key_that_is_named(household, sit):
@@ -328,7 +328,7 @@ async def test_a_copy_brought_back_puts_the_rows_in_order(household, sit):
         assert "Restored" in seat.text()
         await seat.press("q", "q")
         assert codes(seat) == before
-        assert seat.lines()[1].startswith("   Lot, most urgent first ")
+        assert seat.lines()[1].startswith("   Lot, urgent first ")
 
 
 async def test_a_copy_brought_back_by_another_program_puts_them_in_order_too(household, sit):

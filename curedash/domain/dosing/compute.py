@@ -150,9 +150,9 @@ def weighed_dose(dose: Dose, weighed: Mapping[str, float]) -> Dose:
 def _held_against(request: DoseRequest, exact: Contents, contents: Contents) -> dict[str, Any]:
     """The limits that count, what was compared with them, and what was not."""
     limit, nitrate_limit = limit_checks.limits_of(request)
-    compared, left_out = limit_checks.what_was_compared(request, exact, contents)
+    within, left_out = limit_checks.limits_kept(request, exact, contents)
     limits = {"limit": limit, "nitrate_limit": nitrate_limit}
-    return {**limits, "compared": compared, "not_compared": left_out}
+    return {**limits, "within": within, "not_compared": left_out}
 
 
 def _kept(dose: Dose) -> list[Finding]:

@@ -6,7 +6,16 @@ from curedash.domain.dosing import limits
 from curedash.domain.dosing.classes import compared_with, not_computed
 from curedash.domain.dosing.plan import amount_field, less_curing_salt
 from curedash.domain.dosing.request import LONG_DRY_DAYS, DoseRequest
-from curedash.domain.dosing.result import CAUTION, NOTE, REFUSED, UNCHECKED, Contents, Finding
+from curedash.domain.dosing.result import (
+    CAUTION,
+    NOTE,
+    REFUSED,
+    UNCHECKED,
+    Contents,
+    Finding,
+    Within,
+    within_words,
+)
 from curedash.domain.dosing.words import plain
 from curedash.domain.wording import listed
 
@@ -136,6 +145,17 @@ def what_was_compared(
     >>> what_was_compared(asked, *[Contents(3, 156.25, 0, 0)] * 2)[0]
     ('within the limit of 625 mg/kg NaNO2 (United States, dry-cured): nitrite 156.2 mg/kg',)
     """
+    within, left_out = limits_kept(request, exact, rounded)
+    return within_words(within), left_out
+
+
+def limits_kept(
+    request: DoseRequest, exact: Contents, rounded: Contents
+) -> tuple[Within, tuple[str, ...]]:
+    """Each limit a dose is within, with its mg/kg; and in words what was not compared, and why.
+
+    Parameters and source as for :func:`what_was_compared`.
+    """
     if request.method == "salt-box" and request.wants_nitrite_or_nitrate:
         return (), ("a salt box gives no mg/kg",)
     worse = _worse(exact, rounded)
@@ -144,7 +164,7 @@ def what_was_compared(
     nitrite, nitrate, salt = worse
     if nitrite <= 0 and nitrate <= 0:
         return (), ("no nitrite and no nitrate in it",)
-    compared: dict[str, None] = {}
+    within: dict[limits.Limit, float] = {}
     left_out: dict[str, None] = {}
     for agent, limit in _agents_in(request, nitrite, nitrate):
         if limit is None or not limit.comparable or limit.mg_per_kg is None:
@@ -152,9 +172,9 @@ def what_was_compared(
             continue
         value = limits.value_against(limit, nitrite, nitrate, salt)
         if not limits.exceeds(value, limit.mg_per_kg):
-            compared[_within_words(limit, value)] = None
+            within[limit] = value
     left_out |= dict.fromkeys(f"{what}: not computed here" for what in not_computed(request))
-    return tuple(compared), tuple(left_out)
+    return tuple(within.items()), tuple(left_out)
 
 
 def _agents_in(
@@ -163,15 +183,6 @@ def _agents_in(
     """Each agent of which there is some, with the limit that counts for it."""
     amounts = zip(("nitrite", "nitrate"), (nitrite, nitrate), limits_of(request), strict=True)
     return [(agent, limit) for agent, amount, limit in amounts if amount > 0]
-
-
-def _within_words(limit: limits.Limit, value: float) -> str:
-    rules = dict(limits.rule_sets())[limit.rule_set]
-    what = limit.agent.replace("+", " and ")
-    return (
-        f"within the limit of {limit.mg_per_kg:g} mg/kg {limit.basis} "
-        f"({rules}, {limit.product_class}): {what} {plain(value)} mg/kg"
-    )
 
 
 def _worse(exact: Contents, rounded: Contents) -> tuple[float, float, float] | None:

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from curedash.domain.dosing.limits import Limit
+from curedash.domain.dosing.limits import Limit, rule_sets
 from curedash.domain.dosing.request import DoseRequest
+from curedash.domain.dosing.words import plain
 from curedash.domain.wording import listed
 
 NOTE, CAUTION, UNCHECKED, REFUSED = "note", "caution", "not-checked", "refused"
@@ -53,6 +54,21 @@ class Contents:
     nitrate_salt_mg_per_kg: float | None
 
 
+#: each limit a dose is within, and the mg/kg that was compared with it
+Within = tuple[tuple[Limit, float], ...]
+
+
+def within_words(within: Within) -> tuple[str, ...]:
+    """A phrase for each limit a dose is within."""
+    names = dict(rule_sets())
+    return tuple(
+        f"within the limit of {limit.mg_per_kg:g} mg/kg {limit.basis} "
+        f"({names[limit.rule_set]}, {limit.product_class}): "
+        f"{limit.agent.replace('+', ' and ')} {plain(value)} mg/kg"
+        for limit, value in within
+    )
+
+
 @dataclass(frozen=True, slots=True)
 class Dose:
     """A computed dose; refused ones are values too and name what would be accepted."""
@@ -68,8 +84,13 @@ class Dose:
     pack_ratio: float | None = None
     pack_left_g: float | None = None
     as_weighed: bool = False
-    compared: tuple[str, ...] = ()
+    within: Within = ()
     not_compared: tuple[str, ...] = ()
+
+    @property
+    def compared(self) -> tuple[str, ...]:
+        """A phrase for each limit the dose is within."""
+        return within_words(self.within)
 
     @property
     def verdict(self) -> str:
@@ -78,7 +99,7 @@ class Dose:
         for level in (REFUSED, CAUTION, UNCHECKED):
             if level in levels:
                 return level
-        return WITHIN if self.compared else UNCHECKED
+        return WITHIN if self.within else UNCHECKED
 
     @property
     def verdict_words(self) -> str:

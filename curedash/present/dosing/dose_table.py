@@ -14,12 +14,13 @@ from curedash.domain.dosing.answers import THICKNESS
 from curedash.domain.dosing.classes import answered
 from curedash.domain.dosing.limits import NOT_CHECKED
 from curedash.domain.dosing.rounding import COARSE_ERROR_PCT
+from curedash.domain.dosing.words import plain as plain_number
 from curedash.domain.facts.units import G_PER_OZ
 from curedash.domain.record import record, replace
-from curedash.domain.wording import facts, listed
+from curedash.domain.wording import by_number, facts, listed
 from curedash.present.display_units import bare, in_pounds, retold
 from curedash.present.dosing.dose_weights import dose_words, in_ounces, ounces_on
-from curedash.present.dosing.doses import limit_pairs, scale_decimals
+from curedash.present.dosing.doses import limit_words, limits_of, scale_decimals
 from curedash.present.dosing.sheet_lines import bag_weight, ingredient_words
 from curedash.present.numbers import number
 from curedash.present.words import (
@@ -410,13 +411,12 @@ def _first_refusal(dose: Dose) -> str:
 
 
 def _within_words(dose: Dose) -> str:
-    """The limits a dose is within, short: ``nitrite 156.2 of 625, nitrate 100 of 2187.5 mg/kg``."""
-    parts = []
-    for compared in dose.compared:
-        amount, _, rest = compared.removeprefix("within the limit ").partition(" (")
-        value = rest.rpartition("): ")[2].removesuffix(" mg/kg")
-        parts.append(f"{value} {amount.removesuffix(' NaNO2').removesuffix(' NaNO3')}")
-    return f"within the limit{'s' * (len(parts) > 1)}: {', '.join(parts)}"
+    """The limits a dose is within, short: ``nitrite 156.2 of 625 mg/kg``."""
+    parts = (
+        f"{limit.agent.replace('+', ' and ')} {plain_number(value)} of {limit.mg_per_kg:g} mg/kg"
+        for limit, value in dose.within
+    )
+    return f"within the {by_number(len(dose.within), 'limit', 'limits')}: {listed(parts)}"
 
 
 def _bags(planned: Sequence[PlannedLot], code: str) -> list[str]:
@@ -481,11 +481,13 @@ def _texts(planned: Sequence[PlannedLot], level: str, said: str = "") -> list[st
 
 def _limit_texts(dose: Dose) -> list[str]:
     """Each limit with its source; that the dose is within it, where it is."""
-    found = []
-    for text, words in limit_pairs(dose):
-        within = any(words in compared for compared in dose.compared)
-        found.append(text.replace("limit ", "within the limit: ", 1) if within else text)
-    return found
+    within = dict(dose.within)
+    return [
+        limit_words(limit).replace("limit ", "within the limit: ", 1)
+        if limit in within
+        else limit_words(limit)
+        for limit in limits_of(dose)
+    ]
 
 
 def asked_of(window: CureWindow | None, dose: Dose) -> tuple[str, ...]:

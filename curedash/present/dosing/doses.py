@@ -212,18 +212,13 @@ def contents_words(contents: Contents, *, box: bool = False) -> str:
 
 def limit_lines(dose: Dose) -> list[str]:
     """The limits that belong to a dose, each with its source and how well it is known."""
-    return [text for text, _words in limit_pairs(dose)]
+    return [limit_words(limit) for limit in limits_of(dose)]
 
 
-def limit_pairs(dose: Dose) -> list[tuple[str, str]]:
-    """Each limit of a dose in a line, and the words a comparison with it has."""
-    found = [dose.limit] if dose.limit is not None else []
-    if dose.nitrate_limit is not None and dose.nitrate_limit != dose.limit:
-        found.append(dose.nitrate_limit)
-    return [
-        (limit_words(limit), f"the limit of {limit.mg_per_kg:g} mg/kg {limit.basis} (")
-        for limit in found
-    ]
+def limits_of(dose: Dose) -> list[Limit]:
+    """The limits that belong to a dose, each once."""
+    found = dict.fromkeys((dose.limit, dose.nitrate_limit))
+    return [limit for limit in found if limit is not None]
 
 
 def limit_words(limit: Limit) -> str:

@@ -182,9 +182,9 @@ def order_head(width: int, order_key: str) -> str:
     Example
     -------
     >>> order_head(25, ""), order_head(17, ""), order_head(25, "o"), order_head(17, "o")
-    ('Lot, most urgent first', 'Lot, urgent first', 'Lot, o: urgent first', 'o: urgent first')
+    ('Lot, urgent first', 'Lot, urgent first', 'Lot, o: urgent first', 'o: urgent first')
     """
-    choices = ("Lot, most urgent first", "Lot, urgent first", "Urgent first", "Lot")
+    choices = ("Lot, urgent first", "Urgent first", "Lot", "Lot")
     if order_key:
         choices = (f"Lot, {order_key}: urgent first", f"{order_key}: urgent first", "Lot", "Lot")
     return next((words for words in choices if cells(words) <= width), choices[-1])

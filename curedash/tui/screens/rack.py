@@ -334,7 +334,7 @@ class Rack(RackCommands):
         """Put the rows in order again."""
         self.rows.put_in_order()
         self._show_rows()
-        self.show_message("Sorted again: most urgent first, then the soonest ready.", "quiet")
+        self.show_message("Sorted again: urgent first, then the soonest ready.", "quiet")
 
     def do_base(self) -> None:
         """Switch between hang and green weight."""
