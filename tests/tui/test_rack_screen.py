@@ -551,7 +551,9 @@ async def test_below_the_rows_a_key_is_named_only_where_it_answers_from_any_row(
     async with sit(path, size=(120, 36)) as seat:
         lines = {line.split(": ")[0]: line.rstrip() for line in seat.lines()[15:-3] if ": " in line}
         assert lines["! H1"].endswith(" d overdue")
-        assert lines["• D1 2 d late, F1 3 d late"].endswith("  r weigh round"), "how late each is"
+        assert lines["• D1 2 d late and F1 3 d late"].endswith("  r weigh round"), (
+            "how late each is"
+        )
         assert lines["• Cellar"].endswith("  p open places")
         rows = seat.lines()[2:15]
         assert rows[0].rstrip().endswith(" g measure pH"), "a lower-case letter, with cold hands"

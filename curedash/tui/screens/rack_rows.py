@@ -5,6 +5,7 @@ from collections.abc import Iterable, Sequence
 from curedash.domain.needs.lot_needs import LEVELS, Need, gathered
 from curedash.domain.record import replace
 from curedash.domain.records import LotState, StoredNeed
+from curedash.domain.wording import listed
 from curedash.present.rack.around import Asked, need_words
 from curedash.present.rack.columns import far_words
 from curedash.present.rack.state import is_over
@@ -159,7 +160,7 @@ class RackRows:
         if len({days for _, days, _ in found}) == 1:
             return f"{codes}: {found[0][2]}"
         late = [f"{code} {days} d late" if days else f"{code} today" for code, days, _ in found]
-        return f"{', '.join(late)}: to weigh"
+        return f"{listed(late)}: to weigh"
 
     # ── what there is ─────────────────────────────────────────────────────────────────────
 
