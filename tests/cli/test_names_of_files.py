@@ -4,6 +4,9 @@ import os
 
 import pytest
 
+from tests.conftest import NOW
+from tests.demo import copy_demo
+
 #: a command of the shell that makes something, without the name of what it makes
 MAKERS = [
     ("export", "--output="),
@@ -29,7 +32,7 @@ def folder(shell, db_path, tmp_path, monkeypatch):
     """A folder of its own to work in, with a demo, an export and a copy of it."""
     monkeypatch.chdir(tmp_path)
     monkeypatch.setenv("CUREDASH_DB", "demo.db")
-    assert shell("demo", "--build", "demo.db").code == 0
+    copy_demo("demo.db", NOW)
     assert shell("export", "whole.json").code == 0
     assert shell("backup", "copy.db").code == 0
     return tmp_path
