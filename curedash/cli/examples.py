@@ -30,6 +30,7 @@ MORE: dict[str, str] = {
     "note": "curedash note F2 'white bloom all over' --at yesterday",
     "photo": "curedash photo B1 --json",
     "look": "curedash look D1 --mould white powdery spots left",
+    "price": "curedash price B1 17.90/kg --bought 2.3kg",
     "rebase": "curedash rebase F1 'net off' --before 1125 --after 1105",
     "divide": "curedash divide F2 537 500 --name left --name right",
     "opened": "curedash opened D2 even eat --before 704 --liked 5",

@@ -22,15 +22,23 @@ from curedash.domain.dosing.contents import basis_g, contents_of
 from curedash.domain.dosing.limit_checks import (
     STYLE_RATIO,
     limit_findings,
+    limits_kept,
     limits_of,
     over_limit,
-    what_was_compared,
 )
-from curedash.domain.dosing.result import Contents
+from curedash.domain.dosing.result import Contents, within_words
 from curedash.domain.errors import Refused
 
 NO1, NO2 = resolve_curing_salt("no1"), resolve_curing_salt("no2")
 LOIN = DoseRequest(green_g=1000, salt_pct=2.75, curing_salt=NO2, cure_pct=0.25, cut="loin")
+
+
+def what_was_compared(
+    request: DoseRequest, exact: Contents, rounded: Contents
+) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """What a dose was held against, and what it was not, both in words."""
+    within, left_out = limits_kept(request, exact, rounded)
+    return within_words(within), left_out
 
 
 def inside(nitrite: float, nitrate: float = 0.0, salt: float = 0.0) -> Contents:

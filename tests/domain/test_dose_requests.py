@@ -11,6 +11,7 @@ from curedash.domain.dosing.answers import MAX_REASON, read_answer, unknown_reas
 from curedash.domain.dosing.asked import asked_findings, left_in
 from curedash.domain.dosing.compute import compute_dose
 from curedash.domain.dosing.group import bag_doses, group_request, pack_share, share_packs
+from curedash.domain.dosing.limit_checks import limits_of
 from curedash.domain.dosing.request import check_request
 from curedash.domain.dosing.result import Contents, Dose, Finding, Ingredient, accepted_words
 from curedash.domain.dosing.salts import curing_salts, label_salt
@@ -637,6 +638,7 @@ def dose(*findings: Finding, **more: object) -> Dose:
     return Dose(DRY, (), Contents(2.75, 1.0, 2.0, 3.0), None, findings, None, None, **more)  # type: ignore[arg-type]
 
 
+KEPT = "within the limit of 625 mg/kg NaNO2 (United States, dry-cured): nitrite {} mg/kg"
 NOTED = Finding("note", "cut", "Note.")
 WARNED = Finding("caution", "cut", "Caution.", question="class")
 OPEN = Finding("not-checked", "cut", "Residual nitrite: not checked against a limit.")
@@ -647,15 +649,17 @@ BAD = Finding("refused", "cure_pct", "Too much.")
 @pytest.mark.parametrize(
     ("findings", "compared", "verdict", "words"),
     [
-        ((NOTED,), ("a", "b"), "within-limits", "a; b"),
+        ((NOTED,), (1, 2), "within-limits", f"{KEPT.format(1)}; {KEPT.format(2)}"),
         ((NOTED,), (), "not-checked", "not checked: x: y"),
-        ((NOTED, OPEN), ("a",), "not-checked", "a; not checked: Residual nitrite"),
-        ((NOTED, OPEN, WARNED), ("a",), "caution", "caution: Caution."),
-        ((WARNED, OPEN, BAD), ("a",), "refused", "refused: Too much."),
+        ((NOTED, OPEN), (1,), "not-checked", f"{KEPT.format(1)}; not checked: Residual nitrite"),
+        ((NOTED, OPEN, WARNED), (1,), "caution", "caution: Caution."),
+        ((WARNED, OPEN, BAD), (1,), "refused", "refused: Too much."),
     ],
 )
 def test_the_gravest_finding_is_the_verdict(findings, compared, verdict, words):
-    made = dose(*findings, compared=compared, not_compared=("x: y",))
+    limit = limits_of(replace(CURED, rule_set="us", cut="loin"))[0]
+    within = tuple((limit, float(value)) for value in compared)
+    made = dose(*findings, within=within, not_compared=("x: y",))
     assert (made.verdict, made.verdict_words) == (verdict, words)
 
 

@@ -141,6 +141,22 @@ async def test_enter_passes_rare_cells_and_ends_the_pieces_on_an_empty_one(tmp_p
         assert form.at == "species"
 
 
+async def test_tab_leaves_nothing_out_from_a_field_that_enter_went_to(tmp_path, sit):
+    """Tab passes by what can wait; from there it goes on to the field below it on the screen."""
+    async with sit(tmp_path / "new.db") as seat:
+        await seat.press("n")
+        await seat.type("bre")
+        await seat.press("enter")
+        form = seat.app.screen.form
+        way = [form.at]
+        for _ in range(3):
+            await seat.press("tab")
+            way.append(form.at)
+        assert way == ["name", "now", "pieces", "thickness"]
+        await seat.press("shift+tab")
+        assert form.at == "pieces", "back the same way"
+
+
 async def test_tab_goes_to_every_cell_and_the_arrows_keep_the_column(tmp_path, sit):
     async with sit(tmp_path / "new.db") as seat:
         await seat.press("n")

@@ -519,12 +519,12 @@ async def test_where_needs_lack_a_line_the_blank_one_has_one_and_alike_ones_shar
         await seat.pilot.resize_terminal(80, 16)
         await seat.settle()
         assert seat.lines()[11].startswith("• C1, C2, C3, C4, C5: ")
-        assert seat.lines()[12].startswith("• C2, C3: in target range ")
+        assert seat.lines()[12].startswith("• C2, C3: ready ")
         assert seat.lines()[13].startswith("• D2: ")
         assert " all 4 needs" not in seat.text()
         await seat.pilot.resize_terminal(80, 15)
         await seat.settle()
-        assert seat.lines()[12].startswith("• C2, C3: in target range · D2: in cure 21 d, ")
+        assert seat.lines()[12].startswith("• C2, C3: ready · D2: in cure 21 d, ")
         assert " all 4 needs" not in seat.text(), "in the line of the next one"
 
 
@@ -559,6 +559,15 @@ async def test_below_the_rows_a_key_is_named_only_where_it_answers_from_any_row(
         assert rows[0].rstrip().endswith(" g measure pH"), "a lower-case letter, with cold hands"
         assert rows[1].rstrip().endswith(" s take it out")
         assert rows[8].rstrip().endswith(" [F3] doses"), "F3 alone would be a lot's code"
+
+
+async def test_at_80_columns_nothing_on_the_rack_of_the_demo_is_cut(tmp_path, sit):
+    path = tmp_path / "demo.db"
+    copy_demo(path, NOW)
+    async with sit(path) as seat:
+        assert "…" not in seat.text()
+        assert any(line.startswith("• C1, D2: ready · D1 ") for line in seat.lines())
+        assert " all 9 needs" not in seat.text(), "each of them has its words"
 
 
 async def test_the_style_that_holds_the_letters_is_named_where_no_row_shows_them(household, sit):

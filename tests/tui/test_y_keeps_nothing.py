@@ -37,7 +37,7 @@ def test_every_kind_of_doubt_and_every_prompt_that_answers_to_y_is_tried_here():
     house = Path(next(iter(curedash.__path__)))
     for path in house.rglob("*.py"):
         text = re.sub(r"^ *>>>.*$", "", path.read_text("utf-8"), flags=re.M)
-        for kind in re.findall(r"\bDoubt\(\s*(\"[a-z-]+\"|[A-Z_]+)", text):
+        for kind in re.findall(r"\b[Dd]oubt\(\s*(\"[a-z-]+\"|[A-Z_]+)", text):
             found.add(names.get(kind, kind.strip('"')))
     assert found == set(KINDS)
     tui = (house / "tui").rglob("*.py")

@@ -14,7 +14,6 @@ from curedash.domain.dosing.result import (
     Contents,
     Finding,
     Within,
-    within_words,
 )
 from curedash.domain.dosing.words import plain
 from curedash.domain.wording import listed
@@ -120,10 +119,10 @@ def limit_findings(request: DoseRequest, exact: Contents, rounded: Contents) -> 
     return findings + _too_little(request, rounded) + _both_agents_canada(request, nitrite, nitrate)
 
 
-def what_was_compared(
+def limits_kept(
     request: DoseRequest, exact: Contents, rounded: Contents
-) -> tuple[tuple[str, ...], tuple[str, ...]]:
-    """Say in words what was held against a limit, and what was not and why.
+) -> tuple[Within, tuple[str, ...]]:
+    """Hold a dose against its limits, and say what was held against none and why.
 
     Parameters
     ----------
@@ -133,7 +132,8 @@ def what_was_compared(
 
     Returns
     -------
-    a phrase for each limit the dose keeps, and one for each thing nothing was compared with
+    each limit the dose is within, with the mg/kg compared; a phrase for each thing nothing was
+    compared with
 
     Source
     ------
@@ -142,19 +142,9 @@ def what_was_compared(
     Example
     -------
     >>> asked = DoseRequest(green_g=1000, cure_pct=0.25, rule_set="us", cut="loin")
-    >>> what_was_compared(asked, *[Contents(3, 156.25, 0, 0)] * 2)[0]
-    ('within the limit of 625 mg/kg NaNO2 (United States, dry-cured): nitrite 156.2 mg/kg',)
-    """
-    within, left_out = limits_kept(request, exact, rounded)
-    return within_words(within), left_out
-
-
-def limits_kept(
-    request: DoseRequest, exact: Contents, rounded: Contents
-) -> tuple[Within, tuple[str, ...]]:
-    """Each limit a dose is within, with its mg/kg; and in words what was not compared, and why.
-
-    Parameters and source as for :func:`what_was_compared`.
+    >>> within, _ = limits_kept(asked, *[Contents(3, 156.25, 0, 0)] * 2)
+    >>> [(limit.mg_per_kg, limit.basis, value) for limit, value in within]
+    [(625, 'NaNO2', 156.25)]
     """
     if request.method == "salt-box" and request.wants_nitrite_or_nitrate:
         return (), ("a salt box gives no mg/kg",)

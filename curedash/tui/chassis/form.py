@@ -175,6 +175,7 @@ class Form(OneOfAFew):
         self.brought = ""  # of that, what has just come to the field it fits
         self._from = ""  # the choice it was typed at
         self._in_column = False  # the focus came down a column: up goes up it again
+        self._after_all = False  # Tab went through all fields but those that can wait
 
     # ── where ─────────────────────────────────────────────────────────────────────────────
 
@@ -189,7 +190,7 @@ class Form(OneOfAFew):
         self._complete()
         self.stray = self.brought = ""
         if field_id != self.at:
-            self._letters, self._in_column = "", False
+            self._letters, self._in_column, self._after_all = "", False, False
         self.at, self._fresh = field_id, True
         self.typed = TypedLine(self._value(field_id), marked=True)
         self._bring_stray()
@@ -218,12 +219,20 @@ class Form(OneOfAFew):
         return sorted((each for row in self.rows for each in row), key=self._late)
 
     def step(self, by: int) -> bool:
-        """To the next or the previous field, those that can wait last; False at either end."""
+        """To the next or the previous field, those that can wait last; False at either end.
+
+        From one that can wait, and that Enter or an arrow went to, it is the one beside it.
+        """
+        waits = self._late(self.at)
         every = self.order
+        if waits and not self._after_all:
+            every = [each for row in self.rows for each in row]
         to = every.index(self.at) + by
         if not 0 <= to < len(every):
             return False
+        after_all = self._late(every[to]) and (self._after_all or not waits)
         self.go(every[to])
+        self._after_all = after_all
         return True
 
     def step_row(self, by: int) -> bool:

@@ -115,7 +115,7 @@ class RackRows:
         at = next((n for n, needs in enumerate(told[:-1]) if needs[0].cause == REACHED), None)
         if len(shown) == lines + 1 and at is not None:
             after = shown[at + 1]
-            room = width - cells(f"{after.key}{after.does}")
+            room = width - cells(f"{after.key} {after.does}" if after.key else "")
             both = replace(
                 after, words=without_brackets(f"{shown[at].words} · {after.words}", room)
             )
@@ -136,7 +136,7 @@ class RackRows:
         if len(needs) > 1:
             codes = ", ".join(each.lot or "" for each in needs)
             over = any(is_over(self._rows[each.lot_id or 0]) for each in needs)
-            return Asked(need.level, f"{codes}: {'target reached' if over else 'in target range'}")
+            return Asked(need.level, f"{codes}: {'target reached' if over else 'ready'}")
         words = self._together_words(need) if together(need) else need_words(need)
         row = self._rows.get(need.lot_id or 0)
         if need.cause == REACHED and row is not None:

@@ -16,6 +16,7 @@ from curedash.present.dosing.form.batch_follows import known_style
 from curedash.present.dosing.form.batch_reader import Read
 from curedash.present.signs import key_drawn
 from curedash.present.words import Line, Span, cells, count, cut, filled, left, plain, wrapped
+from curedash.present.words import fitting as whole_parts
 from curedash.services.dosing.batch_start import Start
 
 LABEL = 15
@@ -79,7 +80,8 @@ def more_line(
         label = f"{label} {name.lower()}"
     spans: list[Span] = [("› " if focused else "  ", "key")]
     spans += [(left(head, gutter(width)), "title"), (left(label, LABEL), "key")]
-    spans.append((cut(words, room_of(width) - 1), "typed" if focused else "quiet"))
+    held = whole_parts(words.split(" · "), room_of(width) - 1)
+    spans.append((held, "typed" if focused else "quiet"))
     return filled(spans, width)
 
 
