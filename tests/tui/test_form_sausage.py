@@ -81,6 +81,52 @@ async def test_the_form_and_the_shell_store_the_same_sausage(tmp_path, sit, by_s
     assert form["lot"][0]["hang_g"] == 2015.0
 
 
+async def test_a_sausage_mixed_days_ago_ferments_since_then(tmp_path, sit, by_shell):
+    typed, told = tmp_path / "form.db", tmp_path / "shell.db"
+    by_shell(typed, *PLACES)
+    async with sit(typed) as seat:
+        await seat.press("q", "n")
+        await fill(seat, ("style", "salami-thin"), ("pieces", "1600 + 400"), ("casing", "32"))
+        await fill(seat, ("curing_salt", "no2"), ("scale", "0.1"), ("rules", "un"))
+        await fill(seat, ("stuffed", "2060"), ("ferment_in", "Warm box"), ("ph", "5.2"))
+        await fill(seat, ("salted", "-4d"), ("name", "String"))
+        await seat.press("f10")
+        asked = " ".join(seat.text().split())
+        assert "It counts as stuffed when it was mixed, 21 Nov 12:00" in asked
+        await seat.press("y")
+        said = " ".join(seat.text().split())
+        assert "A1 has been fermenting since 21 Nov 12:00." in said
+        (since, ticked) = seat.ask(
+            "SELECT stage_at, (SELECT max(ticked_at) FROM dose_line) FROM lot"
+        )[0]
+        assert (since, ticked) == ("2026-11-21T12:00:00Z", "2026-11-21T12:00:00Z")
+        assert seat.ask("SELECT at FROM weigh_in") == [(since,)]
+        assert seat.ask("SELECT at FROM event WHERE kind = 'ph'") == [("2026-11-25T09:00:00Z",)]
+    mix = ("batch", "add", "--name", "String", "--style", "thin salami", "--green", "1600 + 400 g")
+    mix = (*mix, "--thickness", "32mm", "--curing-salt", "no2", "--scale", "0.1", "--rules", "us")
+    mix = (*mix, "--salted-on", "-4d", "--ferment-in", "Warm box")
+    stuff = ("stage", "A1", "ferment", "--at", "-4d", "--weight", "2060", "--tare", "0")
+    by_shell(told, *PLACES, mix, (*stuff, "--place", "Warm box"), ("ph", "A1", "5.2"))
+    form, shell = kept(typed), kept(told)
+    assert form == shell
+
+
+async def test_a_sausage_mixed_now_has_nothing_to_say_of_its_beginning(tmp_path, sit, by_shell):
+    typed = tmp_path / "form.db"
+    by_shell(typed, *PLACES)
+    async with sit(typed) as seat:
+        await seat.press("q", "n")
+        await fill(seat, ("style", "salami-thin"), ("pieces", "2000"), ("curing_salt", "no2"))
+        await fill(seat, ("scale", "0.1"), ("rules", "un"), ("stuffed", "2060"))
+        await fill(seat, ("ferment_in", "Warm box"))
+        await seat.press("f10")
+        assert "It counts as stuffed" not in " ".join(seat.text().split())
+        await seat.press("y")
+        said = " ".join(seat.text().split())
+        assert "has been fermenting since" not in said
+        assert "measure its pH" in said
+
+
 async def test_a_sausage_is_asked_for_its_own_path_and_not_for_a_cut(tmp_path, sit):
     async with sit(tmp_path / "new.db", size=(80, 60)) as seat:
         await seat.press("n")

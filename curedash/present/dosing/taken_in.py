@@ -3,17 +3,19 @@
 from collections.abc import Sequence
 from datetime import date, datetime, time, timedelta, tzinfo
 
-from curedash.domain.curing.stages import DRYING, FERMENT, IN_CURE, RAW
+from curedash.domain.curing.stages import DRYING, FERMENT, IN_CURE, RAW, in_stage
 from curedash.domain.curing.turning import BAG_DAYS, turn_every_days
 from curedash.domain.facts.degree_hours import TARGET_PH
 from curedash.domain.needs.lot_needs import days_to_weigh_in
 from curedash.domain.records import LotState
-from curedash.domain.times import local_day
+from curedash.domain.times import local_day, moment
 from curedash.domain.wording import by_number, count, facts
 from curedash.present.display_units import mass
 from curedash.present.numbers import number
 from curedash.present.rack.state import whole_days
-from curedash.present.words import day, days, stage, weekday
+from curedash.present.words import day, days, moment_words, stage, weekday
+
+JUST_NOW = timedelta(minutes=10)  # what is no older needs no moment beside it (design value)
 
 
 def taken_in_words(lots: Sequence[LotState], today: date, zone: tzinfo) -> str:
@@ -25,6 +27,24 @@ def taken_in_words(lots: Sequence[LotState], today: date, zone: tzinfo) -> str:
         len(lots), f"{first.code} is {where}.", f"{first.code}–{lots[-1].code} are {where}."
     )
     return f"{are} {next_words(lots, today, zone)}"
+
+
+def since_words(lots: Sequence[LotState], now: datetime, zone: tzinfo) -> str:
+    """``A1 has been fermenting since 21 Nov 12:00.``; empty where it begins now."""
+    first = lots[0]
+    since = moment(first.stage_at)
+    if not was_earlier(since, now):
+        return ""
+    when = moment_words(first.stage_at, zone, now.astimezone(zone).date())
+    doing = f"been {in_stage(first.stage)} since {when}."
+    return by_number(
+        len(lots), f"{first.code} has {doing}", f"{first.code}–{lots[-1].code} have {doing}"
+    )
+
+
+def was_earlier(at: datetime, now: datetime) -> bool:
+    """Whether something is of another time than the present one."""
+    return now - at > JUST_NOW
 
 
 def pieces_words(lots: Sequence[LotState]) -> str:

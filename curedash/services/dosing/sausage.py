@@ -3,6 +3,7 @@
 What is stored is what the shell stores with ``batch add``, ``stage`` and ``ph``, one after another.
 """
 
+from datetime import datetime
 from sqlite3 import Connection
 
 from curedash.domain.curing.stages import DRYING, FERMENT
@@ -29,7 +30,9 @@ class Stuffed:
 
 @at_once
 def add_stuffed(conn: Connection, by: By, spec: BatchSpec, stuffed: Stuffed) -> AddedBatch:
-    """Store a batch of sausages that is stuffed already; it ferments, or hangs, from now on.
+    """Store a batch of sausages that is stuffed already; it ferments, or hangs, since it was mixed.
+
+    Its pH is measured now.
 
     Raises
     ------
@@ -48,6 +51,12 @@ def add_stuffed(conn: Connection, by: By, spec: BatchSpec, stuffed: Stuffed) -> 
     return added(conn, adding)
 
 
+def _since(by: By, spec: BatchSpec) -> datetime:
+    """When its salt went in, as its dose sheet says too; it was stuffed then."""
+    now = moment(by.now)
+    return now if spec.salted_at is None else min(spec.salted_at, now)
+
+
 def _move(by: By, spec: BatchSpec, stuffed: Stuffed, weight_g: float) -> Move:
     """Into its ferment, or to dry where it does not ferment."""
     plan = spec.plan
@@ -56,7 +65,7 @@ def _move(by: By, spec: BatchSpec, stuffed: Stuffed, weight_g: float) -> Move:
         place = (plan.ferment_in if spec.style.fermented else plan.hang_in) or None
     return Move(
         stage=FERMENT if spec.style.fermented else DRYING,
-        at=moment(by.now),
+        at=_since(by, spec),
         weight_g=weight_g,
         tare_g=stuffed.tare_g,
         tare_what=stuffed.tare_what or None,

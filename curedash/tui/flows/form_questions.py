@@ -1,11 +1,12 @@
 """What the form of a new batch asks at its foot: a style nobody knows, another form half-typed."""
 
 from collections.abc import Callable
-from datetime import tzinfo
+from datetime import datetime, tzinfo
 
 from curedash.domain.wording import listed
 from curedash.present.dosing.form.batch_doubts import COARSE, CoarseDose, NumberAsName
 from curedash.present.dosing.form.batch_field import Option
+from curedash.present.dosing.taken_in import was_earlier
 from curedash.present.words import Line, moment_words, plain, wrapped
 from curedash.services.file import drafts
 from curedash.tui.chassis.foot_prompt import Hint
@@ -80,11 +81,21 @@ def about_scale(
 
 
 def about_all_in(
-    page: Page, lines: int, go_on: Callable[[], None], again: Callable[[], None]
+    page: Page,
+    lines: int,
+    mixed_at: datetime | None,
+    go_on: Callable[[], None],
+    again: Callable[[], None],
 ) -> KeyQuestion:
-    """What is stuffed already holds all that the sheet asks for; it is ticked on that word only."""
+    """What is stuffed already holds all that the sheet asks for; it is ticked on that word only.
+
+    Mixed earlier, it counts as stuffed then, and that is said.
+    """
     words = f"Stuffed already: did all {lines} lines of its dose sheet go in as planned?"
     more = "If not, leave “weight stuffed” empty: tick the sheet, then weigh it."
+    if mixed_at is not None and was_earlier(mixed_at, page.house.now()):
+        when = page.house.moment_words(mixed_at)
+        more = f"It counts as stuffed when it was mixed, {when}. {more}"
     ways = (
         Way(("y",), ("y", "tick all, save it"), go_on),
         Way(("n", "escape"), ("n", "not yet"), again),

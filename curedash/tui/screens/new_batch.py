@@ -5,7 +5,7 @@ from collections.abc import Callable, Iterable
 from functools import partial
 from typing import Any, cast
 
-from curedash.domain.curing.stages import RAW
+from curedash.domain.curing.stages import GROUND, RAW
 from curedash.domain.dosing import DoseRequest, Premix
 from curedash.domain.errors import CuredashError, Doubtful
 from curedash.domain.times import utc_text
@@ -22,7 +22,7 @@ from curedash.present.dosing.form.batch_reader import Read
 from curedash.present.dosing.form.batch_reading import answer_typed
 from curedash.present.dosing.form.batch_sausage import WHY
 from curedash.present.dosing.form.batch_texts import text_of
-from curedash.present.dosing.taken_in import next_words, no_place_words, taken_in_words
+from curedash.present.dosing.taken_in import next_words, no_place_words, since_words, taken_in_words
 from curedash.present.words import plain
 from curedash.services.dosing.add_batch import AddedBatch, BatchSpec, add_batch, open_questions
 from curedash.services.dosing.batch_start import start_batch
@@ -126,7 +126,8 @@ class BatchQuestions(BatchForm):
             self.do_save()
 
         lines = sum(len(lot.dose.ingredients) for lot in read.planned)
-        self.talk(about_all_in(self, lines, yes, partial(self.again_at, "stuffed")))
+        mixed_at = None if read.spec is None else read.spec.salted_at
+        self.talk(about_all_in(self, lines, mixed_at, yes, partial(self.again_at, "stuffed")))
 
     def _ask_why(self, question: str, sentence: str) -> None:
         """The value, "unknown" or the reason that answers; saved with the batch, asked once."""
@@ -404,6 +405,8 @@ class NewBatch(BatchQuestions):
         house.added_lot = added.lots[0].id
         raw = added.lots[0].stage == RAW  # the sheet itself says then what comes next
         words = [] if raw else [next_words(added.lots, house.today(), house.zone, method)]
+        if method == GROUND and not raw:
+            words.insert(0, since_words(added.lots, house.now(), house.zone))
         words += [] if place is None else [_new_place_words(place.name)]
         self.house.navigator.open_instead("dose_sheet", batch_id=added.batch.id, said=words)
 
