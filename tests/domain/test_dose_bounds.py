@@ -22,11 +22,11 @@ from curedash.domain.dosing.contents import basis_g, contents_of
 from curedash.domain.dosing.limit_checks import (
     STYLE_RATIO,
     limit_findings,
-    limits_kept,
+    limits_compared,
     limits_of,
     over_limit,
 )
-from curedash.domain.dosing.result import Contents, within_words
+from curedash.domain.dosing.result import Contents, kept_of, within_words
 from curedash.domain.errors import Refused
 
 NO1, NO2 = resolve_curing_salt("no1"), resolve_curing_salt("no2")
@@ -37,8 +37,8 @@ def what_was_compared(
     request: DoseRequest, exact: Contents, rounded: Contents
 ) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """What a dose was held against, and what it was not, both in words."""
-    within, left_out = limits_kept(request, exact, rounded)
-    return within_words(within), left_out
+    compared, left_out = limits_compared(request, exact, rounded)
+    return within_words(kept_of(compared)), left_out
 
 
 def inside(nitrite: float, nitrate: float = 0.0, salt: float = 0.0) -> Contents:
@@ -600,7 +600,7 @@ def test_weighing_judges_everything_anew():
         dose,
         limit=None,
         nitrate_limit=None,
-        within=((dose.limit, 1.0),),
+        held_against=((dose.limit, 1.0),),
         not_compared=("old",),
         accepted=(("cure_pct", 0.1),),
     )

@@ -16,6 +16,7 @@ from curedash.present.dosing.form.batch_follows import effective
 from curedash.present.dosing.form.batch_layout import rows
 from curedash.present.dosing.form.batch_lines import LABEL, VALUE
 from curedash.present.dosing.form.batch_reading import read_form
+from curedash.present.dosing.limit_bars import pane_lines
 from curedash.present.words import cells, text_of, wrapped
 from curedash.services.dosing.batch_start import Start
 from curedash.services.dosing.dosing_means import DosingDefaults
@@ -348,6 +349,21 @@ def test_the_limit_and_its_source_stand_under_the_table_before_the_cautions():
     refusal = " ".join(text_of(line) for line in refused.messages[:2])
     assert refusal.startswith("! refused: Nitrite 1565.3 mg/kg is above the limit of 625 mg/kg")
     assert sum("above" in text_of(line) for line in refused.messages) == 1, "said once"
+
+
+@pytest.mark.parametrize("cure", ["0.18", "0.19", "0.2", "0.25"])
+@pytest.mark.parametrize("scale", ["0.1", "0.01"])
+def test_a_bar_says_the_figure_that_was_held_against_the_limit(cure, scale):
+    """1500 g under 80 mg/kg as NO2 ion: one figure, never below that of the exact grams."""
+    typed = {"style": "coppa", "name": "Collar", "pieces": "1500", "days": "20"}
+    planned = read(**typed, curing_salt="no1", cure=cure, rules="eu", scale=scale).planned
+    bars = [text_of(line) for line in pane_lines(planned, "A", (NOW, UTC), 50, sources=False)]
+    (held,) = (found[1] for line in bars if (found := re.search(r"([\d.]+) of 80 mg/kg", line)))
+    exact = float(cure) / 100 * 0.0625 * 1e6 * 46.0055 / 68.9953
+    assert float(held) >= exact - 0.005
+    said = " ".join(text_of(line) for line in dose_table(planned, "A", NOW, UTC, 80).messages)
+    refused = f"{held} as NO2 ion, is above the limit of 80 mg/kg"
+    assert f"within the limit: nitrite {held} of 80 mg/kg" in said or refused in said
 
 
 def test_what_is_compared_and_what_is_not_have_a_line_each():

@@ -61,7 +61,7 @@ async def test_limits_warnings_and_the_days_of_the_cure_are_beside_the_form(tmp_
         await seat.press("n")
         await fill(seat, *EYE, *SALTED)
         said = beside(seat)
-        assert "nitrite 158 of 625 mg/kg" in said
+        assert "nitrite 157.8 of 625 mg/kg" in said
         assert "23–24 days in the cure, out 18–19 Dec" in said
         assert "· No temperature known" in said
         await fill_back(seat, "thickness")

@@ -150,9 +150,9 @@ def weighed_dose(dose: Dose, weighed: Mapping[str, float]) -> Dose:
 def _held_against(request: DoseRequest, exact: Contents, contents: Contents) -> dict[str, Any]:
     """The limits that count, what was compared with them, and what was not."""
     limit, nitrate_limit = limit_checks.limits_of(request)
-    within, left_out = limit_checks.limits_kept(request, exact, contents)
+    compared, left_out = limit_checks.limits_compared(request, exact, contents)
     limits = {"limit": limit, "nitrate_limit": nitrate_limit}
-    return {**limits, "within": within, "not_compared": left_out}
+    return {**limits, "held_against": compared, "not_compared": left_out}
 
 
 def _kept(dose: Dose) -> list[Finding]:

@@ -11,9 +11,9 @@ from curedash.domain.dosing.result import (
     NOTE,
     REFUSED,
     UNCHECKED,
+    Compared,
     Contents,
     Finding,
-    Within,
 )
 from curedash.domain.dosing.words import plain
 from curedash.domain.wording import listed
@@ -119,9 +119,9 @@ def limit_findings(request: DoseRequest, exact: Contents, rounded: Contents) -> 
     return findings + _too_little(request, rounded) + _both_agents_canada(request, nitrite, nitrate)
 
 
-def limits_kept(
+def limits_compared(
     request: DoseRequest, exact: Contents, rounded: Contents
-) -> tuple[Within, tuple[str, ...]]:
+) -> tuple[Compared, tuple[str, ...]]:
     """Hold a dose against its limits, and say what was held against none and why.
 
     Parameters
@@ -132,7 +132,7 @@ def limits_kept(
 
     Returns
     -------
-    each limit the dose is within, with the mg/kg compared; a phrase for each thing nothing was
+    each limit with the mg/kg held against it, kept or not; a phrase for each thing nothing was
     compared with
 
     Source
@@ -142,8 +142,8 @@ def limits_kept(
     Example
     -------
     >>> asked = DoseRequest(green_g=1000, cure_pct=0.25, rule_set="us", cut="loin")
-    >>> within, _ = limits_kept(asked, *[Contents(3, 156.25, 0, 0)] * 2)
-    >>> [(limit.mg_per_kg, limit.basis, value) for limit, value in within]
+    >>> compared, _ = limits_compared(asked, *[Contents(3, 156.25, 0, 0)] * 2)
+    >>> [(limit.mg_per_kg, limit.basis, value) for limit, value in compared]
     [(625, 'NaNO2', 156.25)]
     """
     if request.method == "salt-box" and request.wants_nitrite_or_nitrate:
@@ -154,17 +154,15 @@ def limits_kept(
     nitrite, nitrate, salt = worse
     if nitrite <= 0 and nitrate <= 0:
         return (), ("no nitrite and no nitrate in it",)
-    within: dict[limits.Limit, float] = {}
+    compared: dict[limits.Limit, float] = {}
     left_out: dict[str, None] = {}
     for agent, limit in _agents_in(request, nitrite, nitrate):
         if limit is None or not limit.comparable or limit.mg_per_kg is None:
             left_out[_not_checked(request, agent, limit).text.rstrip(".")] = None
             continue
-        value = limits.value_against(limit, nitrite, nitrate, salt)
-        if not limits.exceeds(value, limit.mg_per_kg):
-            within[limit] = value
+        compared[limit] = limits.value_against(limit, nitrite, nitrate, salt)
     left_out |= dict.fromkeys(f"{what}: not computed here" for what in not_computed(request))
-    return tuple(within.items()), tuple(left_out)
+    return tuple(compared.items()), tuple(left_out)
 
 
 def _agents_in(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from curedash.domain.dosing.limits import Limit, rule_sets
+from curedash.domain.dosing.limits import Limit, exceeds, rule_sets
 from curedash.domain.dosing.request import DoseRequest
 from curedash.domain.dosing.words import plain
 from curedash.domain.wording import listed
@@ -54,11 +54,20 @@ class Contents:
     nitrate_salt_mg_per_kg: float | None
 
 
-#: each limit a dose is within, and the mg/kg that was compared with it
-Within = tuple[tuple[Limit, float], ...]
+#: limits, each with the mg/kg held against it: the worse of the exact and the rounded grams
+Compared = tuple[tuple[Limit, float], ...]
 
 
-def within_words(within: Within) -> tuple[str, ...]:
+def kept_of(compared: Compared) -> Compared:
+    """Those of the limits that are kept."""
+    return tuple(
+        (limit, value)
+        for limit, value in compared
+        if limit.mg_per_kg is not None and not exceeds(value, limit.mg_per_kg)
+    )
+
+
+def within_words(within: Compared) -> tuple[str, ...]:
     """A phrase for each limit a dose is within."""
     names = dict(rule_sets())
     return tuple(
@@ -84,8 +93,13 @@ class Dose:
     pack_ratio: float | None = None
     pack_left_g: float | None = None
     as_weighed: bool = False
-    within: Within = ()
+    held_against: Compared = ()
     not_compared: tuple[str, ...] = ()
+
+    @property
+    def within(self) -> Compared:
+        """The limits it is within, each with what was compared with it."""
+        return kept_of(self.held_against)
 
     @property
     def compared(self) -> tuple[str, ...]:

@@ -12,7 +12,7 @@ from curedash.domain.curing.cure_time import CureWindow
 from curedash.domain.dosing import Dose, DoseRequest, Premix, premix_for
 from curedash.domain.dosing.answers import THICKNESS
 from curedash.domain.dosing.classes import answered
-from curedash.domain.dosing.limits import NOT_CHECKED
+from curedash.domain.dosing.limits import NOT_CHECKED, Limit, exceeds
 from curedash.domain.dosing.rounding import COARSE_ERROR_PCT
 from curedash.domain.dosing.words import plain as plain_number
 from curedash.domain.facts.units import G_PER_OZ
@@ -412,11 +412,15 @@ def _first_refusal(dose: Dose) -> str:
 
 def _within_words(dose: Dose) -> str:
     """The limits a dose is within, short: ``nitrite 156.2 of 625 mg/kg``."""
-    parts = (
-        f"{limit.agent.replace('+', ' and ')} {plain_number(value)} of {limit.mg_per_kg:g} mg/kg"
-        for limit, value in dose.within
-    )
+    parts = (compared_words(limit, value) for limit, value in dose.within)
     return f"within the {by_number(len(dose.within), 'limit', 'limits')}: {listed(parts)}"
+
+
+def compared_words(limit: Limit, value: float) -> str:
+    """``nitrite 156.2 of 625 mg/kg``: what was held against a limit, as findings say it."""
+    most = limit.mg_per_kg or 0.0
+    held = plain_number(value, 5 if exceeds(value, most) else 4)
+    return f"{limit.agent.replace('+', ' and ')} {held} of {most:g} mg/kg"
 
 
 def _bags(planned: Sequence[PlannedLot], code: str) -> list[str]:

@@ -3,11 +3,9 @@
 from collections.abc import Sequence
 from datetime import datetime, tzinfo
 
-from curedash.domain.dosing import Dose
-from curedash.domain.dosing.limits import Limit, exceeds, rule_sets, value_against
+from curedash.domain.dosing.limits import Limit, exceeds, rule_sets
 from curedash.domain.wording import listed
-from curedash.present.dosing.dose_table import MOST_LINES, cure_words, message_lines
-from curedash.present.numbers import number
+from curedash.present.dosing.dose_table import MOST_LINES, compared_words, cure_words, message_lines
 from curedash.present.words import Line, cells, cut, left, plain, right, wrapped
 from curedash.services.dosing.add_batch import PlannedLot
 
@@ -55,7 +53,7 @@ def _bars(planned: Sequence[PlannedLot], room: int) -> list[Line]:
     """The rule set and its class, then a bar for each limit that the doses are held against."""
     found: dict[Limit, float] = {}
     for lot in planned:
-        for limit, value in compared(lot.dose):
+        for limit, value in lot.dose.held_against:
             found[limit] = max(value, found.get(limit, 0.0))
     if not found:
         return [((cut("No limit is checked.", room), "quiet"),)]
@@ -77,29 +75,14 @@ def _within(head: str, room: int) -> list[Line]:
     return [((cut(head, room), "quiet"),), ((verdict, "good"),)]
 
 
-def compared(dose: Dose) -> list[tuple[Limit, float]]:
-    """Each limit that a dose can be held against, and its value in that limit's own basis."""
-    inside = dose.contents
-    nitrite, nitrate = inside.nitrite_mg_per_kg, inside.nitrate_mg_per_kg
-    if nitrite is None or nitrate is None or nitrite + nitrate <= 0:
-        return []
-    limits = dict.fromkeys(each for each in (dose.limit, dose.nitrate_limit) if each is not None)
-    values = [
-        (limit, value_against(limit, nitrite, nitrate, inside.nitrate_salt_mg_per_kg))
-        for limit in limits
-        if limit.comparable
-    ]
-    return [(limit, value) for limit, value in values if value > 0]
-
-
 def _words(limit: Limit, value: float) -> str:
     most = limit.mg_per_kg or 0.0
     sign = "! " if exceeds(value, most) else ""
-    return f"{sign}{limit.agent} {number(value, 0)} of {number(most, 0)} mg/kg"
+    return sign + compared_words(limit, value)
 
 
 def bar_line(limit: Limit, value: float, room: int, before: int) -> Line:
-    """``nitrite 157 of 625 mg/kg ███░░░``; a broken limit fills the bar and is marked.
+    """``nitrite 156.2 of 625 mg/kg ███░░░``; a broken limit fills the bar and is marked.
 
     Parameters
     ----------
