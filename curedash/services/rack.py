@@ -18,7 +18,8 @@ if TYPE_CHECKING:
     from curedash.domain.curing.ferment import FermentState
 
 
-NOT_SOUR = ("degree-hours-over", "degree-hours-unknown", "ph-due")  # spoils soonest
+#: causes of lots that spoil soonest
+NOT_SOUR = ("degree-hours-over", "degree-hours-unknown", "ph-late", "ph-due")
 
 
 class RackRow:

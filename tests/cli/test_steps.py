@@ -199,6 +199,9 @@ def test_over_the_limit_without_a_ph_is_act(ferment: Shell) -> None:
     ferment("ph", "A1", "5.3", "--now", "2026-11-27T02:00Z")
     found = needs(ferment, "2026-11-27T02:00Z")
     assert [n["lot"] for n in found if n["cause"] == "degree-hours-over"] == ["A2"]
+    (late,) = [n for n in found if n["cause"] == "ph-late"]
+    assert (late["lot"], late["level"], late["action"]) == ("A1", "act", "decide: keep or discard")
+    assert late["message"].startswith("pH 5.3 was measured only after 8")
 
 
 def test_a_gap_of_over_six_hours_is_unknown_and_act(ferment: Shell) -> None:

@@ -9,8 +9,16 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from curedash.domain.curing.degree_hours import LONGEST_H
-from curedash.domain.curing.ferment import FermentState, ferment_checks, ferment_state
+from curedash.domain.curing.ferment import (
+    FermentState,
+    ferment_checks,
+    ferment_state,
+    open_question,
+)
 from curedash.domain.needs.lot_needs import NeedRules, lot_needs
+from curedash.domain.record import replace
+from curedash.domain.records import Look
+from curedash.present.curing.ferment import ferment_words
 from tests.build import lot
 
 with (Path(__file__).parent.parent / "data" / "degree-hours.csv").open() as _file:
@@ -118,10 +126,45 @@ def test_without_a_ph_longer_than_the_longest_printed_time_it_is_for_now() -> No
         cold = ferment_state(0, hours * H, [hourly(12, hours)], [])
         assert cold.total_c_h == 0
         assert causes(cold) == [(level, "ph-due")]
+    in_the_cold = ferment_state(0, 96 * H, [hourly(12, 96)], [(95 * H, 5.2)])
+    assert causes(in_the_cold) == [], "nothing added up, however long it took"
     sour = ferment_state(0, 96 * H, [hourly(12, 96)], [(40 * H, 5.2)])
     assert causes(sour) == [], "it was reached"
     late = ferment_state(0, 130 * H, [hourly(12, 130)], [(49 * H, 5.6)])
     assert causes(late) == [("act", "ph-due")], "81 h after the last one"
+
+
+@pytest.mark.parametrize(
+    ("readings", "at_h", "known", "said"),
+    [
+        (hourly(30, 72), 60, True, "60 h of ferment, at 867 °C·h; the limit is 667"),
+        ([], 95, False, "95 h of ferment; nobody knows whether it was reached in time"),
+        ([(2 * H, 22.0)], 95, False, "95 h of ferment; nobody knows whether it"),
+    ],
+)
+def test_a_ph_that_came_late_does_not_end_the_question(readings, at_h, known, said) -> None:
+    """It shows that 5.3 is reached, not that it was in time (the log form: before its limit)."""
+    state = ferment_state(0, 100 * H, [readings] if readings else [], [(at_h * H, 5.2)])
+    assert (state.reached, state.late, state.over) == (True, True, False)
+    assert state.known == known
+    assert causes(state) == [("act", "ph-late")]
+    sausage = lot(stage="ferment")
+    (need,) = lot_needs(sausage, NOW, UTC, NeedRules(), ferment_checks(state))
+    assert said in need.message
+    assert need.action == "decide: keep or discard"
+    assert said in open_question(state, sausage, NOW)
+    assert said in ferment_words(state)
+    decided = replace(sausage, looks=(Look("decision", "2026-11-25T17:00:00Z", "bin it"),))
+    assert open_question(state, decided, NOW) is None
+    days_ago = replace(sausage, looks=(Look("decision", "2026-11-24T06:00:00Z", "it is fine"),))
+    after_the_ph = state.ph_hours_ago > 36
+    assert (open_question(state, days_ago, NOW) is None) == after_the_ph, "or before it"
+
+
+def test_a_ph_of_the_third_day_without_a_reading_is_not_called_late() -> None:
+    """Within the longest time of the form nothing shows that it was too slow."""
+    assert not ferment_state(0, 90 * H, [], [(LONGEST_H * H, 5.2)]).late
+    assert ferment_state(0, 90 * H, [], [((LONGEST_H + 0.5) * H, 5.2)]).late
 
 
 def test_of_two_sensors_the_warmer_counts_and_one_may_be_silent() -> None:

@@ -28,6 +28,9 @@ async def fill(seat, *fields):
         if field_id not in every:
             await seat.press("f6")  # it is folded away
             every = form.order
+        while form.as_on_screen and every.index(form.at) < every.index(field_id):
+            await seat.pilot.press("tab")
+        every = form.order
         back = every.index(form.at) - every.index(field_id)
         for _ in range(back):
             seat.app.post_message(events.Key("shift+tab", None))

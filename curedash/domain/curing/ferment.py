@@ -49,7 +49,16 @@ class FermentState:
     @property
     def over(self) -> bool:
         """Whether the sum is above its limit and no pH ended the count."""
-        if self.reached or self.total_c_h is None or self.limit_c_h is None:
+        return self._above and not self.reached
+
+    @property
+    def late(self) -> bool:
+        """Whether the pH was measured too late to show that it was reached in time."""
+        return self.reached and (self._above or not (self.known or self.hours <= LONGEST_H))
+
+    @property
+    def _above(self) -> bool:
+        if self.total_c_h is None or self.limit_c_h is None:
             return False
         return self.total_c_h > self.limit_c_h * (1 + 1e-9)
 
@@ -122,7 +131,9 @@ def ferment_checks(state: FermentState) -> tuple[Check, ...]:
     """
 
     def degree_hours_check(view: LotView) -> Need | None:
-        if state.reached or _decided_lately(view.lot, view.now):
+        if state.late and not _decided(view.lot, view.now, state):
+            return view.need("act", "ph-late", late_words(state), "decide: keep or discard")
+        if state.reached or _decided(view.lot, view.now, state):
             return None
         if state.over:
             return view.need(
@@ -168,15 +179,17 @@ def open_question(state: FermentState, lot: LotState, now: datetime) -> str | No
 
     Returns
     -------
-    the pH that is not reached, with what the degree-hours say; None where it is reached or a
-    decision was recorded within a day
+    the pH that is not reached, or measured too late, with what the degree-hours say; None where it
+    is reached in time or a decision was recorded (within a day, while it is not reached)
 
     Source
     ------
     `domain/facts/degree_hours.py`, target pH
     """
-    if state.reached or _decided_lately(lot, now):
+    if _decided(lot, now, state):
         return None
+    if state.reached:
+        return late_words(state) if state.late else None
     ph = "No pH was measured in its ferment" if state.ph is None else f"The last pH is {state.ph:g}"
     said = f"{ph}, and {TARGET_PH:g} is not reached"
     if state.over:
@@ -184,9 +197,20 @@ def open_question(state: FermentState, lot: LotState, now: datetime) -> str | No
     return said if state.known else f"{said}; its degree-hours are not known"
 
 
-def _decided_lately(lot: LotState, now: datetime) -> bool:
-    """A decision in own words holds for a day: the sum goes on."""
-    since = utc_text(now - timedelta(hours=DECIDED_FOR_H))
+def late_words(state: FermentState) -> str:
+    """That a pH came too late to show when it was reached."""
+    when = f"pH {TARGET_PH:g} was measured only after {state.hours:.0f} h of ferment"
+    if state.known:
+        return f"{when}, at {state.total_c_h:.0f} °C·h; the limit is {state.limit_c_h:.0f}"
+    return f"{when}; nobody knows whether it was reached in time"
+
+
+def _decided(lot: LotState, now: datetime, state: FermentState) -> bool:
+    """A decision in own words holds for a day while the sum goes on, then for good."""
+    held_h = DECIDED_FOR_H
+    if state.reached and state.ph_hours_ago is not None:
+        held_h = max(held_h, state.ph_hours_ago)
+    since = utc_text(now - timedelta(hours=held_h))
     return any(look.kind == "decision" and look.at >= since for look in lot.looks)
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import tzinfo
 
-from curedash.domain.curing.ferment import FermentState
+from curedash.domain.curing.ferment import FermentState, late_words
 from curedash.domain.facts.degree_hours import TARGET_PH
 from curedash.domain.records import Event
 from curedash.present.display_units import temp
@@ -44,6 +44,8 @@ def ferment_words(state: FermentState) -> str:
             heat = f"{heat}, limit in {state.hours_left:.0f} h at {temp(state.last_c)}"
     if state.ph is None:
         return f"{heat}; no pH yet"
+    if state.late:
+        return f"{heat}; {late_words(state)}"
     if state.reached:
         return f"{heat}; pH {state.ph:g}, {TARGET_PH:g} reached: the count has ended"
     return f"{heat}; pH {state.ph:g}"

@@ -214,19 +214,21 @@ class Form(OneOfAFew):
         self._from = ""
 
     @property
+    def as_on_screen(self) -> bool:
+        """Whether Tab goes on as on the screen: from a field that can wait, and that Enter or an
+        arrow went to.
+        """
+        return self._late(self.at) and not self._after_all
+
+    @property
     def order(self) -> list[str]:
-        """The fields as Tab goes through them."""
-        return sorted((each for row in self.rows for each in row), key=self._late)
+        """The fields as Tab goes through them from here."""
+        every = [each for row in self.rows for each in row]
+        return every if self.as_on_screen else sorted(every, key=self._late)
 
     def step(self, by: int) -> bool:
-        """To the next or the previous field, those that can wait last; False at either end.
-
-        From one that can wait, and that Enter or an arrow went to, it is the one beside it.
-        """
-        waits = self._late(self.at)
-        every = self.order
-        if waits and not self._after_all:
-            every = [each for row in self.rows for each in row]
+        """To the next or the previous field of :attr:`order`; False at either end."""
+        waits, every = self._late(self.at), self.order
         to = every.index(self.at) + by
         if not 0 <= to < len(every):
             return False

@@ -3,7 +3,7 @@
 from datetime import datetime
 from functools import partial
 
-from curedash.domain.curing.ferment import FermentState
+from curedash.domain.curing.ferment import FermentState, late_words
 from curedash.domain.curing.turning import turn_every_days
 from curedash.domain.errors import Refused
 from curedash.domain.records import LotState
@@ -82,6 +82,8 @@ def _after_ph(state: FermentState | None) -> str:
     """What it means for the count, of a lot that ferments."""
     if state is None:
         return ""
+    if state.late:
+        return facts(late_words(state), "decide: keep or discard")
     return (
         "the count of degree-hours has ended" if state.reached else "the count goes on until pH 5.3"
     )
