@@ -93,6 +93,43 @@ async def test_a_ph_is_read_before_it_is_kept(household, sit):
         assert seat.ask("SELECT text FROM event WHERE kind = 'ph'") == [("pH 5.2",)]
 
 
+async def test_a_ph_takes_the_day_it_was_measured_on(household, sit):
+    async with sit(household()) as seat:
+        await seat.press("enter", "g")
+        assert "5.2 yesterday 14:00" in " ".join(seat.text().split())
+        await seat.type("5.2 -1d")
+        assert "pH 5.2 of 24 Nov 12:00" in " ".join(seat.text().split())
+        await seat.press("enter")
+        assert "pH 5.2 of 24 Nov 12:00 recorded" in " ".join(seat.text().split())
+        await seat.press("g")
+        await seat.type("pH 5,1 24 nov 18:30\r")
+        assert seat.ask("SELECT at, text FROM event WHERE kind = 'ph' ORDER BY id") == [
+            ("2026-11-24T12:00:00Z", "pH 5.2"),
+            ("2026-11-24T18:30:00Z", "pH 5.1"),
+        ]
+
+
+async def test_a_ph_of_now_names_no_moment(household, sit):
+    async with sit(household()) as seat:
+        await seat.press("enter", "g")
+        await seat.type("5.2\r")
+        assert "pH 5.2 recorded" in " ".join(seat.text().split())
+        assert seat.ask("SELECT at FROM event WHERE kind = 'ph'") == [("2026-11-25T09:00:00Z",)]
+
+
+async def test_a_ph_of_a_time_ahead_is_asked_about(household, sit):
+    async with sit(household()) as seat:
+        await seat.press("enter", "g")
+        await seat.type("5.2 today 18:30\r")
+        assert "Nothing is saved yet: k keeps it anyway" in " ".join(seat.text().split())
+        assert seat.ask("SELECT count(*) FROM event WHERE kind = 'ph'") == [(0,)]
+        await seat.press("k")
+        assert seat.ask("SELECT at FROM event WHERE kind = 'ph'") == [("2026-11-25T18:30:00Z",)]
+        await seat.press("g")
+        await seat.type("5.2 2026-12-09\r")
+        assert "That is more than a day ahead" in " ".join(seat.text().split())
+
+
 # ── felt ──────────────────────────────────────────────────────────────────────────────────
 
 

@@ -8,6 +8,7 @@ from curedash.domain.curing.turning import turn_every_days
 from curedash.domain.errors import Refused
 from curedash.domain.records import LotState
 from curedash.domain.typed.units import parse_length_mm, parse_temp_c
+from curedash.domain.typed.weight_and_day import weight_and_day
 from curedash.domain.wording import facts, listed
 from curedash.present.display_units import (
     by_temperature,
@@ -62,20 +63,38 @@ def turning(page: Page, lot: LotState) -> Steps:
 
 
 def measuring_ph(page: Page, lot: LotState) -> Steps:
-    """A pH as a meter or a strip showed it."""
-    from curedash.domain.typed.instruments import parse_ph
+    """A pH as a meter or a strip showed it, now or on the day typed behind it."""
     from curedash.services.curing.log_ph import log_ph
 
-    ph = yield Text(
+    def echo(typed: tuple[float, datetime | None]) -> str:
+        value, at = typed
+        return f"pH {value:g}" + ("" if at is None else f" of {page.house.moment_words(at)}")
+
+    ph, at = yield Text(
         f"{lot.code}: its pH",
-        lambda text: parse_ph(words(text)),
-        "e.g. 5.2, from the meter or strip",
-        lambda value: f"pH {value:g}",
+        partial(_ph_and_moment, page),
+        "e.g. 5.2, from the meter or strip; or 5.2 yesterday 14:00",
+        echo,
     )
-    kept = yield save_or_doubt(log_ph, lot.id, ph, page.house.now())
+    kept = yield save_or_doubt(log_ph, lot.id, ph, at or page.house.now())
     cautions = yield caution_once(lot, "ph")
-    recorded = facts(f"{lot.code}: pH {ph:g} recorded", _after_ph(kept.state))
+    recorded = facts(f"{lot.code}: {echo((ph, at))} recorded", _after_ph(kept.state))
     page.done(f"{recorded}.", *cautions)
+
+
+def _ph_and_moment(page: Page, text: str) -> tuple[float, datetime | None]:
+    """``5.2``, or ``5.2 yesterday 14:00`` with the moment it was measured."""
+    from curedash.domain.typed.instruments import parse_ph
+
+    def is_ph(number: str) -> bool:
+        try:
+            parse_ph(number)
+        except Refused:
+            return False
+        return True
+
+    number, at = weight_and_day(words(text), is_ph, page.house.now(), page.house.zone)
+    return parse_ph(number), at
 
 
 def _after_ph(state: FermentState | None) -> str:
