@@ -189,6 +189,20 @@ def money(amount: float, currency: str | None) -> str:
     return f"{amount:.2f} {currency or ''}".strip()
 
 
+def roast_without_cost(
+    price: float, currency: str | None, green_g: float | None
+) -> tuple[str, str]:
+    """What the roast of a lot cost, and why nobody can tell the lot's own share of it.
+
+    Example
+    -------
+    >>> roast_without_cost(60, "EUR", None)
+    ('60.00 EUR for the roast', 'no green weight: no cost a kg')
+    """
+    missing = "no green weight" if green_g is None else "a piece without green weight"
+    return f"{money(price, currency)} for the roast", f"{missing}: no cost a {cost_unit()}"
+
+
 def by_weight(in_grams: str, in_lb: str) -> str:
     """An example of a weight, in the words for the units shown."""
     return in_lb if in_pounds() else in_grams

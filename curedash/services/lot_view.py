@@ -71,6 +71,7 @@ class LotView:
     weigh_in_days: int | None = None  # until the next weigh-in is due
     past_windows: tuple[PastWindow, ...] = ()  # its windows, once it reached its target
     window_before: EarlierWindow | None = None  # until then, by the weigh-in before the newest
+    roast: batches.Roast | None = None  # what it was cut from, once it ended
     turn_every_days: float | None = None  # while it is in the cure, where there is a turn
 
 
@@ -89,6 +90,7 @@ def read_lot(conn: Connection, lot_id: int, now: datetime, *, base: str = "hang"
     lot = lot_with_id(conn, lot_id)
     zone, rules = household.zone(conn), household.need_rules(conn)
     past = tuple(past_windows_of(conn, lot))
+    ended = finishes.of_lot(conn, lot_id)
     return LotView(
         lot=lot,
         batch=batches.one(conn, lot.batch_id),
@@ -98,11 +100,12 @@ def read_lot(conn: Connection, lot_id: int, now: datetime, *, base: str = "hang"
         log=tuple(reversed(lot_log(conn, lot_id))),
         doses=tuple(lots.dose_lines(conn, lot_id)),
         water=water_of(lot),
-        finish=finishes.of_lot(conn, lot_id),
+        finish=ended,
         packs=tuple(finishes.packs(conn, lot_id)),
         weigh_in_days=days_to_weigh_in(lot, now, zone, rules),
         past_windows=past,
         window_before=window_before(conn, lot) if not past and pull_is_ahead(lot) else None,
+        roast=None if ended is None else batches.roast_of(conn, lot_id),
         turn_every_days=_turn_every_days(lot, rules),
     )
 

@@ -68,6 +68,10 @@ def cost(conn: Connection, lot_id: int) -> tuple[float | None, str | None]:
 
 
 _BOOK = """
+WITH RECURSIVE origin (lot_id, source_id) AS (
+  SELECT id, source_id FROM lot WHERE parent_id IS NULL
+  UNION ALL
+  SELECT part.id, origin.source_id FROM lot part JOIN origin ON part.parent_id = origin.lot_id)
 SELECT lot.id, lot.code, batch.code, batch.name, lot.piece, batch.species, batch.cut, lot.style,
   lot.style_name,
   (SELECT place.name FROM stage_entry s JOIN place ON place.id = s.place_id
@@ -80,8 +84,11 @@ SELECT lot.id, lot.code, batch.code, batch.name, lot.piece, batch.species, batch
   finish.liked, finish.liked_at_pct, finish.note,
   finish.at = (SELECT up.stage_at FROM lot up WHERE up.id = lot.parent_id),
   (SELECT group_concat(text, '; ') FROM (SELECT e.text FROM event e WHERE e.lot_id = lot.id
-   AND e.kind = 'note' AND e.at >= finish.at AND e.voided_at IS NULL ORDER BY e.at, e.id))
+   AND e.kind = 'note' AND e.at >= finish.at AND e.voided_at IS NULL ORDER BY e.at, e.id)),
+  source.price, source.currency
 FROM finish JOIN lot ON lot.id = finish.lot_id JOIN batch ON batch.id = lot.batch_id
+LEFT JOIN origin ON origin.lot_id = lot.id
+LEFT JOIN source ON source.id = origin.source_id AND source.voided_at IS NULL
 WHERE lot.voided_at IS NULL
 """
 
@@ -93,5 +100,5 @@ def finished_lots(conn: Connection) -> list[FinishedLot]:
 
 
 def _finished(row: tuple[Any, ...]) -> FinishedLot:
-    values = [*row[:13], bool(row[13]), *row[14:-2], bool(row[-2]), row[-1]]
+    values = [*row[:13], bool(row[13]), *row[14:-4], bool(row[-4]), *row[-3:]]
     return FinishedLot(*values)

@@ -1,5 +1,10 @@
 """What a roast cost, said by keyboard after it was salted or finished."""
 
+import sqlite3
+from contextlib import closing
+
+import pytest
+
 from tests.tui.test_book_screen import finish
 from tests.tui.test_lot_screen import open_lot
 
@@ -24,6 +29,27 @@ async def test_a_price_in_the_book_gives_the_cost_of_a_kilogram_and_is_undone(ho
         await seat.press("u")
         assert seat.ask(PRICES) == []
         assert "no price given, P adds it" in seat.text() or "Undone: price" in seat.text()
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 36)])
+async def test_a_price_without_green_weights_is_said_with_what_is_missing(household, sit, size):
+    """As lots taken in under way: nobody can share the price of the roast between its pieces."""
+    path = household()
+    with closing(sqlite3.connect(path)) as conn, conn:
+        conn.execute("UPDATE lot SET green_g = NULL")
+    async with sit(path, size=size) as seat:
+        await finish(seat, "C1")
+        await seat.press("B", "P")
+        await seat.type("38,20 EUR\r")
+        await seat.press("escape", "B")
+        assert "no price given" not in seat.text()
+        assert "38.20 EUR for the roast, no green weight: no cost a kg" in seat.text()
+        await seat.press("enter")
+        assert "no price given" not in seat.text()
+        if size == (80, 24):
+            await seat.press("left")
+        assert "38.20 EUR for the roast" in seat.text()
+        assert "no green weight: no cost a" in seat.text()
 
 
 async def test_a_price_for_a_weight_asks_what_the_roast_weighed(household, sit):

@@ -46,6 +46,8 @@ class FinishedLot:
     note: str | None
     at_the_cut: bool = False  # a part that was eaten when the whole was cut up
     heard: str | None = None  # notes written on it after its end: what those who ate it say
+    roast_price: float | None = None  # of the whole roast; it may be known where no share of it is
+    roast_currency: str | None = None
 
     @property
     def rate_pct_per_day(self) -> float | None:

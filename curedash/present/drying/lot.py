@@ -11,7 +11,7 @@ from curedash.domain.drying.start_guess import loss_since
 from curedash.domain.needs.lot_needs import Need
 from curedash.domain.records import ENDED, DoseLine, LotState, Pack
 from curedash.domain.times import local_day
-from curedash.present.display_units import cost, cost_unit, mass, retold, to_go
+from curedash.present.display_units import cost, cost_unit, mass, retold, roast_without_cost, to_go
 from curedash.present.dosing.sheet_lines import ingredient_words
 from curedash.present.drying.past_windows import earlier_words, held_words, past_window_words
 from curedash.present.numbers import number
@@ -298,7 +298,7 @@ def _end_facts(view: LotView) -> list[Fact]:
         money = cost(ended.cost_per_kg, plain(ended.currency or ""))
         found.append(("cost", f"{money} a {cost_unit()}", ""))
     elif ended.cost_in is None:
-        found.append(("cost", "no price given", "quiet"))
+        found += _unknown_cost(view)
     if ended.cut_face is not None:
         found.append(("face", ended.cut_face, ""))
     if ended.liked is not None:
@@ -307,6 +307,15 @@ def _end_facts(view: LotView) -> list[Fact]:
     if ended.note:
         found.append(("next", plain(ended.note), ""))
     return found
+
+
+def _unknown_cost(view: LotView) -> list[Fact]:
+    """That no price was given, or the price and what is missing to share it."""
+    roast = view.roast
+    if roast is None or roast.price is None:
+        return [("cost", "no price given", "quiet")]
+    price, why = roast_without_cost(roast.price, plain(roast.currency or ""), view.lot.green_now_g)
+    return [("cost", price, ""), ("", why, "quiet")]
 
 
 def compact_lines(found: list[Fact], width: int, height: int) -> list[Line]:

@@ -5,7 +5,7 @@ from datetime import tzinfo
 from curedash.domain.household.book import Before, FinishedLot, Spread
 from curedash.domain.record import as_dict, record, replace
 from curedash.domain.times import local_day
-from curedash.present.display_units import cost, cost_unit
+from curedash.present.display_units import cost, cost_unit, roast_without_cost
 from curedash.present.numbers import number
 from curedash.present.words import (
     ABOUT,
@@ -155,7 +155,10 @@ def about_lines(row: FinishedLot, width: int, *, price_key: str = "") -> tuple[L
         parts.append(f"next time: {plain(row.note)}")
     if row.heard:
         parts.append(plain(row.heard))
-    if row.cost_in is None:
+    if row.cost_in is None and row.roast_price is not None:
+        currency = plain(row.roast_currency or "")
+        parts.append(", ".join(roast_without_cost(row.roast_price, currency, row.green_g)))
+    elif row.cost_in is None:
         parts.append(f"no price given, {price_key} adds it" if price_key else "no price given")
     if row.cut_face:
         parts.append(f"cut face {row.cut_face}")
