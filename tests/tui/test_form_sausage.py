@@ -84,7 +84,7 @@ async def test_the_form_and_the_shell_store_the_same_sausage(tmp_path, sit, by_s
 async def test_a_sausage_mixed_days_ago_ferments_since_then(tmp_path, sit, by_shell):
     typed, told = tmp_path / "form.db", tmp_path / "shell.db"
     by_shell(typed, *PLACES)
-    async with sit(typed) as seat:
+    async with sit(typed, size=(60, 20)) as seat:
         await seat.press("q", "n")
         await fill(seat, ("style", "salami-thin"), ("pieces", "1600 + 400"), ("casing", "32"))
         await fill(seat, ("curing_salt", "no2"), ("scale", "0.1"), ("rules", "un"))
@@ -92,7 +92,8 @@ async def test_a_sausage_mixed_days_ago_ferments_since_then(tmp_path, sit, by_sh
         await fill(seat, ("salted", "-4d"), ("name", "String"))
         await seat.press("f10")
         asked = " ".join(seat.text().split())
-        assert "It counts as stuffed when it was mixed, 21 Nov 12:00" in asked
+        assert "It counts as stuffed when it was mixed, 21 Nov 12:00. If not, leave" in asked
+        assert "“weight stuffed” empty. y tick all" in asked, "whole on a phone"
         await seat.press("y")
         said = " ".join(seat.text().split())
         assert "A1 has been fermenting since 21 Nov 12:00." in said

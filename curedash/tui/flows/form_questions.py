@@ -95,7 +95,9 @@ def about_all_in(
     more = "If not, leave “weight stuffed” empty: tick the sheet, then weigh it."
     if mixed_at is not None and was_earlier(mixed_at, page.house.now()):
         when = page.house.moment_words(mixed_at)
-        more = f"It counts as stuffed when it was mixed, {when}. {more}"
+        more = (
+            f"It counts as stuffed when it was mixed, {when}. If not, leave “weight stuffed” empty."
+        )
     ways = (
         Way(("y",), ("y", "tick all, save it"), go_on),
         Way(("n", "escape"), ("n", "not yet"), again),
