@@ -659,7 +659,7 @@ BAD = Finding("refused", "cure_pct", "Too much.")
 def test_the_gravest_finding_is_the_verdict(findings, compared, verdict, words):
     limit = limits_of(replace(CURED, rule_set="us", cut="loin"))[0]
     within = tuple((limit, float(value)) for value in compared)
-    made = dose(*findings, within=within, not_compared=("x: y",))
+    made = dose(*findings, held_against=within, not_compared=("x: y",))
     assert (made.verdict, made.verdict_words) == (verdict, words)
 
 

@@ -56,7 +56,7 @@ def test_a_ph_ends_the_count() -> None:
     assert ferment_state(0, 72 * H, readings, []).over
     ended = ferment_state(0, 72 * H, readings, [(20 * H, 5.6), (40 * H, 5.3)])
     assert (ended.hours, ended.reached, ended.ph) == (40, True, 5.3)
-    assert causes(ended) == []
+    assert causes(ended) == [("today", "ferment-over")]
     not_yet = ferment_state(0, 72 * H, readings, [(70 * H, 5.4)])
     assert causes(not_yet) == [("act", "degree-hours-over")]
 
@@ -127,9 +127,10 @@ def test_without_a_ph_longer_than_the_longest_printed_time_it_is_for_now() -> No
         assert cold.total_c_h == 0
         assert causes(cold) == [(level, "ph-due")]
     in_the_cold = ferment_state(0, 96 * H, [hourly(12, 96)], [(95 * H, 5.2)])
-    assert causes(in_the_cold) == [], "nothing added up, however long it took"
+    reached = [("today", "ferment-over")]
+    assert causes(in_the_cold) == reached, "nothing added up, however long it took"
     sour = ferment_state(0, 96 * H, [hourly(12, 96)], [(40 * H, 5.2)])
-    assert causes(sour) == [], "it was reached"
+    assert causes(sour) == reached
     late = ferment_state(0, 130 * H, [hourly(12, 130)], [(49 * H, 5.6)])
     assert causes(late) == [("act", "ph-due")], "81 h after the last one"
 

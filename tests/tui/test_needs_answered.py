@@ -195,11 +195,14 @@ def fermenting(hours: float, temp_c: float | None) -> Build:
     return build
 
 
-def soured_late(work: Work, batch: int, place: int) -> int:
-    lot_id = fermenting(90, 30.0)(work, batch, place)
-    said = {"text": "pH 5.2", "data": {"ph": 5.2}}
-    lots.add_event(work, at=days_ago(1 / 24), kind="ph", lot_id=lot_id, **said)
-    return lot_id
+def soured(hours: float) -> Build:
+    def build(work: Work, batch: int, place: int) -> int:
+        lot_id = fermenting(hours, 30.0)(work, batch, place)
+        said = {"text": "pH 5.2", "data": {"ph": 5.2}}
+        lots.add_event(work, at=days_ago(1 / 24), kind="ph", lot_id=lot_id, **said)
+        return lot_id
+
+    return build
 
 
 def read_by_hand(*points: tuple[float, float]) -> Build:
@@ -276,7 +279,8 @@ CASES: dict[str, tuple[Build, str, int]] = {
     "freezing-not-begun": (of_stage("raw", 40), "\r\r\r3\r", 0),
     "turn-due": (of_stage("in-cure", 6, turned=5), "", 0),
     "ph-due": (fermenting(50, 14.0), "5.2\r", 0),
-    "ph-late": (soured_late, "firm, smells sour: goes on\r", 0),
+    "ferment-over": (soured(30), "\r900\r28\r", 0),
+    "ph-late": (soured(90), "firm, smells sour: goes on\r", 0),
     "degree-hours-over": (fermenting(60, 30.0), "5.2\r", 0),
     "degree-hours-unknown": (fermenting(20, None), "5.2\r", 0),
     "weigh-in-due": (drying(last=9, loss_pct=15), "1310\r", 0),

@@ -117,6 +117,16 @@ def ferment_state(
     return FermentState(hours, *heats, last_c, gap_h, ph, ago, ended is not None, gap_ago)
 
 
+def _soured(state: FermentState) -> Check:
+    def soured(view: LotView) -> Need | None:
+        if not state.reached or (state.late and not _decided(view.lot, view.now, state)):
+            return None
+        said = f"pH {TARGET_PH:g} reached"
+        return view.need("today", "ferment-over", said, "weigh it and hang it to dry")
+
+    return soured
+
+
 def ferment_checks(state: FermentState) -> tuple[Check, ...]:
     """What a ferment needs, as checks of its lot.
 
@@ -127,7 +137,8 @@ def ferment_checks(state: FermentState) -> tuple[Check, ...]:
     Returns
     -------
     degree-hours above the limit or unknown (act), a pH not measured for long: today, and act once
-    the longest time of the table has passed without one, where it is too cold to add up
+    the longest time of the table has passed without one, where it is too cold to add up; a pH that
+    is reached: today
     """
 
     def degree_hours_check(view: LotView) -> Need | None:
@@ -165,7 +176,7 @@ def ferment_checks(state: FermentState) -> tuple[Check, ...]:
             last = f"last {state.ph:g}, {waited:.0f} h ago"
         return view.need("act", "ph-due", f"{late}: {last}", MEASURE_NOW)
 
-    return degree_hours_check, ph_due
+    return degree_hours_check, ph_due, _soured(state)
 
 
 def open_question(state: FermentState, lot: LotState, now: datetime) -> str | None:

@@ -41,6 +41,7 @@ ANSWERS: dict[str, Answer] = {
     "freezing-not-begun": Answer("freeze it", "lot.freeze"),
     "turn-due": Answer("turn over", "lot.turned"),
     "ph-due": Answer("measure pH", "lot.reading"),
+    "ferment-over": Answer("hang it", "lot.stage"),
     "ph-late": Answer("decide", "lot.decide"),
     "degree-hours-over": Answer("measure pH", "lot.reading", "lot.decide"),
     "degree-hours-unknown": Answer("measure pH", "lot.reading", "lot.decide"),
