@@ -56,6 +56,7 @@ _SIGNS = (
     (re.compile(r"\[x\]"), "done:"),
     (re.compile(r"\[ \]"), "not done:"),
     (re.compile(r"(?<=\w)–(?=[\w−])|(?<=\d) – (?=\d)"), " to "),
+    (re.compile(rf"\b(?<=\d )({_OF_MONTH})'(\d\d)\b"), r"\1 20\2"),
     (re.compile(r"[≈~] ?(?=[\d−(])"), "about "),
     (re.compile(r"± ?"), "plus or minus "),
     (re.compile(r"(?<![\w)])[−-](?=\d)"), "minus "),
@@ -108,6 +109,8 @@ def sentence(line: str) -> str:
     'Act now: H1: in the salt box 1.2 days too long; take it out.'
     >>> sentence("  Cellar, 9–14 °C, 70–80 % RH  ▇▅▃▂")
     'Cellar, 9 to 14 degrees Celsius, 70 to 80 percent relative humidity.'
+    >>> sentence("Pull window: 30 Nov–13 Nov'27")
+    'Pull window: 30 November to 13 November 2027.'
     >>> sentence("=======")
     ''
     """

@@ -26,6 +26,7 @@ LEVEL_WORDS = {"act": "now", "today": "today"}
 SIGNS = {"act": "!", "today": "•", "": " "}
 
 HALF_A_YEAR = 182  # days within which a day and its month name one day
+A_YEAR = 365  # days
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 
@@ -285,19 +286,24 @@ def weekday(on: date) -> str:
     return f"{WEEKDAYS[on.weekday()]} {day(on)}"
 
 
-def days(first: date, last: date) -> str:
-    """A window of days.
+def days(first: date, last: date, today: date | None = None) -> str:
+    """A window of days; the year of its end where that is over half a year after its first day,
+    or a year or more after ``today``.
 
     Example
     -------
     >>> days(date(2026, 12, 2), date(2026, 12, 8)), days(date(2026, 12, 19), date(2027, 1, 4))
     ('2–8 Dec', '19 Dec–4 Jan')
+    >>> days(date(2026, 11, 30), date(2027, 11, 13))
+    "30 Nov–13 Nov'27"
     """
+    far = (last - first).days > HALF_A_YEAR or (today is not None and (last - today).days >= A_YEAR)
+    end = f"{day(last)}'{last.year % 100:02}" if far else day(last)
     if first == last:
-        return day(first)
+        return end
     if (first.year, first.month) == (last.year, last.month):
-        return f"{first.day}–{day(last)}"
-    return f"{day(first)}–{day(last)}"
+        return f"{first.day}–{end}"
+    return f"{day(first)}–{end}"
 
 
 def ago(number_of_days: int) -> str:

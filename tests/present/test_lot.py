@@ -6,6 +6,7 @@ import pytest
 
 from curedash.domain.drying.lot_figures import figures, past_range_in_days
 from curedash.domain.household.book import FinishedLot
+from curedash.domain.needs.diary import DiaryItem
 from curedash.domain.record import replace
 from curedash.domain.records import StoredForecast
 from curedash.domain.times import utc_text
@@ -13,6 +14,7 @@ from curedash.present.curing.cure_days import before_curve_lines
 from curedash.present.drying.curve import laid_over_lines, lot_curve_lines
 from curedash.present.drying.lot import compact_lines, fact_lines, facts, log_line, title_line
 from curedash.present.household.book import NARROW, WIDE, book_row, heads_line, layout_for
+from curedash.present.needs.diary import item_words
 from curedash.present.words import cells, day, text_of
 from curedash.services.drying.lot_curve import LotCurve, Point
 from curedash.services.household.history import LogLine
@@ -238,3 +240,12 @@ def test_a_line_of_long_ago_shows_its_year_in_place_of_the_hour():
     ):
         assert text_of(log_line(line, UTC, 80, today)).lstrip().startswith(wide)
         assert text_of(log_line(line, UTC, 45, today)).lstrip().startswith(phone)
+
+
+def test_a_wide_window_says_the_year_of_its_end_once():
+    window = (date(2026, 11, 30), date(2027, 11, 13))
+    seen = view(DRYING)
+    far = replace(seen, figures=replace(seen.figures, window=window, median=date(2027, 4, 1)))
+    said = {name: words for name, words, _ in facts(far, date(2026, 11, 25), UTC) if name}
+    assert said["window"] == "30 Nov–13 Nov'27, mid 1 Apr"
+    assert item_words(DiaryItem(*window, "pull", "pull-1", DRYING)).startswith("30 Nov–13 Nov'27 ")

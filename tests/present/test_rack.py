@@ -41,6 +41,7 @@ from curedash.present.rack.layout import (
 )
 from curedash.present.rack.meat import meat_words
 from curedash.present.rack.row import COLUMNS, Around, row_line
+from curedash.present.rack.state import window_words
 from curedash.present.rack.trend import REACHED, STEPS, TARGET, trend
 from curedash.present.words import cells, plain, text_of
 from curedash.services.rack import RackRow, in_rack_order
@@ -380,6 +381,24 @@ def test_a_window_from_a_rule_is_called_that():
     stored = StoredForecast(1, 1, utc_text(NOW), "rule", 45.0, 40.0, 50.0, None, "rule of thumb")
     record = weighed((31, 1534), (7, 1400), forecast=stored)
     assert " ready ~4–14 Dec " in text_of(row_line(row(record), MIDDLE, HERE))
+
+
+@pytest.mark.parametrize(
+    ("first", "last", "said"),
+    [
+        (date(2026, 11, 30), date(2027, 11, 13), "30 Nov–13 Nov'27"),
+        (date(2027, 11, 20), date(2028, 3, 1), "20 Nov–1 Mar'28"),
+        (date(2026, 12, 19), date(2027, 1, 4), "19 Dec–4 Jan"),
+    ],
+)
+def test_a_window_says_the_year_of_its_end_where_it_is_not_plain(first, last, said):
+    given = row(DRYING)
+    far = RackRow(DRYING, replace(given.figures, window=(first, last)), ())
+    for layout in EVERY:
+        line = text_of(row_line(far, layout, HERE))
+        assert said + " " in line or "–" + said.partition("–")[2].partition("'")[0] not in line
+    assert f"{said} " in text_of(row_line(far, WIDEST, HERE))
+    assert window_words(far, 40, UTC, NOW.date()) == said
 
 
 def test_the_beginning_of_a_rules_window_alone_is_said_to_be_the_beginning():

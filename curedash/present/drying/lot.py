@@ -209,11 +209,9 @@ def _window_facts(view: LotView, today: date, zone: tzinfo) -> list[Fact]:
     apart = shown.median is not None and shown.median not in shown.window
     middle = f", mid {day(shown.median)}" if apart and shown.median is not None else ""
     first, last = shown.window
-    year = day_seen(last, today).removeprefix(day(last))
-    found = [
-        ("window", days(first, last) + year + middle, "strong"),
-        ("", _rests_on(view), "quiet"),
-    ]
+    span = days(first, last, today)
+    year = "" if "'" in span else day_seen(last, today).removeprefix(day(last))
+    found = [("window", span + year + middle, "strong"), ("", _rests_on(view), "quiet")]
     if odds := odds_words(lot_figures.chance_short(view.lot)):
         found.append(("", odds, "quiet"))
     return [*found, *_weigh_facts(view, today, zone)]

@@ -224,7 +224,7 @@ def _decimals(lot: LotState) -> int:
 def when_span(row: RackRow, width: int, zone: tzinfo, today: date | None) -> Span:
     """State and day of a lot in one wording: ``in cure, out 30 Nov``, ``ready since 23 Nov``."""
     states, tone = state_of(row, today)
-    dates = [words for words in date_choices(row, zone) if words != NOTHING]
+    dates = [words for words in date_choices(row, zone, today) if words != NOTHING]
     stage_id = row.lot.stage
     if stage_id == "in-cure" and states != [CURED]:
         where = "salt box" if row.lot.salt_box else "in cure"
@@ -246,13 +246,13 @@ def _glue(words: str) -> str:
     return " " if words[:1].isdigit() or words.startswith(("since ", "until ", "to ")) else ", "
 
 
-def date_choices(row: RackRow, zone: tzinfo) -> list[str]:
+def date_choices(row: RackRow, zone: tzinfo, today: date | None) -> list[str]:
     """The longest wording first."""
     lot, figures = row.lot, row.figures
     if figures.window_note == DECIDE_FIRST:
         return [NOTHING]
     if lot.stage == "drying":
-        return _drying_dates(row)
+        return _drying_dates(row, today)
     if lot.stage == "in-cure" and lot.cure_usual_days is not None:
         return _cure_dates(row, zone)
     if lot.stage == "ferment":
@@ -265,7 +265,7 @@ def date_choices(row: RackRow, zone: tzinfo) -> list[str]:
     return [NOTHING]
 
 
-def _drying_dates(row: RackRow) -> list[str]:
+def _drying_dates(row: RackRow, today: date | None) -> list[str]:
     figures = row.figures
     if figures.window is None or figures.window_note == STALLED:
         return [NOTHING]
@@ -275,7 +275,7 @@ def _drying_dates(row: RackRow) -> list[str]:
     if figures.window_passed:
         return [f"was {days(first, last)}", f"was {day(last)}"]
     mark = "" if chance_short(row.lot) is None else MAY_NOT_COME
-    span = days(first, last)
+    span = days(first, last, today)
     rule = "~" if "rule" in figures.window_note else ""
     begins = f"from {rule}{day(first)}{mark}"
     return [f"ready {rule}{span}{mark}", f"{rule}{span}{mark}", f"ready {begins}", begins]

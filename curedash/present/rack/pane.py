@@ -99,7 +99,7 @@ def _pairs(row: RackRow, width: int, zone: tzinfo, today: date) -> dict[str, str
         pairs["to go"] = reached_or_to_go(row).removesuffix(" to go")
     if lot.stage == "drying" and figures.rate_pct_per_day is not None:
         pairs["rate"] = f"{number(figures.rate_pct_per_day, 2)} % a day"
-    when = window_words(row, width, zone)
+    when = window_words(row, width, zone, today)
     if lot.stage == "in-cure":
         late = states[-1] == OVERDUE
         pairs["out"] = f"due {day(out_day(lot, zone))}" if late else when.removeprefix("out ")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import timedelta, tzinfo
+from datetime import date, timedelta, tzinfo
 from math import ceil
 
 from curedash.domain.drying.lot_figures import DECIDE_FIRST, STALLED
@@ -61,16 +61,16 @@ def _days_to_go(row: RackRow) -> str:
 # ── when it is ready ──────────────────────────────────────────────────────────────────────
 
 
-def window_words(row: RackRow, width: int, zone: tzinfo) -> str:
+def window_words(row: RackRow, width: int, zone: tzinfo, today: date | None = None) -> str:
     """When it is to be pulled, taken out or looked at, in as many words as fit."""
-    choices = _choices(row, zone)
+    choices = _choices(row, zone, today)
     for words in choices:
         if cells(words) <= width:
             return words
     return cut(choices[-1], width)
 
 
-def _choices(row: RackRow, zone: tzinfo) -> list[str]:
+def _choices(row: RackRow, zone: tzinfo, today: date | None) -> list[str]:
     """The longest wording first."""
     lot, figures = row.lot, row.figures
     if figures.window_note == DECIDE_FIRST:
@@ -79,7 +79,7 @@ def _choices(row: RackRow, zone: tzinfo) -> list[str]:
     if lot.stage == "drying" and reached:
         return _reached_choices(row)
     if figures.window is not None:
-        return _window_choices(row)
+        return _window_choices(row, today)
     if figures.window_note == STALLED:
         return [STALLED, "stalled"]
     if lot.stage == "in-cure" and lot.cure_usual_days is not None:
@@ -109,13 +109,13 @@ def _reached_choices(row: RackRow) -> list[str]:
     return [f"in range since {day(figures.window[0])}", f"since {day(figures.window[0])}"]
 
 
-def _window_choices(row: RackRow) -> list[str]:
+def _window_choices(row: RackRow, today: date | None) -> list[str]:
     figures = row.figures
     assert figures.window is not None  # asked before
     first, last = figures.window
     if figures.window_passed:
         return [f"overdue since {day(last)}", f"overdue {day(last)}", "overdue"]
-    span, shorter = days(first, last), f"from {day(first)}"
+    span, shorter = days(first, last, today), f"from {day(first)}"
     if "rule" in figures.window_note:
         return [f"{span}, by rule", f"~{span}", f"from ~{day(first)}", f"~{day(first)}…"]
     return [span, shorter]
