@@ -220,7 +220,11 @@ def book_line(row: FinishedLot) -> str:
 
 def book_document(row: FinishedLot) -> dict[str, Any]:
     """One finished lot."""
-    document = {key: rounded(v) if isinstance(v, float) else v for key, v in as_dict(row).items()}
+    document = {
+        key: rounded(v) if isinstance(v, float) else v
+        for key, v in as_dict(row).items()
+        if not key.startswith("roast_")  # `curedash price --json` gives the price of a roast
+    }
     document.pop("id")
     return document | {
         "piece": row.piece or None,
