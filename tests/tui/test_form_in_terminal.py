@@ -55,7 +55,7 @@ def test_a_power_cut_takes_the_field_being_typed_at_most(tmp_path):
     path = tmp_path / "h.db"
     terminal = Terminal(path)
     terminal.until("salt the first batch")
-    os.write(terminal.master, b"ncoppa\x1b[BCollar\x1b[B\x1b[B900 800\tmiddle")
+    os.write(terminal.master, b"ncoppa\x1b[BCollar\x1b[B\x1b[B900 800\t80")
     terminal.until("2 pieces, 1700 g green")
     assert kept_by(path, "Collar", "coppa", "900 800")
     terminal.process.kill()

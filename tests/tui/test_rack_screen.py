@@ -4,10 +4,12 @@ import re
 import sqlite3
 from contextlib import closing
 from datetime import timedelta
+from threading import Event
 
 import pytest
 
 from curedash.present.words import ABOUT, NOTHING, SIGNS, text_of
+from curedash.services.drying import forecasts
 from curedash.services.file import backup
 from curedash.services.file.restore import restore
 from curedash.services.weighing.weigh import preview, weigh
@@ -348,11 +350,19 @@ async def test_a_copy_brought_back_by_another_program_puts_them_in_order_too(hou
         assert seat.ask("SELECT count(*) FROM forecast")[0][0] >= 5
 
 
-async def test_a_window_computed_under_an_open_lot_is_shown_there_too(household, sit):
+async def test_a_window_computed_under_an_open_lot_is_shown_there_too(household, sit, monkeypatch):
+    opened, really = Event(), forecasts.refresh
+
+    def refresh(*args):
+        assert opened.wait(60), "the lot was never opened"
+        return really(*args)
+
+    monkeypatch.setattr(forecasts, "refresh", refresh)
     async with sit(household(), size=(120, 36)) as seat:
         await seat.press("down", "down", "down", "enter")
         assert "C4" in seat.lines()[0]
         assert " Dec" not in seat.text()
+        opened.set()
         await windows_stand(seat)
         here = seat.text()
         await seat.press("q")
