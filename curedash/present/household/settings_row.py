@@ -89,7 +89,7 @@ def _head_lines(row: Row, width: int) -> list[Line]:
 
 
 def _alert_lines(row: Row, width: int) -> list[Line]:
-    """The value stands at the right of the first line of its words."""
+    """The value is at the right of the first line of its words."""
     room = min(width - 15, ALERT_LABEL)
     first, *more = wrapped(row.label, room - 1, MOST_LINES)
     lines: list[Line] = [(("   " + left(first, room), "quiet"), (right(row.value, 11), ""))]

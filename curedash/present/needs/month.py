@@ -155,7 +155,7 @@ def month_line(
 
 
 def _between(own: Sequence[DiaryItem], day: date, away: Sequence[Away]) -> str:
-    """What stands between two days: a band that holds for both."""
+    """What is drawn between two days: a band that holds for both."""
     if any(item.kind == "pull" and item.first <= day < item.last for item in own):
         return BAND
     gone = is_away(day, away) and is_away(day + timedelta(days=1), away)

@@ -53,9 +53,9 @@ def views(conn: Connection, lots: Sequence[LotState], now: datetime) -> list[Pla
         series = [Heard(at[0], "", *at[1:]) for at in heard.get(place.id, ())]
         inside = [lot for lot in lots if lot.place_id == place.id]
         read = (_readings(conn, place, own, now.timestamp()), heard_of(own, series))
-        stands = frozenset(need.cause for need in stored if need.place_id == place.id)
+        standing = frozenset(need.cause for need in stored if need.place_id == place.id)
         cleared = frozenset(cause for place_id, cause in lately if place_id == place.id)
-        view = PlaceView(place, inside, *read, stands, cleared, failed.get(place.id, ()))
+        view = PlaceView(place, inside, *read, standing, cleared, failed.get(place.id, ()))
         found.append(view)
     return found
 
