@@ -149,7 +149,8 @@ def test_a_ph_that_came_late_does_not_end_the_question(readings, at_h, known, sa
     assert (state.reached, state.late, state.over) == (True, True, False)
     assert state.known == known
     assert causes(state) == [("act", "ph-late")]
-    sausage = lot(stage="ferment")
+    entered = (NOW - timedelta(hours=100)).strftime("%Y-%m-%dT%H:%M:%SZ")
+    sausage = lot(stage="ferment", stage_at=entered)
     (need,) = lot_needs(sausage, NOW, UTC, NeedRules(), ferment_checks(state))
     assert said in need.message
     assert need.action == "decide: keep or discard"
@@ -158,8 +159,11 @@ def test_a_ph_that_came_late_does_not_end_the_question(readings, at_h, known, sa
     decided = replace(sausage, looks=(Look("decision", "2026-11-25T17:00:00Z", "bin it"),))
     assert open_question(state, decided, NOW) is None
     days_ago = replace(sausage, looks=(Look("decision", "2026-11-24T06:00:00Z", "it is fine"),))
-    after_the_ph = state.ph_hours_ago > 36
+    after_the_ph = at_h < 100 - 36
     assert (open_question(state, days_ago, NOW) is None) == after_the_ph, "or before it"
+    later = [(at_h * H, 5.2), (99 * H, 5.1)]
+    again = ferment_state(0, 100 * H, [readings] if readings else [], later)
+    assert (open_question(again, days_ago, NOW) is None) == after_the_ph, "another pH asks nothing"
 
 
 def test_a_ph_of_the_third_day_without_a_reading_is_not_called_late() -> None:

@@ -17,7 +17,7 @@ from curedash.domain.facts.degree_hours import TARGET_PH
 from curedash.domain.needs.lot_needs import DECIDE, Check, LotView, Need
 from curedash.domain.record import record
 from curedash.domain.records import LotState
-from curedash.domain.times import utc_text
+from curedash.domain.times import moment, utc_text
 
 HOUR_S = 3600.0
 DECIDED_FOR_H = 24.0  # design value
@@ -218,10 +218,10 @@ def late_words(state: FermentState) -> str:
 
 def _decided(lot: LotState, now: datetime, state: FermentState) -> bool:
     """A decision in own words holds for a day while the sum goes on, then for good."""
-    held_h = DECIDED_FOR_H
-    if state.reached and state.ph_hours_ago is not None:
-        held_h = max(held_h, state.ph_hours_ago)
-    since = utc_text(now - timedelta(hours=held_h))
+    since_at = now - timedelta(hours=DECIDED_FOR_H)
+    if state.reached:  # since the pH that ended the sum, whatever was measured after it
+        since_at = min(since_at, moment(lot.stage_at) + timedelta(hours=state.hours))
+    since = utc_text(since_at)
     return any(look.kind == "decision" and look.at >= since for look in lot.looks)
 
 

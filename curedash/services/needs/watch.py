@@ -1,7 +1,7 @@
 """One look at everything, as ``watch`` and the dashboard take it again and again.
 
 It remembers what opened and cleared, writes failures of places into their lots, boils down days
-that are over, and says what a person is to be told: what is new, and once a day what still stands.
+that are over, and says what a person is to be told: what is new, and once a day what is still so.
 """
 
 from collections.abc import Sequence
@@ -32,7 +32,7 @@ class Look:
 
     needs: list[Need]  # everything that needs somebody, worst first
     new: list[Need]  # opened just now
-    tell: list[Need]  # to be told: the new ones, and daily what still stands; gathered by place
+    tell: list[Need]  # to be told: the new ones, and daily what is still so; gathered by place
     cleared: list[StoredNeed]
     touched: list[Touched]  # lots into which a failure was written
     clock: str | None = None  # why the clock is not believed
@@ -79,11 +79,11 @@ def look(conn: Connection, by: By, now: datetime, clock: str | None = None) -> L
     found = check.awake_needs(conn, now)
     opened = check.keep(conn, found, now)
     touched = outage.follow(conn, By(by.now, by.actor, ORIGIN, by.session), found, now)
-    stands = derived.open_needs(conn)
-    still = {need.id for need in stands}
+    standing = derived.open_needs(conn)
+    still = {need.id for need in standing}
     _roll_up(conn, now)
     cleared = [need for need in before.values() if need.id not in still]
-    tell = gathered(_to_tell(conn, found, stands, opened, now), lots)
+    tell = gathered(_to_tell(conn, found, standing, opened, now), lots)
     return Look(gathered(found, lots), opened, tell, cleared, touched)
 
 
@@ -98,14 +98,14 @@ def _roll_up(conn: Connection, now: datetime) -> None:
 def _to_tell(
     conn: Connection,
     found: Sequence[Need],
-    stands: Sequence[StoredNeed],
+    standing: Sequence[StoredNeed],
     opened: Sequence[Need],
     now: datetime,
 ) -> list[Need]:
     """New needs, and those told a day ago; what flaps is told once a day unless it is ``act``."""
     lately = derived.announced_since(conn, utc_text(now - TELL_AGAIN))
     new = {key_of(need) for need in opened}
-    keys = ((key_of_stored(need), need.level) for need in stands)
+    keys = ((key_of_stored(need), need.level) for need in standing)
     due = {key for key, level in keys if key not in lately or (key in new and level == "act")}
     return [need for need in found if key_of(need) in due]
 

@@ -211,7 +211,7 @@ class Lot(LotCommands):
         self.further.show(*lines, *[()] * (self.further.room - len(lines)))
 
     def _others(self, width: int) -> list[tuple[str, list[Line]]]:
-        """What stands below the log: the sheet without the figures above it, the figures."""
+        """What is drawn below the log: the sheet without the figures above it, the figures."""
         if TABS[self.tab] != "log":
             return []
         mates = self.house.read(mates_of, self.lot_id)
