@@ -82,10 +82,15 @@ def damaged(path: str) -> FileTrouble:
     return FileTrouble(f"{_upper(path)} is damaged; go back to a copy with 'curedash restore'.")
 
 
+def path_of(conn: sqlite3.Connection) -> str:
+    """Where the open file lies; empty for one in memory."""
+    return str(conn.execute("PRAGMA database_list").fetchone()[2])
+
+
 def _is_full(path: str, conn: sqlite3.Connection | None) -> bool:
     """Whether there is no room where the file lies: its index beside it wants a little too."""
     if conn is not None:
-        path = str(conn.execute("PRAGMA database_list").fetchone()[2])
+        path = path_of(conn)
     try:
         room = os.statvfs(os.path.dirname(os.path.abspath(path)))
     except (OSError, AttributeError):

@@ -18,6 +18,7 @@ from curedash.domain.weighing.weight_history import WeightHistory
 from curedash.domain.wording import listed
 from curedash.services.household import household
 from curedash.store import log, places, rack
+from curedash.store.file_trouble import path_of
 from curedash.store.work import By, Work, at_once, change
 
 #: columns that point at a row, and the table they point into
@@ -138,7 +139,7 @@ def require_not_restored_since(conn: sqlite3.Connection, change_id: int) -> None
     from curedash.services.file.backup import restored_after
 
     line = log.one(conn, change_id)
-    (_, _, path), *_ = conn.execute("PRAGMA database_list")
+    path = path_of(conn)
     kept = None if line is None or not path else restored_after(path, line.recorded_at)
     if line is not None and kept is not None:
         raise Refused(
